@@ -1,0 +1,1 @@
+//! Everything impure: HTTP, the contract, the price feed, pages, rendering and the command line.

@@ -1,0 +1,3 @@
+//! The `spent-silver` program.
+
+fn main() {}

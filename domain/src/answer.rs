@@ -1,0 +1,228 @@
+//! The envelope that every answer travels in, and the collector that fills it while a calculation runs.
+
+use crate::waste::rule_set::RuleSet;
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// A formula or procedure by name, with its source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Method {
+    /// Name, in the trade's words.
+    pub name: &'static str,
+    /// The formula in text, units included.
+    pub formula: &'static str,
+    /// Key in the bibliography.
+    pub source: &'static str,
+}
+
+/// A method that was used for a part of the answer.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct MethodUsed {
+    /// Pointer into the result.
+    pub about: String,
+    /// Name of the method.
+    pub name: &'static str,
+    /// The formula in text.
+    pub formula: &'static str,
+    /// Key in the bibliography.
+    pub source: &'static str,
+}
+
+/// A default that was used because the request said nothing.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct Assumption {
+    /// Pointer into the result.
+    pub about: String,
+    /// Pointer into the request: the member that would replace the default.
+    pub field: String,
+    /// What was assumed, and how well it is known.
+    pub text: String,
+    /// Key in the bibliography.
+    pub source: &'static str,
+}
+
+/// Something the reader must know before acting.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct Warning {
+    /// Pointer into the result.
+    pub about: String,
+    /// How grave it is.
+    pub severity: Severity,
+    /// The warning.
+    pub text: String,
+}
+
+/// How grave a warning is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// The figure may mislead.
+    Note,
+    /// Money or lawful handling is at stake.
+    Caution,
+    /// A person may be hurt.
+    Danger,
+}
+
+/// The words on every output: local rules and licensed practice come first.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct Notice {
+    /// The rule set used.
+    pub rule_set: String,
+    /// Its edition.
+    pub edition: String,
+    /// What comes first.
+    pub text: String,
+    /// What to confirm, and with whom.
+    pub confirm: Vec<String>,
+}
+
+/// One answer: the result and everything that qualifies it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct Answer<T> {
+    /// What was asked for.
+    pub result: T,
+    /// Formulas used, by name, with their source.
+    pub methods: Vec<MethodUsed>,
+    /// Each default used.
+    pub assumptions: Vec<Assumption>,
+    /// Bibliography keys, each of which resolves.
+    pub references: Vec<&'static str>,
+    /// What the reader must know before acting.
+    pub warnings: Vec<Warning>,
+    /// Local rules and licensed practice come first.
+    pub notice: Notice,
+}
+
+/// Collects methods, assumptions, references and warnings while a calculation runs.
+///
+/// A part of a larger answer runs inside [`Notes::within`], so that its pointers come out right.
+#[derive(Debug, Clone, Default)]
+pub struct Notes {
+    at: String,
+    methods: Vec<MethodUsed>,
+    assumptions: Vec<Assumption>,
+    references: BTreeSet<&'static str>,
+    warnings: Vec<Warning>,
+}
+
+impl Notes {
+    /// An empty collector.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
+    pub fn within<R>(&mut self, pointer: &str, work: impl FnOnce(&mut Self) -> R) -> R {
+        let length = self.at.len();
+        self.at.push_str(pointer);
+        let out = work(self);
+        self.at.truncate(length);
+        out
+    }
+
+    fn pointer(&self, about: &str) -> String {
+        let mut pointer = String::with_capacity(self.at.len().saturating_add(about.len()));
+        pointer.push_str(&self.at);
+        pointer.push_str(about);
+        pointer
+    }
+
+    /// Records that `method` gave the part of the result at `about`.
+    pub fn method(&mut self, about: &str, method: Method) {
+        self.references.insert(method.source);
+        let about = self.pointer(about);
+        if !self
+            .methods
+            .iter()
+            .any(|m| m.about == about && m.name == method.name)
+        {
+            self.methods.push(MethodUsed {
+                about,
+                name: method.name,
+                formula: method.formula,
+                source: method.source,
+            });
+        }
+    }
+
+    /// Records a default: where it matters, which request member replaces it, what was assumed and on what authority.
+    pub fn assume(
+        &mut self,
+        about: &str,
+        field: &str,
+        source: &'static str,
+        text: impl Into<String>,
+    ) {
+        self.references.insert(source);
+        let about = self.pointer(about);
+        let text = text.into();
+        if !self
+            .assumptions
+            .iter()
+            .any(|a| a.field == field && a.text == text)
+        {
+            self.assumptions.push(Assumption {
+                about,
+                field: field.to_owned(),
+                text,
+                source,
+            });
+        }
+    }
+
+    /// Records a warning about the part of the result at `about`.
+    pub fn warn(&mut self, about: &str, severity: Severity, text: impl Into<String>) {
+        let warning = Warning {
+            about: self.pointer(about),
+            severity,
+            text: text.into(),
+        };
+        if !self.warnings.contains(&warning) {
+            self.warnings.push(warning);
+        }
+    }
+
+    /// Records a source without a method, such as a datum or a rule.
+    pub fn cite(&mut self, source: &'static str) {
+        self.references.insert(source);
+    }
+
+    /// The warnings so far.
+    #[must_use]
+    pub fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    /// Closes the collector into an answer under the rule set asked for (default `unspecified`,
+    /// which is then listed as an assumption).
+    #[must_use]
+    pub fn answer<T>(mut self, result: T, rule_set: Option<&'static RuleSet>) -> Answer<T> {
+        let rules = rule_set.unwrap_or_else(|| {
+            self.at.clear();
+            self.assume(
+                "",
+                "/rule_set",
+                "house_rule",
+                "No rule set was named: `unspecified` was used, which assumes nothing and asks for everything.",
+            );
+            RuleSet::unspecified()
+        });
+        self.warnings.sort_by_key(|w| std::cmp::Reverse(w.severity));
+        Answer {
+            result,
+            methods: self.methods,
+            assumptions: self.assumptions,
+            references: self.references.into_iter().collect(),
+            warnings: self.warnings,
+            notice: rules.notice(),
+        }
+    }
+}

@@ -1,0 +1,404 @@
+//! What a batch is: one container's chemistry, and what may be in it.
+
+use crate::estimate::Evidence;
+use crate::fault::{Fault, FaultKind};
+use crate::quantity::{
+    Date, Grams, Identifier, Litres, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerLitre,
+    MeasuredGramsPerMillilitre, MeasuredKilograms, MeasuredLitres, MeasuredMolesPerLitre,
+    MeasuredPercentWW, MeasuredPh, Text,
+};
+use crate::substance::{Group, Substance, substance};
+use serde::{Deserialize, Serialize};
+
+/// What the container holds, in the trade's words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum BatchKind {
+    /// Silver nitrate bath for plates or paper.
+    SensitizingBath,
+    /// Thiosulfate fixer.
+    Fixer,
+    /// Cyanide fixer.
+    CyanideFixer,
+    /// Bleach-fix.
+    BleachFix,
+    /// Developer and developer run-off.
+    Developer,
+    /// Stop bath.
+    StopBath,
+    /// Drips from holders and dippers.
+    Drip,
+    /// Rinse or wash water.
+    RinseWater,
+    /// Toner.
+    Toner,
+    /// Intensifier or reducer.
+    IntensifierOrReducer,
+    /// Silver with ammonia.
+    AmmoniacalSilver,
+    /// Collodion, ether or alcohol.
+    CollodionOrSolvent,
+    /// Sludge, precipitate or filter cake.
+    Sludge,
+    /// Wipes and filters.
+    WipesAndFilters,
+    /// Film and paper.
+    FilmAndPaper,
+    /// Glass plates.
+    GlassPlates,
+    /// A spent recovery cartridge.
+    SpentCartridge,
+    /// What a spill left.
+    SpillResidue,
+    /// An unused chemical in its bottle.
+    UnusedChemical,
+}
+
+impl BatchKind {
+    /// The kind in the words of the studio.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::SensitizingBath => "silver nitrate bath",
+            Self::Fixer => "fixer",
+            Self::CyanideFixer => "cyanide fixer",
+            Self::BleachFix => "bleach-fix",
+            Self::Developer => "developer",
+            Self::StopBath => "stop bath",
+            Self::Drip => "drips",
+            Self::RinseWater => "rinse water",
+            Self::Toner => "toner",
+            Self::IntensifierOrReducer => "intensifier or reducer",
+            Self::AmmoniacalSilver => "ammoniacal silver",
+            Self::CollodionOrSolvent => "collodion or solvent",
+            Self::Sludge => "sludge",
+            Self::WipesAndFilters => "wipes and filters",
+            Self::FilmAndPaper => "film and paper",
+            Self::GlassPlates => "glass plates",
+            Self::SpentCartridge => "spent cartridge",
+            Self::SpillResidue => "spill residue",
+            Self::UnusedChemical => "unused chemical",
+        }
+    }
+
+    /// Whether it is a liquid, so that a concentration times a volume gives its silver.
+    #[must_use]
+    pub const fn is_liquid(self) -> bool {
+        matches!(
+            self,
+            Self::SensitizingBath
+                | Self::Fixer
+                | Self::CyanideFixer
+                | Self::BleachFix
+                | Self::Developer
+                | Self::StopBath
+                | Self::Drip
+                | Self::RinseWater
+                | Self::Toner
+                | Self::IntensifierOrReducer
+                | Self::AmmoniacalSilver
+                | Self::CollodionOrSolvent
+        )
+    }
+}
+
+/// Where the batch stands in its life. A working bath is not waste.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum BatchStatus {
+    /// At work.
+    InUse,
+    /// Done with: waste, or a material on its way to recovery.
+    Spent,
+    /// Never used.
+    Unused,
+    /// Already treated or recovered from.
+    Treated,
+}
+
+/// The craft a batch serves. In a collodion studio a fixer of unstated type counts as cyanide.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Craft {
+    /// Collodion plates.
+    Collodion,
+    /// Salted paper.
+    SaltedPaper,
+    /// Albumen paper.
+    AlbumenPaper,
+    /// Film and gelatin paper.
+    FilmAndPaper,
+}
+
+/// One dissolved or contained substance. At most one of the three amounts may be given.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Component {
+    /// Id of the substance; one we do not know is "not known to be safe".
+    pub substance: Identifier,
+    /// Grams per litre.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub g_per_l: Option<MeasuredGramsPerLitre>,
+    /// Moles per litre.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mol_per_l: Option<MeasuredMolesPerLitre>,
+    /// Percent by mass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub percent_w_w: Option<MeasuredPercentWW>,
+}
+
+/// The vessel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Container {
+    /// What it is, such as "5 L polyethylene jug".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub description: Option<Text>,
+    /// What it holds when full.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_l: Option<Litres>,
+    /// Whether its cap vents.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vented: Option<bool>,
+    /// Where it stands.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<Text>,
+}
+
+/// One container's chemistry: kind, amount, dates and the evidence of its silver.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Batch {
+    /// The name on the container.
+    pub id: Identifier,
+    /// What it holds.
+    pub kind: BatchKind,
+    /// Where it stands in its life.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub status: Option<BatchStatus>,
+    /// The craft it serves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub craft: Option<Craft>,
+    /// Volume; a bare figure is a jug mark, good to 5 %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_l: Option<MeasuredLitres>,
+    /// Net mass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass_kg: Option<MeasuredKilograms>,
+    /// Mass of the full container.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gross_g: Option<MeasuredGrams>,
+    /// Mass of the empty container.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tare_g: Option<MeasuredGrams>,
+    /// Resolution of the scale that gave `gross_g` and `tare_g`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scale_resolution_g: Option<Grams>,
+    /// The day it was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_on: Option<Date>,
+    /// The day it became waste.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waste_since: Option<Date>,
+    /// The day the amount on site went over a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit_exceeded_on: Option<Date>,
+    /// What is in it besides water.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub composition: Vec<Component>,
+    /// pH.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ph: Option<MeasuredPh>,
+    /// Density.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density_g_per_ml: Option<MeasuredGramsPerMillilitre>,
+    /// Flash point, closed cup.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flash_point_c: Option<MeasuredDegreesCelsius>,
+    /// The vessel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub container: Option<Container>,
+    /// What is known of its silver.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub evidence: Vec<Evidence>,
+}
+
+/// What is known of cyanide in a batch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CyanideKnowledge {
+    /// Cyanide is stated.
+    Present,
+    /// A fixer of unstated type in a collodion studio: counts as cyanide until shown otherwise.
+    Presumed,
+    /// Nothing points to cyanide.
+    NotIndicated,
+}
+
+impl Batch {
+    /// A batch of which only name and kind are known.
+    #[must_use]
+    pub const fn named(id: Identifier, kind: BatchKind) -> Self {
+        Self {
+            id,
+            kind,
+            status: None,
+            craft: None,
+            volume_l: None,
+            mass_kg: None,
+            gross_g: None,
+            tare_g: None,
+            scale_resolution_g: None,
+            made_on: None,
+            waste_since: None,
+            limit_exceeded_on: None,
+            composition: Vec::new(),
+            ph: None,
+            density_g_per_ml: None,
+            flash_point_c: None,
+            container: None,
+            evidence: Vec::new(),
+        }
+    }
+
+    /// The stated substances that we know.
+    pub fn known_substances(&self) -> impl Iterator<Item = &'static Substance> {
+        self.composition
+            .iter()
+            .filter_map(|c| substance(&c.substance))
+    }
+
+    /// Whether a stated substance belongs to `group`.
+    #[must_use]
+    pub fn states(&self, group: Group) -> bool {
+        self.known_substances().any(|s| s.is(group))
+    }
+
+    /// What is known of cyanide. In a collodion studio a fixer counts as cyanide unless
+    /// thiosulfate is stated.
+    #[must_use]
+    pub fn cyanide(&self) -> CyanideKnowledge {
+        if self.kind == BatchKind::CyanideFixer || self.states(Group::Cyanide) {
+            CyanideKnowledge::Present
+        } else if self.kind == BatchKind::Fixer
+            && self.craft == Some(Craft::Collodion)
+            && !self.states(Group::Thiosulfate)
+        {
+            CyanideKnowledge::Presumed
+        } else {
+            CyanideKnowledge::NotIndicated
+        }
+    }
+
+    /// Whether cyanide is stated or presumed.
+    #[must_use]
+    pub fn counts_as_cyanide(&self) -> bool {
+        self.cyanide() != CyanideKnowledge::NotIndicated
+    }
+
+    /// Whether thiosulfate is stated, or the kind always holds it.
+    #[must_use]
+    pub fn holds_thiosulfate(&self) -> bool {
+        (matches!(self.kind, BatchKind::Fixer | BatchKind::BleachFix) && !self.counts_as_cyanide())
+            || self.states(Group::Thiosulfate)
+    }
+
+    /// Whether silver stands together with ammonia, or with an ammonium salt and strong alkali.
+    #[must_use]
+    pub fn is_ammoniacal_silver(&self) -> bool {
+        self.kind == BatchKind::AmmoniacalSilver
+            || ((self.kind == BatchKind::SensitizingBath
+                || self.kind == BatchKind::Drip
+                || self.states(Group::Silver))
+                && (self.states(Group::Ammonia)
+                    || (self.states(Group::Ammonium) && self.states(Group::Caustic))))
+    }
+
+    /// Checks what no single field can: dates in order, one amount per component, tare below gross.
+    /// Pointers start at `at`, the batch's own place in the request.
+    #[must_use]
+    pub fn faults(&self, at: &str) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        for (i, part) in self.composition.iter().enumerate() {
+            let given = [
+                part.g_per_l.is_some(),
+                part.mol_per_l.is_some(),
+                part.percent_w_w.is_some(),
+            ];
+            if given.iter().filter(|g| **g).count() > 1 {
+                faults.push(Fault::new(
+                    FaultKind::Conflict,
+                    format!("{at}/composition/{i}"),
+                    "two amounts for one substance: expected one of g_per_l, mol_per_l, percent_w_w, or none",
+                ));
+            }
+        }
+        let mut order = |earlier: Option<Date>, later: Option<Date>, field: &str, words: &str| {
+            if let (Some(a), Some(b)) = (earlier, later)
+                && a > b
+            {
+                faults.push(Fault::new(
+                    FaultKind::DateOrder,
+                    format!("{at}/{field}"),
+                    format!("{b} is before {a}: expected {words}"),
+                ));
+            }
+        };
+        order(
+            self.made_on,
+            self.waste_since,
+            "waste_since",
+            "a day on or after made_on",
+        );
+        order(
+            self.made_on,
+            self.limit_exceeded_on,
+            "limit_exceeded_on",
+            "a day on or after made_on",
+        );
+        match (&self.gross_g, &self.tare_g) {
+            (Some(gross), Some(tare)) if tare.decimal() >= gross.decimal() => {
+                faults.push(Fault::new(
+                    FaultKind::Conflict,
+                    format!("{at}/tare_g"),
+                    "the empty container weighs as much as the full one: expected tare_g below gross_g",
+                ));
+            }
+            (Some(_), None) => faults.push(Fault::missing(
+                format!("{at}/tare_g"),
+                "the mass of the empty container beside gross_g",
+            )),
+            (None, Some(_)) => faults.push(Fault::missing(
+                format!("{at}/gross_g"),
+                "the mass of the full container beside tare_g",
+            )),
+            _ => {}
+        }
+        if self.volume_l.is_some_and(|v| v.decimal().is_zero()) {
+            faults.push(Fault::out_of_range(
+                format!("{at}/volume_l"),
+                0,
+                "more than 0 L",
+            ));
+        }
+        if self.composition.len() > MOST_COMPONENTS {
+            faults.push(Fault::new(
+                FaultKind::TooMany,
+                format!("{at}/composition"),
+                format!(
+                    "{} substances: expected at most {MOST_COMPONENTS}",
+                    self.composition.len()
+                ),
+            ));
+        }
+        faults
+    }
+}
+
+/// Most substances one composition may list.
+pub const MOST_COMPONENTS: usize = 50;

@@ -1,0 +1,1 @@
+//! What silver costs per plate and per period, net of recovery.

@@ -1,0 +1,1 @@
+//! Species, molar masses, the equilibrium solver, acid-base and electrochemistry.

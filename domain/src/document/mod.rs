@@ -1,0 +1,1 @@
+//! Pieces of paper as a typed tree, and one builder per document.

@@ -1,0 +1,286 @@
+//! A reading and how sure it is.
+
+use super::text::{quoted, sub_problem};
+use super::{Quantity, Unit, literal, write_decimal};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive as _;
+use serde::{
+    Deserialize, Deserializer, Serialize, Serializer, de::Error as _, ser::SerializeMap as _,
+};
+use serde_json::value::RawValue;
+
+/// A measured input in unit `U`, in one of four forms:
+/// a bare value; `{"value", "standard_uncertainty"}`; `{"value", "plus_minus"}` (rectangular
+/// half-width); `{"between": [low, high]}` (rectangular, as pH paper reads).
+///
+/// A bare value takes the default uncertainty of its evidence kind, and the answer lists that
+/// default under its assumptions.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Measured<U: Unit> {
+    value: Decimal,
+    spread: Option<(Decimal, Shape)>,
+    unit: std::marker::PhantomData<U>,
+}
+
+/// How an uncertainty is distributed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Shape {
+    /// Normal; the figure is a standard deviation.
+    Normal,
+    /// Rectangular; the figure is the half-width.
+    Rectangular,
+}
+
+impl<U: Unit> Measured<U> {
+    /// A bare value, without an uncertainty of its own.
+    #[must_use]
+    pub const fn bare(value: Quantity<U>) -> Self {
+        Self {
+            value: value.decimal(),
+            spread: None,
+            unit: std::marker::PhantomData,
+        }
+    }
+
+    /// The value (of an interval, its middle).
+    #[must_use]
+    pub const fn decimal(&self) -> Decimal {
+        self.value
+    }
+
+    /// The value as a binary number.
+    #[must_use]
+    pub fn as_f64(&self) -> f64 {
+        self.value.to_f64().unwrap_or_default()
+    }
+
+    /// The standard uncertainty and its shape, where one was given. A rectangular half-width `a`
+    /// has the standard uncertainty `a / sqrt(3)` (JCGM 100:2008, 4.3.7).
+    #[must_use]
+    pub fn standard_uncertainty(&self) -> Option<(f64, Shape)> {
+        let (size, shape) = self.spread?;
+        let size = size.to_f64().unwrap_or_default();
+        Some(match shape {
+            Shape::Normal => (size, shape),
+            Shape::Rectangular => (size / 3f64.sqrt(), shape),
+        })
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Form<'a> {
+    #[serde(borrow)]
+    value: Option<&'a RawValue>,
+    #[serde(borrow)]
+    standard_uncertainty: Option<&'a RawValue>,
+    #[serde(borrow)]
+    plus_minus: Option<&'a RawValue>,
+    #[serde(borrow)]
+    between: Option<&'a RawValue>,
+}
+
+const FORMS: &str = "a bare number, {\"value\", \"standard_uncertainty\"}, {\"value\", \"plus_minus\"} or {\"between\": [low, high]}";
+
+fn quantity<U: Unit>(member: &str, raw: &RawValue) -> Result<Decimal, String> {
+    let wrong = |detail: String| sub_problem(member, &detail);
+    let text = literal(raw.get()).ok_or_else(|| {
+        wrong(format!(
+            "{} is not a number of {}",
+            quoted(raw.get()),
+            U::SYMBOL
+        ))
+    })?;
+    Quantity::<U>::parse(text)
+        .map(Quantity::decimal)
+        .map_err(wrong)
+}
+
+fn half_width(member: &str, raw: &RawValue) -> Result<Decimal, String> {
+    let wrong = |detail: String| sub_problem(member, &detail);
+    let text = literal(raw.get())
+        .ok_or_else(|| wrong(format!("{} is not a number", quoted(raw.get()))))?;
+    let value = super::parse_number(text).map_err(|e| {
+        wrong(format!(
+            "{} is not accepted: expected {}",
+            quoted(text),
+            e.expected()
+        ))
+    })?;
+    if value.is_sign_negative() && !value.is_zero() {
+        return Err(wrong(format!(
+            "{} is negative: an uncertainty is zero or more",
+            quoted(text)
+        )));
+    }
+    Ok(value)
+}
+
+impl<U: Unit> Measured<U> {
+    fn from_raw(raw: &str) -> Result<Self, String> {
+        if let Some(text) = literal(raw) {
+            return Quantity::<U>::parse(text).map(Self::bare);
+        }
+        if !raw.starts_with('{') {
+            return Err(format!(
+                "{} is not a reading in {}: expected {FORMS}",
+                quoted(raw),
+                U::SYMBOL
+            ));
+        }
+        let form: Form<'_> = serde_json::from_str(raw)
+            .map_err(|e| format!("{}: expected {FORMS}", serde_words(&e)))?;
+        let (value, spread) = match (
+            form.value,
+            form.standard_uncertainty,
+            form.plus_minus,
+            form.between,
+        ) {
+            (Some(v), Some(u), None, None) => (
+                quantity::<U>("value", v)?,
+                (half_width("standard_uncertainty", u)?, Shape::Normal),
+            ),
+            (Some(v), None, Some(a), None) => (
+                quantity::<U>("value", v)?,
+                (half_width("plus_minus", a)?, Shape::Rectangular),
+            ),
+            (None, None, None, Some(b)) => between::<U>(b)?,
+            _ => {
+                return Err(format!(
+                    "this mixture of members is not a reading: expected {FORMS}"
+                ));
+            }
+        };
+        Ok(Self {
+            value,
+            spread: Some(spread),
+            unit: std::marker::PhantomData,
+        })
+    }
+}
+
+fn between<U: Unit>(raw: &RawValue) -> Result<(Decimal, (Decimal, Shape)), String> {
+    let wrong = |detail: &str| sub_problem("between", detail);
+    let ends: Vec<&RawValue> =
+        serde_json::from_str(raw.get()).map_err(|_| wrong("expected two numbers, [low, high]"))?;
+    let [low, high] = ends.as_slice() else {
+        return Err(wrong("expected two numbers, [low, high]"));
+    };
+    let low = quantity::<U>("between/0", low)?;
+    let high = quantity::<U>("between/1", high)?;
+    if low > high {
+        return Err(wrong(&format!(
+            "{} is above {}: expected the low end first",
+            write_decimal(low),
+            write_decimal(high)
+        )));
+    }
+    let two = Decimal::TWO;
+    let middle = low.checked_add(high).and_then(|s| s.checked_div(two));
+    let half = high.checked_sub(low).and_then(|s| s.checked_div(two));
+    match (middle, half) {
+        (Some(m), Some(h)) => Ok((m, (h, Shape::Rectangular))),
+        _ => Err(wrong("the ends carry more digits than can be added")),
+    }
+}
+
+/// serde's message without its line and column, which count from inside the member.
+fn serde_words(error: &serde_json::Error) -> String {
+    let text = error.to_string();
+    text.split(" at line ")
+        .next()
+        .unwrap_or_default()
+        .to_owned()
+}
+
+impl<'de, U: Unit> Deserialize<'de> for Measured<U> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let raw = <&RawValue>::deserialize(deserializer)?;
+        Self::from_raw(raw.get()).map_err(D::Error::custom)
+    }
+}
+
+impl<U: Unit> Serialize for Measured<U> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Some((size, shape)) = self.spread else {
+            return serializer.serialize_str(&write_decimal(self.value));
+        };
+        let mut map = serializer.serialize_map(Some(2))?;
+        map.serialize_entry("value", &write_decimal(self.value))?;
+        map.serialize_entry(
+            match shape {
+                Shape::Normal => "standard_uncertainty",
+                Shape::Rectangular => "plus_minus",
+            },
+            &write_decimal(size),
+        )?;
+        map.end()
+    }
+}
+
+#[cfg(feature = "openapi")]
+mod schema {
+    use super::{Measured, Quantity, Unit};
+    use std::borrow::Cow;
+    use utoipa::openapi::schema::{
+        AdditionalProperties, ArrayBuilder, ObjectBuilder, OneOfBuilder, SchemaType, Type,
+    };
+    use utoipa::openapi::{Ref, RefOr, Schema};
+    use utoipa::{PartialSchema, ToSchema};
+
+    fn closed() -> ObjectBuilder {
+        ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::Object))
+            .additional_properties(Some(AdditionalProperties::FreeForm(false)))
+    }
+
+    impl<U: Unit> PartialSchema for Measured<U> {
+        fn schema() -> RefOr<Schema> {
+            let value = || RefOr::<Schema>::Ref(Ref::from_schema_name(U::NAME));
+            let spread = || crate::quantity::schema::number_in("Zero or more.".to_owned());
+            RefOr::T(Schema::OneOf(
+                OneOfBuilder::new()
+                    .description(Some(format!(
+                        "A reading in {}: a bare value takes the default uncertainty of its kind.",
+                        U::SYMBOL
+                    )))
+                    .item(value())
+                    .item(
+                        closed()
+                            .property("value", value())
+                            .property("standard_uncertainty", spread())
+                            .required("value")
+                            .required("standard_uncertainty"),
+                    )
+                    .item(
+                        closed()
+                            .property("value", value())
+                            .property("plus_minus", spread())
+                            .required("value")
+                            .required("plus_minus"),
+                    )
+                    .item(
+                        closed()
+                            .property(
+                                "between",
+                                ArrayBuilder::new()
+                                    .items(value())
+                                    .min_items(Some(2))
+                                    .max_items(Some(2)),
+                            )
+                            .required("between"),
+                    )
+                    .build(),
+            ))
+        }
+    }
+
+    impl<U: Unit> ToSchema for Measured<U> {
+        fn name() -> Cow<'static, str> {
+            U::MEASURED.into()
+        }
+        fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+            schemas.push((U::NAME.to_owned(), Quantity::<U>::schema()));
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! Normal, chi-square, and the sum of a normal and a rectangular variable.
+
+use statrs::function::erf::{erfc, erfc_inv};
+use statrs::function::gamma::checked_gamma_ur;
+
+/// Probability that a standard normal variable is below `z`.
+#[must_use]
+pub fn normal_cdf(z: f64) -> f64 {
+    0.5 * erfc(-z / std::f64::consts::SQRT_2)
+}
+
+/// The standard normal quantile of probability `p`, 0 < p < 1.
+#[must_use]
+pub fn normal_quantile(p: f64) -> f64 {
+    -std::f64::consts::SQRT_2 * erfc_inv(2.0 * p)
+}
+
+/// Probability that chi-square with `dof` degrees of freedom is `x` or more.
+#[must_use]
+pub fn chi_square_tail(x: f64, dof: usize) -> f64 {
+    if dof == 0 || x <= 0.0 {
+        return 1.0;
+    }
+    checked_gamma_ur(dof as f64 / 2.0, x / 2.0).unwrap_or(0.0)
+}
+
+fn density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+}
+
+/// What is believed of a quantity: a normal part of standard deviation `spread` and a rectangular
+/// part of half-width `half_width` around `middle`, cut to `[least, most]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Belief {
+    middle: f64,
+    spread: f64,
+    half_width: f64,
+    least: f64,
+    most: f64,
+}
+
+impl Belief {
+    /// A belief without bounds.
+    #[must_use]
+    pub const fn new(middle: f64, spread: f64, half_width: f64) -> Self {
+        Self {
+            middle,
+            spread,
+            half_width,
+            least: f64::NEG_INFINITY,
+            most: f64::INFINITY,
+        }
+    }
+
+    /// The same belief cut to what is possible.
+    #[must_use]
+    pub fn within(self, least: f64, most: f64) -> Self {
+        Self {
+            least: self.least.max(least),
+            most: self.most.min(most),
+            ..self
+        }
+    }
+
+    /// Probability below `x`, before any cut: for X = middle + R(-h, h) + N(0, s),
+    /// F = [ s (a F(a) + f(a)) - s (b F(b) + f(b)) ] / 2h with a = (x-m+h)/s, b = (x-m-h)/s.
+    fn uncut(&self, x: f64) -> f64 {
+        let d = x - self.middle;
+        let (s, h) = (self.spread, self.half_width);
+        if h <= 0.0 {
+            if s <= 0.0 {
+                return if d >= 0.0 { 1.0 } else { 0.0 };
+            }
+            return normal_cdf(d / s);
+        }
+        if s <= h * 1e-9 {
+            return ((d + h) / (2.0 * h)).clamp(0.0, 1.0);
+        }
+        if h <= s * 1e-6 {
+            return normal_cdf(d / s);
+        }
+        let part = |z: f64| z * normal_cdf(z) + density(z);
+        let a = (d + h) / s;
+        let b = (d - h) / s;
+        (s * (part(a) - part(b)) / (2.0 * h)).clamp(0.0, 1.0)
+    }
+
+    /// Probability that the quantity is below `x`, given the bounds.
+    #[must_use]
+    pub fn cdf(&self, x: f64) -> f64 {
+        if x < self.least {
+            return 0.0;
+        }
+        if x >= self.most {
+            return 1.0;
+        }
+        let low = self.uncut(self.least);
+        let mass = self.mass();
+        if mass <= 0.0 {
+            return if x >= self.middle.clamp(self.least, self.most) {
+                1.0
+            } else {
+                0.0
+            };
+        }
+        ((self.uncut(x) - low) / mass).clamp(0.0, 1.0)
+    }
+
+    /// How much of the uncut belief lies within the bounds.
+    #[must_use]
+    pub fn mass(&self) -> f64 {
+        let high = if self.most.is_finite() {
+            self.uncut(self.most)
+        } else {
+            1.0
+        };
+        let low = if self.least.is_finite() {
+            self.uncut(self.least)
+        } else {
+            0.0
+        };
+        high - low
+    }
+
+    /// The value below which the quantity lies with probability `p`, by bisection.
+    #[must_use]
+    pub fn quantile(&self, p: f64) -> f64 {
+        let reach = 9.0 * self.spread + self.half_width;
+        if reach <= 0.0 {
+            return self.middle.clamp(self.least, self.most);
+        }
+        if self.half_width <= 0.0 && self.least == f64::NEG_INFINITY && self.most == f64::INFINITY {
+            return self.middle + self.spread * normal_quantile(p);
+        }
+        let mut low = (self.middle - reach).max(self.least);
+        let mut high = (self.middle + reach).min(self.most);
+        if low >= high {
+            return self.middle.clamp(self.least, self.most);
+        }
+        for _ in 0..80 {
+            let middle = 0.5 * (low + high);
+            if self.cdf(middle) < p {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    /// The central interval that holds the quantity with 95 % probability.
+    #[must_use]
+    pub fn interval_95(&self) -> (f64, f64) {
+        (self.quantile(0.025), self.quantile(0.975))
+    }
+
+    /// Mean and standard deviation under the bounds, by quadrature over the quantiles.
+    #[must_use]
+    pub fn moments(&self) -> (f64, f64) {
+        if self.least == f64::NEG_INFINITY && self.most == f64::INFINITY {
+            let variance = self.spread * self.spread + self.half_width * self.half_width / 3.0;
+            return (self.middle, variance.sqrt());
+        }
+        const STEPS: usize = 400;
+        let points: Vec<f64> = (0..STEPS)
+            .map(|i| self.quantile((i as f64 + 0.5) / STEPS as f64))
+            .collect();
+        let mean = points.iter().sum::<f64>() / STEPS as f64;
+        let variance = points.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / STEPS as f64;
+        (mean, variance.sqrt())
+    }
+}

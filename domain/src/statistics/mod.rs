@@ -1,0 +1,11 @@
+//! First-order uncertainty, the combination of several estimates, and chance.
+//!
+//! Everything here is binary floating point: squares of small uncertainties vanish in a decimal.
+
+mod combine;
+mod distribution;
+mod uncertain;
+
+pub use combine::{Combined, combine};
+pub use distribution::{Belief, chi_square_tail, normal_cdf, normal_quantile};
+pub use uncertain::{Contribution, InputId, Inputs, Uncertain};

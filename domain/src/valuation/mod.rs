@@ -1,0 +1,1 @@
+//! What a lot is worth after every charge: price, terms, acceptance, settlement, sensitivity.

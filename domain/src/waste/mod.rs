@@ -1,0 +1,3 @@
+//! What the waste is in law, what may be poured into what, and how it is made safe.
+
+pub mod rule_set;

@@ -1,0 +1,1 @@
+//! Helpers that the black-box tests share.
