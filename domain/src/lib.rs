@@ -16,6 +16,7 @@ pub mod decision;
 pub mod document;
 pub mod estimate;
 pub mod fault;
+pub mod procedure;
 pub mod quantity;
 pub mod recovery;
 pub mod statistics;

@@ -1,1 +1,3 @@
 //! Species, molar masses, the equilibrium solver, acid-base and electrochemistry.
+
+pub mod constants;

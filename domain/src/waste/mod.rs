@@ -1,3 +1,5 @@
 //! What the waste is in law, what may be poured into what, and how it is made safe.
 
+pub mod pour;
 pub mod rule_set;
+pub mod storage;
