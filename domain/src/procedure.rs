@@ -1,7 +1,6 @@
 //! Steps a person carries out, and refusals to give any.
 
-use crate::quantity::Computed;
-use crate::quantity::{Gram, Identifier, Millilitre};
+use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier};
 use serde::Serialize;
 
 /// One numbered step.
@@ -25,9 +24,9 @@ pub struct Addition {
     /// Id of the substance.
     pub substance: Identifier,
     /// Mass, for a solid.
-    pub mass_g: Option<Computed<Gram>>,
+    pub mass_g: Option<ComputedGrams>,
     /// Volume, for a liquid.
-    pub volume_ml: Option<Computed<Millilitre>>,
+    pub volume_ml: Option<ComputedMillilitres>,
 }
 
 /// No plan is given, and why. No renderer drops a part of it.
