@@ -65,7 +65,7 @@ pub(super) fn water(t: f64) -> f64 {
         + t * (16.945_176
             + t * (-7.987_040_1e-3
                 + t * (-46.170_461e-6 + t * (105.563_02e-9 - t * 280.542_53e-12))));
-    top / (1.0 + 16.897_850e-3 * t) / 1000.0
+    top / (1.0 + 16.879_850e-3 * t) / 1000.0
 }
 
 /// Silver in g/L of a plain bath of density `rho` at `t`; below water it is zero, above the table `None`.

@@ -383,10 +383,6 @@ evidence! {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "evidence is read once and never moved in bulk"
-)]
 pub enum Evidence {
     /// What went in.
     MakeUp(MakeUp),
