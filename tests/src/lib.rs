@@ -1,1 +1,3 @@
 //! Helpers that the black-box tests share.
+
+pub mod published;

@@ -357,9 +357,12 @@ fn conclude(
         );
         return Ok(contradiction(by_evidence, reason, notes));
     }
-    let cut = belief.within(lower, upper.unwrap_or(f64::INFINITY));
-    let bites = cut.mass() < 1.0 - CANNOT_BE;
-    let (value, u) = if bites {
+    // Silver cannot be negative: that shapes the interval. The figure itself stays the formula's,
+    // unless bounds cut into it.
+    let natural = belief.within(0.0, f64::INFINITY);
+    let cut = natural.within(lower, upper.unwrap_or(f64::INFINITY));
+    let bites = cut.mass() < natural.mass() * (1.0 - CANNOT_BE);
+    let (value, u) = if bites || combined.mean.value() < 0.0 {
         cut.moments()
     } else {
         (
