@@ -122,24 +122,32 @@ impl Belief {
         high - low
     }
 
-    /// The value below which the quantity lies with probability `p`, by bisection.
+    /// The value below which the quantity lies with probability `p`: closed for a normal, by
+    /// bisection where a rectangular part remains.
     #[must_use]
     pub fn quantile(&self, p: f64) -> f64 {
         let reach = 9.0 * self.spread + self.half_width;
         if reach <= 0.0 {
             return self.middle.clamp(self.least, self.most);
         }
-        if self.half_width <= 0.0 && self.least == f64::NEG_INFINITY && self.most == f64::INFINITY {
-            return self.middle + self.spread * normal_quantile(p);
+        let from = if self.least.is_finite() {
+            self.uncut(self.least)
+        } else {
+            0.0
+        };
+        let wanted = from + p * self.mass();
+        if self.half_width <= self.spread * 1e-6 && wanted > 1e-12 && wanted < 1.0 - 1e-12 {
+            let value = self.middle + self.spread * normal_quantile(wanted);
+            return value.clamp(self.least, self.most);
         }
         let mut low = (self.middle - reach).max(self.least);
         let mut high = (self.middle + reach).min(self.most);
         if low >= high {
             return self.middle.clamp(self.least, self.most);
         }
-        for _ in 0..80 {
+        for _ in 0..60 {
             let middle = 0.5 * (low + high);
-            if self.cdf(middle) < p {
+            if self.uncut(middle) < wanted {
                 low = middle;
             } else {
                 high = middle;
@@ -154,19 +162,47 @@ impl Belief {
         (self.quantile(0.025), self.quantile(0.975))
     }
 
-    /// Mean and standard deviation under the bounds, by quadrature over the quantiles.
+    /// Probability density before any cut, up to a constant.
+    fn weight(&self, x: f64) -> f64 {
+        let d = x - self.middle;
+        let (s, h) = (self.spread, self.half_width);
+        if h <= s * 1e-6 {
+            return density(d / s);
+        }
+        if s <= h * 1e-9 {
+            return if d.abs() <= h { 1.0 } else { 0.0 };
+        }
+        (normal_cdf((d + h) / s) - normal_cdf((d - h) / s)).max(0.0)
+    }
+
+    /// Mean and standard deviation under the bounds, by the midpoint rule over the density.
     #[must_use]
     pub fn moments(&self) -> (f64, f64) {
+        const STEPS: usize = 500;
         if self.least == f64::NEG_INFINITY && self.most == f64::INFINITY {
             let variance = self.spread * self.spread + self.half_width * self.half_width / 3.0;
             return (self.middle, variance.sqrt());
         }
-        const STEPS: usize = 400;
-        let points: Vec<f64> = (0..STEPS)
-            .map(|i| self.quantile((i as f64 + 0.5) / STEPS as f64))
-            .collect();
-        let mean = points.iter().sum::<f64>() / STEPS as f64;
-        let variance = points.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / STEPS as f64;
-        (mean, variance.sqrt())
+        let reach = 9.0 * self.spread + self.half_width;
+        let low = (self.middle - reach).max(self.least);
+        let high = (self.middle + reach).min(self.most);
+        if low >= high {
+            return (self.middle.clamp(self.least, self.most), 0.0);
+        }
+        let step = (high - low) / STEPS as f64;
+        let (mut total, mut first, mut second) = (0.0, 0.0, 0.0);
+        for i in 0..STEPS {
+            let x = low + (i as f64 + 0.5) * step;
+            let w = self.weight(x);
+            total += w;
+            first += w * (x - low);
+            second += w * (x - low).powi(2);
+        }
+        if total <= 0.0 {
+            // The bounds lie where the belief has no weight left: the nearest end is all that is known.
+            return (self.middle.clamp(low, high), (high - low) / 12f64.sqrt());
+        }
+        let mean = first / total;
+        (low + mean, (second / total - mean * mean).max(0.0).sqrt())
     }
 }
