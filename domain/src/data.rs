@@ -1,6 +1,8 @@
 //! Reading the data files that are compiled in.
 
-use serde::de::DeserializeOwned;
+use crate::quantity::{Quantity, Unit};
+use serde::de::{DeserializeOwned, Error as _};
+use serde::{Deserialize as _, Deserializer};
 
 /// Parses a data file that is part of the program.
 ///
@@ -16,4 +18,15 @@ pub(crate) fn parse<T: DeserializeOwned>(text: &str) -> T {
         Ok(value) => value,
         Err(error) => panic!("a data file of this program is malformed: {error}"),
     }
+}
+
+/// Reads an exact quantity from a string of a data file, such as `limit_mg_per_l = "5.0"`.
+///
+/// # Errors
+/// What is wrong with the text.
+pub(crate) fn exact<'de, D: Deserializer<'de>, U: Unit>(
+    deserializer: D,
+) -> Result<Quantity<U>, D::Error> {
+    let text = String::deserialize(deserializer)?;
+    Quantity::parse(&text).map_err(D::Error::custom)
 }

@@ -1,90 +1,141 @@
 //! Substances of the trade, as data: what they are and which hazard groups they belong to.
 
-use crate::quantity::Identifier;
+use crate::quantity::{Identifier, Percent};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
-/// What a substance does when it meets others. Pour rules and blocks are written in these groups.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum Group {
+macro_rules! groups {
+    ($($(#[$doc:meta])* $name:ident: $words:literal;)*) => {
+        /// What a substance does when it meets others. Pour rules and blocks are written in these groups.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+        #[serde(rename_all = "snake_case")]
+        pub enum Group {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Group {
+            /// Every group.
+            pub const ALL: &[Self] = &[$(Self::$name,)*];
+
+            /// The group in the words of the studio.
+            #[must_use]
+            pub const fn words(self) -> &'static str {
+                match self {
+                    $(Self::$name => $words,)*
+                }
+            }
+        }
+    };
+}
+
+groups! {
     /// Any acid, acid salts included.
-    Acid,
-    /// An acid that is fully dissociated.
-    StrongAcid,
+    Acid: "acid";
+    /// An acid that is fully dissociated, unless it is dilute.
+    StrongAcid: "strong acid";
     /// An acid that also oxidizes, such as nitric.
-    OxidizingAcid,
+    OxidizingAcid: "strong nitric acid";
     /// A halide acid, such as hydrochloric.
-    HydrochloricAcid,
+    HydrochloricAcid: "hydrochloric acid";
+    /// The weak acid of an acid fixer, held by sulfite.
+    AcidFixer: "acid fixer";
     /// A strong alkali.
-    Caustic,
+    Caustic: "lye";
     /// Carbonates and bicarbonates: gas with acid.
-    Carbonate,
+    Carbonate: "carbonate";
     /// Cyanides that acid turns into hydrogen cyanide.
-    Cyanide,
+    Cyanide: "cyanide";
+    /// A rinse that may carry cyanide.
+    CyanideTraces: "a rinse that may carry cyanide";
     /// Ferricyanides and ferrocyanides.
-    Ferricyanide,
+    Ferricyanide: "ferricyanide";
+    /// Thiocyanates.
+    Thiocyanate: "thiocyanate";
     /// Sulfides.
-    Sulfide,
+    Sulfide: "sulfide";
     /// Sulfites, bisulfites and metabisulfites.
-    Sulfite,
+    Sulfite: "sulfite";
     /// Thiosulfates.
-    Thiosulfate,
+    Thiosulfate: "fixing salt (thiosulfate)";
     /// Hypochlorites.
-    Hypochlorite,
+    Hypochlorite: "bleach (hypochlorite)";
     /// Peroxides.
-    Peroxide,
+    Peroxide: "peroxide";
     /// Permanganates.
-    Permanganate,
+    Permanganate: "permanganate";
+    /// Persulfates.
+    Persulfate: "persulfate";
     /// Dichromates and chromates.
-    Chromate,
+    Chromate: "dichromate or chromate";
+    /// Chromium(III) salts.
+    Chromium: "chromium(III)";
     /// Free ammonia.
-    Ammonia,
+    Ammonia: "ammonia";
     /// Ammonium salts.
-    Ammonium,
+    Ammonium: "ammonium salt";
     /// Soluble silver salts.
-    Silver,
+    Silver: "dissolved silver";
+    /// Silver held in a complex, as in spent fixer.
+    SilverComplex: "silver held in fixer";
+    /// Silver metal and silver salts that do not dissolve.
+    SilverSolid: "silver solid";
     /// Chlorides that precipitate silver.
-    Chloride,
+    Chloride: "chloride";
     /// Bromides and iodides.
-    Halide,
+    Halide: "bromide or iodide";
+    /// Iodine.
+    Iodine: "iodine";
     /// Alcohols.
-    Alcohol,
+    Alcohol: "alcohol";
     /// Ethers.
-    Ether,
+    Ether: "ether";
+    /// Other flammable solvents.
+    Solvent: "solvent";
     /// Nitrocellulose.
-    Nitrocellulose,
+    Nitrocellulose: "collodion (nitrocellulose)";
     /// Nitrates.
-    Nitrate,
+    Nitrate: "nitrate";
     /// Oxalates and tartrates.
-    OxalateOrTartrate,
-    /// Acetylides and azides.
-    AcetylideOrAzide,
+    OxalateOrTartrate: "oxalate or tartrate";
+    /// Acetylides, azides and fulminating silver.
+    AcetylideOrAzide: "acetylide, azide or fulminating silver";
     /// Mercury and its compounds.
-    Mercury,
+    Mercury: "mercury";
     /// Lead and its compounds.
-    Lead,
+    Lead: "lead";
     /// Cadmium and its compounds.
-    Cadmium,
+    Cadmium: "cadmium";
     /// Selenium and its compounds.
-    Selenium,
-    /// Gold and its compounds.
-    Gold,
-    /// Metals in powder or wool that acid or silver attacks.
-    ReactiveMetal,
+    Selenium: "selenium";
+    /// Gold, platinum, palladium and their compounds.
+    Gold: "gold or platinum";
+    /// Uranium, vanadium and their compounds.
+    ToxicMetal: "uranium or vanadium";
+    /// Copper salts.
+    Copper: "copper salt";
+    /// Iron(III) salts.
+    Ferric: "iron(III) salt";
     /// Iron(II) salts and iron developers.
-    IronTwo,
+    IronTwo: "iron developer (iron(II))";
+    /// Metals in powder or wool that acid or silver attacks.
+    ReactiveMetal: "metal powder or wool";
+    /// Copper metal.
+    CopperMetal: "copper metal";
     /// Organic developing agents.
-    DevelopingAgent,
+    DevelopingAgent: "developing agent";
     /// Strong reducing agents such as borohydride and dithionite.
-    StrongReducer,
+    StrongReducer: "borohydride or dithionite";
     /// Aldehydes.
-    Aldehyde,
+    Aldehyde: "formaldehyde";
     /// Thiourea and its kin.
-    Thiourea,
-    /// Other water-miscible or harmless matter.
-    Inert,
+    Thiourea: "thiourea";
+    /// Mercaptans that bind silver.
+    Mercaptan: "mercaptan";
+    /// Sugars, glycerine, gelatin, paper and the like.
+    OrganicMatter: "sugar, paper or other organic matter";
+    /// Water and harmless matter.
+    Inert: "water or harmless matter";
 }
 
 /// A substance we know.
@@ -107,11 +158,29 @@ pub struct Substance {
     /// GHS hazard statements, where known.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hazard_statements: Vec<String>,
+    /// Bibliography key of the hazard statements.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hazard_source: Option<String>,
+    /// The regulated element in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contaminant: Option<Contaminant>,
     /// What a person must know of it, in one sentence.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub caution: Option<String>,
     /// Bibliography key.
     pub source: String,
+}
+
+/// A regulated element in a substance.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Contaminant {
+    /// The element, as the tables of law name it.
+    pub element: String,
+    /// Its share of the substance by mass, from the formula.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub percent: Percent,
 }
 
 impl Substance {
