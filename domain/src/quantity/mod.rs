@@ -9,6 +9,7 @@ mod date;
 mod measured;
 mod money;
 mod number;
+mod rounding;
 mod text;
 mod unit;
 
@@ -17,6 +18,7 @@ pub use date::Date;
 pub use measured::{Measured, Shape};
 pub use money::{Amount, Currency, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, exact_grams};
 pub use number::{MAX_DIGITS, NumberError, parse_number, write_decimal, write_significant};
+pub use rounding::rounded_with_uncertainty;
 pub use text::{Identifier, Text, split_sub_problem, sub_problem};
 pub use unit::*;
 

@@ -114,6 +114,8 @@ units! {
     Ampere: Amperes, MeasuredAmperes, ComputedAmperes, "a", "A", 0 ..= 10_000;
     /// A share in percent, 0 to 100.
     PercentUnit: Percent, MeasuredPercent, ComputedPercent, "percent", "%", 0 ..= 100;
+    /// What a maker asks above the value of the metal, in percent of that value.
+    PremiumUnit: PremiumPercent, MeasuredPremiumPercent, ComputedPremiumPercent, "premium_percent", "% above the metal", 0 ..= 10_000;
     /// A concentration in grams per 100 millilitres.
     PercentWeightPerVolume: PercentWV, MeasuredPercentWV, ComputedPercentWV, "percent_w_v", "% w/v", 0 ..= 300;
     /// A share by mass in percent.
