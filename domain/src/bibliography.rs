@@ -59,6 +59,7 @@ const FILES: &[&str] = &[
     include_str!("../data/bibliography/law.toml"),
     include_str!("../data/bibliography/trade.toml"),
     include_str!("../data/bibliography/statistics.toml"),
+    include_str!("../data/bibliography/paper.toml"),
 ];
 
 static BIBLIOGRAPHY: LazyLock<BTreeMap<String, Reference>> = LazyLock::new(|| {

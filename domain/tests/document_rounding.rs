@@ -24,12 +24,12 @@ fn the_value_keeps_the_place_of_its_uncertainty() {
     check(0.102_136_159_7, 0.000_100_500_722, "0.10214", "0.00010");
     // EURACHEM/CITAC QUAM:2012, example A1: 1002.7 mg/L with u = 0.835 prints 0.9 (one digit, up);
     // two digits give 0.84 and 1002.70.
-    check(1002.699_72, 0.835_199, "1002.70", "0.84");
+    check(1_002.699_72, 0.835_199, "1002.70", "0.84");
 }
 
 #[test]
 fn an_uncertainty_that_rounds_up_to_a_power_of_ten_keeps_two_digits() {
-    check(3.141_59, 0.099_6, "3.14", "0.10");
+    check(2.718_9, 0.099_6, "2.72", "0.10");
     check(31.4159, 9.96, "31", "10");
     check(1234.0, 99.7, "1230", "100");
 }

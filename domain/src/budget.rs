@@ -1,1 +1,0 @@
-//! What silver costs per plate and per period, net of recovery.
