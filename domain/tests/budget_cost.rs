@@ -1,10 +1,11 @@
 //! What silver costs: against published amounts, and by what must hold.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::bibliography::reference;
-use spent_silver_domain::budget::{Budget, BudgetRequest, plan_budget};
+use spent_silver_domain::budget::{Budget, BudgetRequest, METHODS, default_sources, plan_budget};
 use spent_silver_domain::fault::{FaultKind, Faults};
 
 const INCH_CM: f64 = 2.54;
@@ -305,6 +306,10 @@ fn every_default_is_listed_and_every_source_resolves() {
         );
     }
     for key in &answer.references {
+        assert!(reference(key).is_some(), "{key}");
+    }
+    let sources = METHODS.iter().map(|m| m.source).chain(default_sources());
+    for key in sources {
         assert!(reference(key).is_some(), "{key}");
     }
     assert!(

@@ -92,4 +92,23 @@ impl Defaults {
     pub fn loss_of(&'static self, craft: Craft) -> Option<&'static Loss> {
         self.loss.iter().find(|l| l.craft == craft)
     }
+
+    pub fn sources(&'static self) -> Vec<&'static str> {
+        let figures = [
+            &self.purity_percent,
+            &self.payable_percent,
+            &self.price_spread_percent,
+            &self.recovered_percent,
+            &self.share_percent,
+            &self.strength_percent,
+            &self.volume_percent,
+            &self.loss_percent,
+        ];
+        let losses = self.loss.iter().map(|l| l.source.as_str());
+        figures
+            .into_iter()
+            .map(|f| f.source.as_str())
+            .chain(losses)
+            .collect()
+    }
 }

@@ -25,6 +25,7 @@ use crate::estimate::InputShare;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{ComputedGrams, ComputedPercent, ComputedSquareMetres, MetalPrice};
 use crate::statistics::{Inputs, Uncertain};
+use defaults::DEFAULTS;
 use money::{Cases, Flow};
 use readings::Work;
 use rust_decimal::Decimal;
@@ -44,6 +45,24 @@ const SPREAD: Method = Method {
     formula: "u2 = sum of (derivative x u of the input)2, shared inputs counted once",
     source: "jcgm100",
 };
+
+/// Every method of this module.
+pub const METHODS: &[Method] = &[
+    readings::PER_PLATE,
+    readings::PER_BATH,
+    readings::RECOVERED,
+    SILVER_CONTENT,
+    NET_COST,
+    SPREAD,
+    money::FROM_METAL,
+    money::FROM_QUOTE,
+];
+
+/// The bibliography key of every default of this module.
+#[must_use]
+pub fn default_sources() -> Vec<&'static str> {
+    DEFAULTS.sources()
+}
 
 /// The metal's price and how far it may move, with their places in the request.
 #[derive(Debug, Clone, Copy)]

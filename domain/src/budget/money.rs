@@ -15,12 +15,12 @@ use crate::statistics::Uncertain;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
-const FROM_METAL: Method = Method {
+pub(super) const FROM_METAL: Method = Method {
     name: "silver nitrate from the metal price",
     formula: "price per g = 0.6350 x metal price per g x (1 + premium / 100)",
     source: "iupac_atomic_weights",
 };
-const FROM_QUOTE: Method = Method {
+pub(super) const FROM_QUOTE: Method = Method {
     name: "silver nitrate from a quoted price",
     formula: "price per g = quoted price per g + 0.6350 x (metal price of the case - metal price given) per g",
     source: "iupac_atomic_weights",

@@ -8,17 +8,17 @@ use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Measured, Shape, Unit};
 use crate::statistics::{Inputs, Uncertain};
 
-const PER_PLATE: Method = Method {
+pub(super) const PER_PLATE: Method = Method {
     name: "silver nitrate per plate",
     formula: "silver nitrate (g) = loss (g/m2) x width (cm) x height (cm) / 10 000",
     source: "house_rule",
 };
-const PER_BATH: Method = Method {
+pub(super) const PER_BATH: Method = Method {
     name: "silver nitrate per bath",
     formula: "silver nitrate (g) = strength (% w/v) x 10 x volume (L)",
     source: "mass_volume_percent",
 };
-const RECOVERED: Method = Method {
+pub(super) const RECOVERED: Method = Method {
     name: "silver got back",
     formula: "recovered (g) = silver (g) x share to the stream x share recovered, summed over the streams",
     source: "house_rule",

@@ -75,7 +75,7 @@ pub struct SilverUse {
     pub currency: Currency,
     /// What silver nitrate costs.
     pub silver_nitrate: SilverNitratePrice,
-    /// Purity of the silver nitrate; default 99.8 %.
+    /// Purity of the silver nitrate; default 99 to 100 %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub purity_percent: Option<MeasuredPercent>,
     /// Plates and sheets made.
@@ -123,7 +123,7 @@ pub struct PlateFormat {
 pub struct BathUse {
     /// What the studio calls it.
     pub name: Text,
-    /// Silver nitrate in grams per 100 mL; a bare figure is good to 1 % of itself.
+    /// Silver nitrate in grams per 100 mL; a bare figure is good to 2 % of itself.
     pub strength_percent_w_v: MeasuredPercentWV,
     /// Volume; a bare figure is a jug mark, good to 5 %.
     pub volume_l: MeasuredLitres,
