@@ -145,21 +145,45 @@ impl Belief {
         if low >= high {
             return self.middle.clamp(self.least, self.most);
         }
+        // Newton on the distribution function, kept inside a shrinking bracket.
+        let scale = (self.spread * self.spread + self.half_width * self.half_width / 3.0).sqrt();
+        let start = wanted.clamp(1e-9, 1.0 - 1e-9);
+        let mut x = (self.middle + scale * normal_quantile(start)).clamp(low, high);
         for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if self.uncut(middle) < wanted {
-                low = middle;
+            let error = self.uncut(x) - wanted;
+            if error < 0.0 {
+                low = x;
             } else {
-                high = middle;
+                high = x;
             }
+            let step = error / self.density_at(x);
+            let next = x - step;
+            let next = if next > low && next < high {
+                next
+            } else {
+                0.5 * (low + high)
+            };
+            if (next - x).abs() <= 1e-11 * scale {
+                return next;
+            }
+            x = next;
         }
-        0.5 * (low + high)
+        x
     }
 
     /// The central interval that holds the quantity with 95 % probability.
     #[must_use]
     pub fn interval_95(&self) -> (f64, f64) {
         (self.quantile(0.025), self.quantile(0.975))
+    }
+
+    /// Probability density before any cut.
+    fn density_at(&self, x: f64) -> f64 {
+        let (s, h) = (self.spread, self.half_width);
+        if h <= s * 1e-6 {
+            return self.weight(x) / s;
+        }
+        self.weight(x) / (2.0 * h)
     }
 
     /// Probability density before any cut, up to a constant.

@@ -1,0 +1,51 @@
+//! How long the pure calculations take, from request text to answer text.
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use spent_silver_domain::answer::Answer;
+use spent_silver_domain::estimate::estimate_silver;
+use spent_silver_domain::fault::Faults;
+use std::hint::black_box;
+
+const ONE_TITRATION: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": {"value": "1.9", "standard_uncertainty": "0.03"},
+ "evidence": [{"volhard_titration": {"sample_ml": {"value": "5", "plus_minus": "0.03"}, "diluted_to_ml": "100", "aliquot_ml": "25",
+ "thiocyanate_mol_per_l": "0.1", "titre_ml": "6.62", "blank_ml": "0.02"}}]}, "rule_set": "us-federal"}"#;
+
+const THREE_READINGS: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": {"value": "1.9", "standard_uncertainty": "0.03"},
+ "evidence": [{"volhard_titration": {"sample_ml": {"value": "5", "plus_minus": "0.03"}, "diluted_to_ml": "100", "aliquot_ml": "25",
+ "thiocyanate_mol_per_l": "0.1", "titre_ml": "6.62", "blank_ml": "0.02"}},
+ {"density": {"density_g_per_ml": "1.0745", "temperature_c": "20", "ethanol_percent_v_v": "3"}},
+ {"chloride_weighing": {"sample_ml": "25", "dry_silver_chloride_g": "1.9"}}]}, "rule_set": "us-federal"}"#;
+
+const A_STRIP: &str = r#"{"batch": {"id": "fix-1", "kind": "fixer", "volume_l": "18",
+ "evidence": [{"test_strip": {"at_least_g_per_l": "3", "below_g_per_l": "5"}},
+ {"throughput": {"items": [{"material": "black_and_white_film", "area_m2": "12"}]}}]}}"#;
+
+fn answer<Req: DeserializeOwned, Res: Serialize>(
+    text: &str,
+    run: fn(&Req) -> Result<Answer<Res>, Faults>,
+) -> usize {
+    let request: Req = serde_json::from_str(text).expect("a request");
+    let answer = run(&request).expect("an answer");
+    serde_json::to_vec(&answer)
+        .expect("an answer as text")
+        .len()
+}
+
+fn estimates(c: &mut Criterion) {
+    let mut group = c.benchmark_group("silver-estimates");
+    for (name, text) in [
+        ("one titration", ONE_TITRATION),
+        ("three readings", THREE_READINGS),
+        ("a strip and a record", A_STRIP),
+    ] {
+        group.bench_function(name, |b| {
+            b.iter(|| answer(black_box(text), estimate_silver))
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, estimates);
+criterion_main!(benches);
