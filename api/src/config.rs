@@ -3,17 +3,22 @@
 use crate::problem::{Code, ErrorEntry, Problem};
 use clap::{Args, ValueEnum};
 use spent_silver_domain::quantity::{Currency, PriceUnit, Text};
-use std::net::SocketAddr;
+use std::net::{Ipv4Addr, SocketAddr, SocketAddrV4};
 use std::time::Duration;
 
 /// Shortest API token we take.
 const SHORTEST_TOKEN: usize = 16;
 
+const LISTEN: SocketAddr = SocketAddr::V4(SocketAddrV4::new(Ipv4Addr::LOCALHOST, 4747));
+const BODY_LIMIT_BYTES: usize = 4 << 20;
+const SHUTDOWN_SECONDS: u64 = 10;
+const REFRESH_SECONDS: u64 = 900;
+
 /// How the service is set up.
 #[derive(Debug, Clone, Args)]
 pub struct Settings {
     /// Address to listen on; port 0 picks a free one. Beyond loopback an API token is required.
-    #[arg(long, env = "SPENT_SILVER_LISTEN", value_name = "ADDRESS", default_value = "127.0.0.1:4747")]
+    #[arg(long, env = "SPENT_SILVER_LISTEN", value_name = "ADDRESS", default_value_t = LISTEN)]
     pub listen: SocketAddr,
 
     /// Token that requests to /v1 must carry as `Authorization: Bearer TOKEN`; at least 16 characters.
@@ -25,7 +30,7 @@ pub struct Settings {
     pub allowed_hosts: Vec<String>,
 
     /// Longest request body.
-    #[arg(long, env = "SPENT_SILVER_BODY_LIMIT_BYTES", value_name = "BYTES", default_value_t = 4_194_304)]
+    #[arg(long, env = "SPENT_SILVER_BODY_LIMIT_BYTES", value_name = "BYTES", default_value_t = BODY_LIMIT_BYTES)]
     pub body_limit_bytes: usize,
 
     /// Worker threads; as many as there are processors when absent.
@@ -33,7 +38,7 @@ pub struct Settings {
     pub workers: Option<usize>,
 
     /// Time that running requests get to end when the service is told to stop.
-    #[arg(long, env = "SPENT_SILVER_SHUTDOWN_SECONDS", value_name = "SECONDS", default_value_t = 10)]
+    #[arg(long, env = "SPENT_SILVER_SHUTDOWN_SECONDS", value_name = "SECONDS", default_value_t = SHUTDOWN_SECONDS)]
     pub shutdown_seconds: u64,
 
     /// Least grave event that is logged, as JSON lines on standard error.
@@ -84,7 +89,7 @@ pub struct PriceFlags {
     pub price_source: Option<String>,
 
     /// How long a price is good before the feed is asked again.
-    #[arg(long, env = "SPENT_SILVER_PRICE_REFRESH_SECONDS", value_name = "SECONDS", default_value_t = 900)]
+    #[arg(long, env = "SPENT_SILVER_PRICE_REFRESH_SECONDS", value_name = "SECONDS", default_value_t = REFRESH_SECONDS)]
     pub price_refresh_seconds: u64,
 }
 
@@ -182,7 +187,7 @@ impl PriceSettings {
             per,
             currency,
             source,
-            refresh: Duration::from_secs(900),
+            refresh: Duration::from_secs(REFRESH_SECONDS),
             connect_timeout: Duration::from_secs(2),
             total_timeout: Duration::from_secs(5),
             size_limit: 256 * 1024,
@@ -195,6 +200,25 @@ fn refused(argument: &str, detail: String) -> Problem {
     Problem::new(Code::InvalidArgument, format!("--{argument}: {detail}")).with(
         ErrorEntry::parameter("invalid_argument", format!("--{argument}"), detail),
     )
+}
+
+/// The settings without any flag or environment variable.
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            listen: LISTEN,
+            api_token: None,
+            allowed_hosts: Vec::new(),
+            body_limit_bytes: BODY_LIMIT_BYTES,
+            workers: None,
+            shutdown_seconds: SHUTDOWN_SECONDS,
+            log_level: LogLevel::Info,
+            price: PriceFlags {
+                price_refresh_seconds: REFRESH_SECONDS,
+                ..PriceFlags::default()
+            },
+        }
+    }
 }
 
 impl Settings {

@@ -133,7 +133,10 @@ fn explain<T: DeserializeOwned>(text: &str, shape: Shape, lists: &HashSet<String
         return Problem::new(Code::DuplicateMember, format!("{pointer}: {detail}"))
             .with(ErrorEntry::at("duplicate_member", pointer, detail));
     }
-    if let Err(error) = walked {
+    // The walk may also stop at a number beyond a double, which is JSON all the same.
+    if walked.is_err()
+        && let Err(error) = serde_json::from_str::<IgnoredAny>(text)
+    {
         return Problem::new(Code::NotJson, not_json(&error));
     }
     if let Some(pointer) = walk.array {
@@ -257,11 +260,14 @@ fn shape_problem(text: &str, path: &serde_path_to_error::Path, message: &str) ->
         let detail = message.replacen("invalid type: ", "", 1);
         return Problem::input("wrong_type", pointer, plain_types(&detail));
     }
-    if message.starts_with("expected value") || message.starts_with("trailing characters") {
+    if message.starts_with("expected value") {
+        if let Some(second) = second_member(text, &pointer) {
+            push_token(&mut pointer, &second);
+        }
         return Problem::input(
             "wrong_type",
             pointer,
-            "expected an object with exactly one member, which names the choice",
+            "one member too many: expected an object with exactly one, which names the choice",
         );
     }
     Problem::input("invalid_value", pointer, message)
@@ -351,6 +357,11 @@ fn distance(a: &str, b: &str) -> usize {
         }
     }
     row.last().copied().unwrap_or(usize::MAX)
+}
+
+fn second_member(text: &str, pointer: &str) -> Option<String> {
+    let value: serde_json::Value = serde_json::from_str(text).ok()?;
+    value.pointer(pointer)?.as_object()?.keys().nth(1).cloned()
 }
 
 fn is_object_with(text: &str, pointer: &str, name: &str) -> bool {
@@ -574,6 +585,7 @@ mod tests {
             (r#"{"volume_l": -1}"#, InvalidInput, "/volume_l", "out of range"),
             (r#"{"volume_l": 1e30}"#, InvalidInput, "/volume_l", "1e12"),
             (r#"{"volume_l": "NaN"}"#, InvalidInput, "/volume_l", "JSON number"),
+            (r#"{"volume_l": 1e400}"#, InvalidInput, "/volume_l", "1e12"),
             (r#"{"volume_l": true}"#, InvalidInput, "/volume_l", "expected"),
             (
                 r#"{"volume_l": {"between": [1, "x"]}}"#,
@@ -608,8 +620,8 @@ mod tests {
             (
                 r#"{"volume_l": 1, "filled": {"with_bath": {"volume_l": 1}, "with_water": {"volume_l": 1}}}"#,
                 InvalidInput,
-                "/filled",
-                "exactly one member",
+                "/filled/with_water",
+                "exactly one",
             ),
             (r#"{"volume_l": 1, "size": "medium"}"#, InvalidInput, "/size", "small, large"),
             (r#"{"volume_l": 1, "size": 5}"#, InvalidInput, "/size", "choice"),

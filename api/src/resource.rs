@@ -54,6 +54,16 @@ pub struct Resource {
     pub handler: Handler,
 }
 
+impl Resource {
+    /// Whether it has query parameters, which its handler reads and checks.
+    #[must_use]
+    pub fn takes_query(&self) -> bool {
+        self.parameters
+            .iter()
+            .any(|p| !self.path.contains(&format!("{{{}}}", p.name)))
+    }
+}
+
 /// A path or query parameter.
 pub struct Parameter {
     /// Its name.

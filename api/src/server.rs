@@ -3,7 +3,7 @@
 use crate::config::{LogLevel, Settings};
 use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
-use crate::problem::{Code, Problem};
+use crate::problem::{Code, ErrorEntry, Problem};
 use crate::resource::{Resource, resources};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
@@ -144,8 +144,12 @@ async fn nothing_here(req: HttpRequest) -> HttpResponse {
 async fn get(resource: &'static Resource, req: HttpRequest) -> HttpResponse {
     let offered = [resource.media_type];
     let answered = match negotiate(&req, &offered) {
-        Some(_) => (resource.handler)(req.clone()).await,
         None => Err(not_acceptable(&offered)),
+        Some(_) if resource.takes_query() => (resource.handler)(req.clone()).await,
+        Some(_) => match no_query(&req) {
+            Ok(()) => (resource.handler)(req.clone()).await,
+            Err(problem) => Err(problem),
+        },
     };
     answered.unwrap_or_else(|problem| problem_response(&req, &problem))
 }
@@ -166,6 +170,7 @@ async fn answer_body(
     body: Result<web::Bytes, actix_web::Error>,
 ) -> Result<HttpResponse, Problem> {
     check_content_type(req)?;
+    no_query(req)?;
     let rendering = choose(operation, req)?;
     let body = body.map_err(|e| unreadable_body(req, &e))?;
     let json = if operation.heavy {
@@ -209,6 +214,17 @@ fn check_content_type(req: &HttpRequest) -> Result<(), Problem> {
         ));
     }
     Ok(())
+}
+
+fn no_query(req: &HttpRequest) -> Result<(), Problem> {
+    let query = req.query_string();
+    if query.is_empty() {
+        return Ok(());
+    }
+    let name: String = query.split(['=', '&']).next().unwrap_or_default().chars().take(80).collect();
+    let detail = "this path takes no query parameters";
+    Err(Problem::new(Code::InvalidParameter, detail)
+        .with(ErrorEntry::parameter("unknown", name, detail)))
 }
 
 fn unreadable_body(req: &HttpRequest, error: &actix_web::Error) -> Problem {
@@ -336,16 +352,8 @@ async fn envelope(
             let answer = problem_response(req.request(), &problem);
             req.into_response(answer)
         }
-        Ok(()) => {
-            let request = req.request().clone();
-            match next.call(req).await {
-                Ok(response) => response.map_into_boxed_body(),
-                Err(error) => {
-                    let answer = plain_problem(&request, error.as_response_error().status_code());
-                    ServiceResponse::new(request, answer)
-                }
-            }
-        }
+        // Extractors and handlers answer for themselves; nothing between here and them fails.
+        Ok(()) => next.call(req).await?.map_into_boxed_body(),
     };
     let status = response.status();
     if (status.is_client_error() || status.is_server_error())
@@ -487,5 +495,9 @@ pub fn start_log(level: LogLevel) {
         .with_max_level(level)
         .with_writer(std::io::stderr)
         .try_init();
+    std::panic::set_hook(Box::new(|panic| {
+        let place = panic.location().map(ToString::to_string);
+        tracing::error!(place, "a panic was caught");
+    }));
 }
 
