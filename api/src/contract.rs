@@ -248,9 +248,37 @@ fn build() -> Contract {
             tags.into_iter().map(|tag| TagBuilder::new().name(tag).build()),
         ))
         .build();
+    let mut document = serde_json::to_value(&openapi).unwrap_or_default();
+    for operation in operations() {
+        let parts = operation.request.parts();
+        let names = parts.into_iter().map(|(name, _)| name);
+        for name in names.chain([operation.request.name()]) {
+            if let Some(schema) = document
+                .pointer_mut("/components/schemas")
+                .and_then(|schemas| schemas.get_mut(name))
+            {
+                close(schema);
+            }
+        }
+    }
     Contract {
-        document: serde_json::to_value(&openapi).unwrap_or_default(),
+        document,
         collisions: schemas.collisions,
+    }
+}
+
+/// Says of every object of a request what the reader holds it to: no other members. The derived
+/// schema says so of structs, but not of the object around a choice.
+fn close(schema: &mut Value) {
+    match schema {
+        Value::Object(map) => {
+            if map.contains_key("properties") && !map.contains_key("additionalProperties") {
+                map.insert("additionalProperties".to_owned(), Value::Bool(false));
+            }
+            map.values_mut().for_each(close);
+        }
+        Value::Array(items) => items.iter_mut().for_each(close),
+        _ => {}
     }
 }
 
