@@ -56,11 +56,7 @@ enum Command {
     /// Serves the JSON API.
     Serve(Box<Settings>),
     /// Prints the contract, OpenAPI 3.1.
-    Openapi {
-        /// Writes openapi.json and operations.txt into this folder instead.
-        #[arg(long, value_name = "FOLDER")]
-        write: Option<PathBuf>,
-    },
+    Openapi,
 }
 
 /// Runs the program with these arguments.
@@ -89,7 +85,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Report { file } => compute("reports", file, line.format),
         Command::Compute { operation, file } => compute(operation, file, line.format),
         Command::Serve(settings) => serve(settings),
-        Command::Openapi { write } => openapi(write.as_deref()),
+        Command::Openapi => print(contract::contract_text().as_bytes()),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -205,25 +201,6 @@ fn read_input(file: &Path) -> Result<Vec<u8>, Problem> {
         ));
     }
     Ok(body)
-}
-
-fn openapi(folder: Option<&Path>) -> Result<(), Problem> {
-    let Some(folder) = folder else {
-        return print(contract::contract_text().as_bytes());
-    };
-    for (name, text) in [
-        ("openapi.json", contract::contract_text()),
-        ("operations.txt", &contract::operation_list()),
-    ] {
-        let path = folder.join(name);
-        std::fs::write(&path, text).map_err(|e| {
-            Problem::new(
-                Code::UnreadableFile,
-                format!("{} cannot be written: {e}.", path.display()),
-            )
-        })?;
-    }
-    Ok(())
 }
 
 fn serve(settings: &Settings) -> Result<(), Problem> {

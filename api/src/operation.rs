@@ -7,6 +7,7 @@ use crate::reader;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
+use spent_silver_domain::budget;
 use spent_silver_domain::estimate;
 use spent_silver_domain::fault::Faults;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -29,14 +30,24 @@ pub fn operation(name: &str) -> Option<&'static Operation> {
 
 /// To add an operation, add a row here and its example to `api/examples/`.
 fn table() -> Vec<Operation> {
-    vec![Operation::new(
-        "silver-estimates",
-        "estimate_silver",
-        "Silver",
-        "How much silver is in a container, and how surely",
-        include_str!("../examples/silver-estimates.json"),
-        estimate::estimate_silver,
-    )]
+    vec![
+        Operation::new(
+            "silver-estimates",
+            "estimate_silver",
+            "Silver",
+            "How much silver is in a container, and how surely",
+            include_str!("../examples/silver-estimates.json"),
+            estimate::estimate_silver,
+        ),
+        Operation::new(
+            "budgets",
+            "plan_budget",
+            "Budget",
+            "What silver costs per plate, per month and per year, net of what comes back",
+            include_str!("../examples/budgets.json"),
+            budget::plan_budget,
+        ),
+    ]
 }
 
 /// One stateless operation.

@@ -108,7 +108,7 @@ fn whatever_fails_with_format_json_is_a_problem_and_nothing_else() {
         (&["serve", "--listen", "0.0.0.0:0"], "invalid_argument"),
         (&["serve", "--workers", "0"], "invalid_argument"),
         (&["serve", "--price-url", "http://prices.test"], "invalid_argument"),
-        (&["openapi", "--write", "no/such/folder"], "unreadable_file"),
+        (&["openapi", "extra"], "invalid_argument"),
     ] {
         let mut arguments = arguments.to_vec();
         arguments.push("--format=json");
