@@ -74,7 +74,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
                 let words = error.to_string();
                 let detail = words.lines().next().unwrap_or_default();
                 let detail = detail.strip_prefix("error: ").unwrap_or(detail);
-                complain(&Problem::new(Code::InvalidArgument, detail), Some(Format::Json));
+                complain(
+                    &Problem::new(Code::InvalidArgument, detail),
+                    Some(Format::Json),
+                );
             } else {
                 let _ = error.print();
             }
@@ -131,7 +134,10 @@ fn compute(name: &str, file: &Path, format: Option<Format>) -> Result<(), Proble
         let names: Vec<&str> = operations().iter().map(|o| o.name).collect();
         Problem::new(
             Code::NotFound,
-            format!("There is no operation `{name}`: expected one of {}.", names.join(", ")),
+            format!(
+                "There is no operation `{name}`: expected one of {}.",
+                names.join(", ")
+            ),
         )
     })?;
     let body = read_input(file)?;
@@ -154,7 +160,10 @@ fn written(
     if rendering.is_none() && format == Some(Format::Html) {
         return Err(Problem::new(
             Code::NotAcceptable,
-            format!("{} has no page: expected --format text or json.", operation.name),
+            format!(
+                "{} has no page: expected --format text or json.",
+                operation.name
+            ),
         ));
     }
     if rendering.is_none() && format == Some(Format::Json) {

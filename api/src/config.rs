@@ -22,11 +22,21 @@ pub struct Settings {
     pub listen: SocketAddr,
 
     /// Token that requests to /v1 must carry as `Authorization: Bearer TOKEN`; at least 16 characters.
-    #[arg(long, env = "SPENT_SILVER_API_TOKEN", value_name = "TOKEN", hide_env_values = true)]
+    #[arg(
+        long,
+        env = "SPENT_SILVER_API_TOKEN",
+        value_name = "TOKEN",
+        hide_env_values = true
+    )]
     pub api_token: Option<Secret>,
 
     /// Host names answered besides the loopback ones, separated by commas; needed behind a proxy.
-    #[arg(long, env = "SPENT_SILVER_ALLOWED_HOSTS", value_name = "NAMES", value_delimiter = ',')]
+    #[arg(
+        long,
+        env = "SPENT_SILVER_ALLOWED_HOSTS",
+        value_name = "NAMES",
+        value_delimiter = ','
+    )]
     pub allowed_hosts: Vec<String>,
 
     /// Longest request body.
@@ -42,7 +52,12 @@ pub struct Settings {
     pub shutdown_seconds: u64,
 
     /// Least grave event that is logged, as JSON lines on standard error.
-    #[arg(long, env = "SPENT_SILVER_LOG_LEVEL", value_name = "LEVEL", default_value = "info")]
+    #[arg(
+        long,
+        env = "SPENT_SILVER_LOG_LEVEL",
+        value_name = "LEVEL",
+        default_value = "info"
+    )]
     pub log_level: LogLevel,
 
     /// The price feed.
@@ -247,7 +262,10 @@ impl Settings {
         if self.body_limit_bytes == 0 || self.body_limit_bytes > 64 << 20 {
             return Err(refused(
                 "body-limit-bytes",
-                format!("{} is out of range: expected 1 to 67108864", self.body_limit_bytes),
+                format!(
+                    "{} is out of range: expected 1 to 67108864",
+                    self.body_limit_bytes
+                ),
             ));
         }
         if self.workers.is_some_and(|w| w == 0 || w > 1024) {
@@ -269,7 +287,8 @@ impl PriceFlags {
             return match stray.iter().find(|(_, given)| *given) {
                 Some((flag, _)) => Err(refused(
                     flag,
-                    "there is no price feed without an address: expected --price-url too".to_owned(),
+                    "there is no price feed without an address: expected --price-url too"
+                        .to_owned(),
                 )),
                 None => Ok(None),
             };

@@ -88,7 +88,10 @@ pub fn list_members() -> &'static HashSet<String> {
 pub fn members_by_type(wanted: &str) -> BTreeSet<(String, String)> {
     let mut all = BTreeMap::new();
     for operation in operations() {
-        all.insert(operation.request.name(), to_value(&operation.request.schema()));
+        all.insert(
+            operation.request.name(),
+            to_value(&operation.request.schema()),
+        );
         for (name, schema) in operation.request.parts() {
             all.insert(name, to_value(&schema));
         }
@@ -191,7 +194,10 @@ fn build() -> Contract {
     let mut schemas = Schemas::default();
     let mut paths = PathsBuilder::new();
     let mut tags: Vec<&str> = Vec::new();
-    schemas.add_all(&Described::by::<ProblemDocument<'_>>(), "Problem".to_owned());
+    schemas.add_all(
+        &Described::by::<ProblemDocument<'_>>(),
+        "Problem".to_owned(),
+    );
     for operation in operations() {
         schemas.add_all(&operation.request, operation.request.name());
         schemas.add(operation.result.name(), operation.result.schema());
@@ -245,7 +251,8 @@ fn build() -> Contract {
         .paths(paths.build())
         .components(Some(components))
         .tags(Some(
-            tags.into_iter().map(|tag| TagBuilder::new().name(tag).build()),
+            tags.into_iter()
+                .map(|tag| TagBuilder::new().name(tag).build()),
         ))
         .build();
     let mut document = serde_json::to_value(&openapi).unwrap_or_default();
@@ -288,15 +295,13 @@ fn describe_operation(operation: &Operation) -> OperationBuilder {
         .answer(operation.example.as_bytes())
         .ok()
         .and_then(|bytes| serde_json::from_slice(&bytes).ok());
-    let mut ok = ResponseBuilder::new()
-        .description("The answer.")
-        .content(
-            "application/json",
-            ContentBuilder::new()
-                .schema(Some(Ref::from_schema_name(answer_name(operation))))
-                .example(response)
-                .build(),
-        );
+    let mut ok = ResponseBuilder::new().description("The answer.").content(
+        "application/json",
+        ContentBuilder::new()
+            .schema(Some(Ref::from_schema_name(answer_name(operation))))
+            .example(response)
+            .build(),
+    );
     for rendering in &operation.renderings {
         ok = ok.content(rendering.media_type, text_content());
     }

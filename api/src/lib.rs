@@ -4,6 +4,8 @@
 pub mod command;
 pub mod config;
 pub mod contract;
+mod listing;
+mod negotiation;
 pub mod operation;
 pub mod pages;
 pub mod price_feed;

@@ -50,6 +50,9 @@ fn table() -> Vec<Operation> {
     ]
 }
 
+/// From the bytes of a request to the bytes of its answer.
+type Run = dyn Fn(&[u8]) -> Result<Vec<u8>, Problem> + Send + Sync;
+
 /// One stateless operation.
 pub struct Operation {
     /// Its name in the path and on the command line, such as `silver-estimates`.
@@ -72,7 +75,7 @@ pub struct Operation {
     pub renderings: Vec<Rendering>,
     /// Whether it may take longer than a millisecond, so that it leaves the event loop.
     pub heavy: bool,
-    run: Box<dyn Fn(&[u8]) -> Result<Vec<u8>, Problem> + Send + Sync>,
+    run: Box<Run>,
 }
 
 /// One more way to write an answer.

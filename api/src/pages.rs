@@ -124,7 +124,10 @@ fn build() -> String {
         );
     }
     body.push_str("</dl><h2 id=shapes>Shapes</h2>");
-    for (name, schema) in members(document, "/components/schemas").into_iter().flatten() {
+    for (name, schema) in members(document, "/components/schemas")
+        .into_iter()
+        .flatten()
+    {
         write_schema(&mut body, name, schema);
     }
     page("Documentation", &body)
@@ -243,7 +246,11 @@ fn type_of(schema: &Value) -> String {
             return words.join(" or ");
         }
     }
-    if let Some([Value::String(one)]) = schema.get("enum").and_then(Value::as_array).map(Vec::as_slice) {
+    if let Some([Value::String(one)]) = schema
+        .get("enum")
+        .and_then(Value::as_array)
+        .map(Vec::as_slice)
+    {
         return format!("<code>{}</code>", Text(one));
     }
     match schema.get("type") {

@@ -248,9 +248,8 @@ impl PriceFeed {
         })?;
         let status = response.status();
         if status == StatusCode::NOT_MODIFIED {
-            let quote = last.ok_or_else(|| {
-                FeedError::Lasting("304 although no price was known".to_owned())
-            })?;
+            let quote = last
+                .ok_or_else(|| FeedError::Lasting("304 although no price was known".to_owned()))?;
             return Ok(Quote {
                 checked_at: (self.clock)(),
                 ..quote.clone()
@@ -307,8 +306,8 @@ impl PriceFeed {
 
 /// The same host by the same or a safer road.
 fn same_host(first: &Url, next: &Url) -> bool {
-    let same_road =
-        first.scheme() == next.scheme() && first.port_or_known_default() == next.port_or_known_default();
+    let same_road = first.scheme() == next.scheme()
+        && first.port_or_known_default() == next.port_or_known_default();
     let safer_road = first.scheme() == "http"
         && next.scheme() == "https"
         && first.port().is_none()
@@ -336,8 +335,7 @@ fn price_at(body: &[u8], pointer: &str) -> Result<Amount, String> {
         let name = token.replace("~1", "/").replace("~0", "~");
         let missing = || format!("the feed has nothing at {pointer}");
         raw = if raw.get().starts_with('[') {
-            let items: Vec<&RawValue> =
-                serde_json::from_str(raw.get()).map_err(|_| missing())?;
+            let items: Vec<&RawValue> = serde_json::from_str(raw.get()).map_err(|_| missing())?;
             let index: usize = name.parse().map_err(|_| missing())?;
             items.get(index).copied().ok_or_else(missing)?
         } else {
@@ -361,14 +359,18 @@ mod tests {
 
     #[test]
     fn the_pointer_finds_the_price_with_every_digit() {
-        let body = br#"{"a/b": [{"silver": 31.2500000000000000001}, {"silver": "29.5"}], "n": null}"#;
+        let body =
+            br#"{"a/b": [{"silver": 31.2500000000000000001}, {"silver": "29.5"}], "n": null}"#;
         let read = |pointer| price_at(body, pointer).map(|a| a.decimal().to_string());
         assert_eq!(read("/a~1b/0/silver").unwrap(), "31.2500000000000000001");
         assert_eq!(read("/a~1b/1/silver").unwrap(), "29.5");
         for wrong in ["", "/n", "/a~1b", "/a~1b/2/silver", "/a~1b/x", "/gold"] {
             assert!(read(wrong).is_err(), "{wrong}");
         }
-        assert_eq!(price_at(b"31.25", "").unwrap().decimal().to_string(), "31.25");
+        assert_eq!(
+            price_at(b"31.25", "").unwrap().decimal().to_string(),
+            "31.25"
+        );
         for wrong in ["0", "-1", "\"dear\"", "true", "1e30"] {
             assert!(price_at(wrong.as_bytes(), "").is_err(), "{wrong}");
         }

@@ -223,10 +223,7 @@ impl Problem {
     pub fn method_not_allowed(allow: &'static str) -> Self {
         Self {
             allow: Some(allow),
-            ..Self::new(
-                Code::MethodNotAllowed,
-                format!("This path takes {allow}."),
-            )
+            ..Self::new(Code::MethodNotAllowed, format!("This path takes {allow}."))
         }
     }
 

@@ -1,11 +1,13 @@
 //! The table of things that can be looked up: one row serves a `GET` path and documents it.
 
+use crate::contract;
+use crate::listing::{Page, list};
+use crate::negotiation::header_text;
 use crate::operation::Described;
 use crate::pages;
 use crate::price_feed::{FeedPrice, PriceOrigin};
-use crate::problem::{Code, ErrorEntry, Problem};
-use crate::server::{State, header_text};
-use crate::contract;
+use crate::problem::{Code, Problem};
+use crate::server::State;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use serde::Serialize;
@@ -18,16 +20,9 @@ use std::borrow::Cow;
 use std::future::{Future, ready};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::pin::Pin;
-use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, SchemaType, Type};
-use utoipa::openapi::{Ref, RefOr, Schema};
-use utoipa::{PartialSchema, ToSchema};
+use utoipa::ToSchema;
 
-/// Entries of a list when the request names no limit.
-const USUAL_LIMIT: usize = 50;
-/// Most entries of a list.
-const MOST_LIMIT: usize = 200;
-
-type Answered = Result<HttpResponse, Problem>;
+pub(crate) type Answered = Result<HttpResponse, Problem>;
 type Handler = fn(HttpRequest) -> Pin<Box<dyn Future<Output = Answered>>>;
 
 /// One path that answers `GET`.
@@ -110,7 +105,11 @@ pub fn resources() -> &'static [Resource] {
 }
 
 fn table() -> Vec<Resource> {
-    let listed = &[Code::InvalidParameter, Code::Unauthorized, Code::HostRefused];
+    let listed = &[
+        Code::InvalidParameter,
+        Code::Unauthorized,
+        Code::HostRefused,
+    ];
     let single = &[Code::Unauthorized, Code::HostRefused, Code::NotFound];
     let open = &[Code::HostRefused];
     vec![
@@ -136,7 +135,12 @@ fn table() -> Vec<Resource> {
             parameters: PAGING,
             problems: listed,
             handler: |req| now(list(&req, RuleSet::all().iter(), |r| &r.id)),
-            ..json("/v1/rule-sets", "list_rule_sets", "Rules", "The rules we have, by jurisdiction")
+            ..json(
+                "/v1/rule-sets",
+                "list_rule_sets",
+                "Rules",
+                "The rules we have, by jurisdiction",
+            )
         },
         Resource {
             schema: Some(Described::by::<RuleSet>()),
@@ -144,14 +148,24 @@ fn table() -> Vec<Resource> {
             parameters: ID,
             problems: single,
             handler: |req| now(one(&req, RuleSet::named(segment(&req, "id")))),
-            ..json("/v1/rule-sets/{id}", "get_rule_set", "Rules", "One jurisdiction's rules")
+            ..json(
+                "/v1/rule-sets/{id}",
+                "get_rule_set",
+                "Rules",
+                "One jurisdiction's rules",
+            )
         },
         Resource {
             schema: Some(Described::by::<Page<Substance>>()),
             parameters: PAGING,
             problems: listed,
             handler: |req| now(list(&req, substances().iter(), |s| &s.id)),
-            ..json("/v1/substances", "list_substances", "Substances", "The substances we know")
+            ..json(
+                "/v1/substances",
+                "list_substances",
+                "Substances",
+                "The substances we know",
+            )
         },
         Resource {
             schema: Some(Described::by::<Substance>()),
@@ -162,14 +176,24 @@ fn table() -> Vec<Resource> {
                 let found = Identifier::new(segment(&req, "id")).ok();
                 now(one(&req, found.and_then(|id| substance(&id))))
             },
-            ..json("/v1/substances/{id}", "get_substance", "Substances", "One substance")
+            ..json(
+                "/v1/substances/{id}",
+                "get_substance",
+                "Substances",
+                "One substance",
+            )
         },
         Resource {
             schema: Some(Described::by::<Page<Reference>>()),
             parameters: PAGING,
             problems: listed,
             handler: |req| now(list(&req, bibliography().values(), |r| &r.key)),
-            ..json("/v1/references", "list_references", "References", "Where the figures come from")
+            ..json(
+                "/v1/references",
+                "list_references",
+                "References",
+                "Where the figures come from",
+            )
         },
         Resource {
             schema: Some(Described::by::<Reference>()),
@@ -177,12 +201,21 @@ fn table() -> Vec<Resource> {
             parameters: KEY,
             problems: single,
             handler: |req| now(one(&req, bibliography().get(segment(&req, "key")))),
-            ..json("/v1/references/{key}", "get_reference", "References", "One source")
+            ..json(
+                "/v1/references/{key}",
+                "get_reference",
+                "References",
+                "One source",
+            )
         },
         Resource {
             problems: open,
             handler: |req| {
-                now(fixed(&req, "application/json", Cow::Borrowed(contract::contract_text())))
+                now(fixed(
+                    &req,
+                    "application/json",
+                    Cow::Borrowed(contract::contract_text()),
+                ))
             },
             ..json("/openapi.json", "get_contract", "Service", "This contract")
         },
@@ -190,30 +223,54 @@ fn table() -> Vec<Resource> {
             media_type: "text/html",
             problems: open,
             handler: |req| {
-                now(fixed(&req, "text/html; charset=utf-8", Cow::Borrowed(pages::documentation())))
+                now(fixed(
+                    &req,
+                    "text/html; charset=utf-8",
+                    Cow::Borrowed(pages::documentation()),
+                ))
             },
-            ..json("/docs", "get_documentation", "Service", "The documentation, as a page")
+            ..json(
+                "/docs",
+                "get_documentation",
+                "Service",
+                "The documentation, as a page",
+            )
         },
         Resource {
             media_type: "text/html",
             parameters: CODE,
             problems: &[Code::HostRefused, Code::NotFound],
             handler: |req| now(problem_page(&req)),
-            ..json("/problems/{code}", "get_problem", "Service", "What a problem means, as a page")
+            ..json(
+                "/problems/{code}",
+                "get_problem",
+                "Service",
+                "What a problem means, as a page",
+            )
         },
         Resource {
             schema: Some(Described::by::<Health>()),
             example: Some(|| serde_json::to_value(Health::OK).ok()),
             problems: open,
             handler: |_| now(fresh(&Health::OK)),
-            ..json("/livez", "check_liveness", "Service", "Whether the process lives")
+            ..json(
+                "/livez",
+                "check_liveness",
+                "Service",
+                "Whether the process lives",
+            )
         },
         Resource {
             schema: Some(Described::by::<Health>()),
             example: Some(|| serde_json::to_value(Health::OK).ok()),
             problems: open,
             handler: |_| now(fresh(&Health::OK)),
-            ..json("/readyz", "check_readiness", "Service", "Whether it can answer")
+            ..json(
+                "/readyz",
+                "check_readiness",
+                "Service",
+                "Whether it can answer",
+            )
         },
     ]
 }
@@ -242,48 +299,6 @@ fn now(answer: Answered) -> Pin<Box<dyn Future<Output = Answered>>> {
     Box::pin(ready(answer))
 }
 
-/// One page of a list.
-#[derive(Debug, Serialize)]
-pub struct Page<T> {
-    /// The entries.
-    pub items: Vec<T>,
-    /// Cursor of the next page; null on the last.
-    pub next_cursor: Option<String>,
-}
-
-impl<T: ToSchema> PartialSchema for Page<T> {
-    fn schema() -> RefOr<Schema> {
-        RefOr::T(Schema::Object(
-            ObjectBuilder::new()
-                .description(Some("One page of a list."))
-                .property(
-                    "items",
-                    ArrayBuilder::new().items(Ref::from_schema_name(T::name())),
-                )
-                .property(
-                    "next_cursor",
-                    ObjectBuilder::new()
-                        .schema_type(SchemaType::from_iter([Type::String, Type::Null]))
-                        .description(Some("Cursor of the next page; null on the last.")),
-                )
-                .required("items")
-                .required("next_cursor")
-                .build(),
-        ))
-    }
-}
-
-impl<T: ToSchema> ToSchema for Page<T> {
-    fn name() -> Cow<'static, str> {
-        format!("{}Page", T::name()).into()
-    }
-
-    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        schemas.push((T::name().into_owned(), T::schema()));
-        T::schemas(schemas);
-    }
-}
-
 /// The state of the process.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Health {
@@ -300,7 +315,11 @@ fn segment<'a>(req: &'a HttpRequest, name: &str) -> &'a str {
 }
 
 /// An answer that may be kept and asked for again by its tag.
-fn fixed(req: &HttpRequest, content_type: &'static str, body: Cow<'static, str>) -> Answered {
+pub(crate) fn fixed(
+    req: &HttpRequest,
+    content_type: &'static str,
+    body: Cow<'static, str>,
+) -> Answered {
     let mut hasher = DefaultHasher::new();
     body.hash(&mut hasher);
     let etag = format!("\"{:016x}\"", hasher.finish());
@@ -346,100 +365,6 @@ fn one<T: Serialize>(req: &HttpRequest, found: Option<&T>) -> Answered {
     })?;
     let body = serde_json::to_string(found).map_err(|_| Problem::internal())?;
     fixed(req, "application/json", Cow::Owned(body))
-}
-
-fn list<'a, T: Serialize + 'a>(
-    req: &HttpRequest,
-    items: impl Iterator<Item = &'a T>,
-    key: fn(&T) -> &str,
-) -> Answered {
-    let mut limit = USUAL_LIMIT;
-    let mut after = None;
-    for (name, value) in parameters(req)? {
-        match name.as_str() {
-            "limit" => {
-                limit = value
-                    .parse()
-                    .ok()
-                    .filter(|l| (1..=MOST_LIMIT).contains(l))
-                    .ok_or_else(|| {
-                        refused(
-                            "limit",
-                            "out_of_range",
-                            format!("`{value}` is out of range: expected 1 to {MOST_LIMIT}"),
-                        )
-                    })?;
-            }
-            "cursor" => after = Some(value),
-            other => {
-                return Err(refused(
-                    other,
-                    "unknown",
-                    "not a parameter of this list: expected limit or cursor".to_owned(),
-                ));
-            }
-        }
-    }
-    let mut items = items.peekable();
-    if let Some(cursor) = after {
-        let wrong = || {
-            refused(
-                "cursor",
-                "invalid_value",
-                "not a cursor of this list: expected `next_cursor` of an earlier answer".to_owned(),
-            )
-        };
-        let last = from_cursor(&cursor).ok_or_else(wrong)?;
-        items
-            .by_ref()
-            .find(|item| key(item) == last)
-            .ok_or_else(wrong)?;
-    }
-    let mut page: Vec<&T> = Vec::new();
-    while page.len() < limit {
-        match items.next() {
-            Some(item) => page.push(item),
-            None => break,
-        }
-    }
-    let next_cursor = match (items.peek(), page.last()) {
-        (Some(_), Some(last)) => Some(to_cursor(key(last))),
-        _ => None,
-    };
-    let body = serde_json::to_string(&Page {
-        items: page,
-        next_cursor,
-    })
-    .map_err(|_| Problem::internal())?;
-    fixed(req, "application/json", Cow::Owned(body))
-}
-
-fn parameters(req: &HttpRequest) -> Result<Vec<(String, String)>, Problem> {
-    web::Query::<Vec<(String, String)>>::from_query(req.query_string())
-        .map(web::Query::into_inner)
-        .map_err(|_| Problem::new(Code::InvalidParameter, "The query cannot be read."))
-}
-
-fn refused(parameter: &str, code: &'static str, detail: String) -> Problem {
-    let parameter: String = parameter.chars().take(80).collect();
-    Problem::new(Code::InvalidParameter, format!("{parameter}: {detail}"))
-        .with(ErrorEntry::parameter(code, parameter, detail))
-}
-
-/// A cursor holds the key of the last entry; its form may change.
-fn to_cursor(key: &str) -> String {
-    key.bytes().map(|b| format!("{b:02x}")).collect()
-}
-
-fn from_cursor(cursor: &str) -> Option<String> {
-    if cursor.len() > 400 || !cursor.is_ascii() || cursor.len() % 2 != 0 {
-        return None;
-    }
-    let bytes: Option<Vec<u8>> = (0..cursor.len())
-        .step_by(2)
-        .map(|at| u8::from_str_radix(cursor.get(at..at + 2)?, 16).ok())
-        .collect();
-    String::from_utf8(bytes?).ok()
 }
 
 fn problem_page(req: &HttpRequest) -> Answered {

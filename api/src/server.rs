@@ -1,18 +1,17 @@
 //! The HTTP service: routes from the two tables, and what every request and answer goes through.
 
 use crate::config::{LogLevel, Settings};
+use crate::negotiation::{header_text, negotiate};
 use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
 use crate::problem::{Code, ErrorEntry, Problem};
 use crate::resource::{Resource, resources};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
-use actix_web::http::header::{self, HeaderName, HeaderValue};
 use actix_web::http::StatusCode;
+use actix_web::http::header::{self, HeaderName, HeaderValue};
 use actix_web::middleware::{Next, from_fn};
-use actix_web::{
-    App, HttpMessage as _, HttpRequest, HttpResponse, HttpServer, guard, web,
-};
+use actix_web::{App, HttpMessage as _, HttpRequest, HttpResponse, HttpServer, guard, web};
 use std::hash::{BuildHasher as _, RandomState};
 use std::net::{SocketAddr, TcpListener};
 use std::sync::LazyLock;
@@ -221,7 +220,13 @@ fn no_query(req: &HttpRequest) -> Result<(), Problem> {
     if query.is_empty() {
         return Ok(());
     }
-    let name: String = query.split(['=', '&']).next().unwrap_or_default().chars().take(80).collect();
+    let name: String = query
+        .split(['=', '&'])
+        .next()
+        .unwrap_or_default()
+        .chars()
+        .take(80)
+        .collect();
     let detail = "this path takes no query parameters";
     Err(Problem::new(Code::InvalidParameter, detail)
         .with(ErrorEntry::parameter("unknown", name, detail)))
@@ -256,59 +261,6 @@ fn not_acceptable(offered: &[&str]) -> Problem {
         Code::NotAcceptable,
         format!("The answer can be written as {}.", offered.join(", ")),
     )
-}
-
-/// Index of the media type that the `Accept` header likes best; the first offered wins a tie.
-fn negotiate(req: &HttpRequest, offered: &[&str]) -> Option<usize> {
-    let accept = header_text(req, &header::ACCEPT);
-    if accept.trim().is_empty() {
-        return Some(0);
-    }
-    let mut best: Option<(f32, usize)> = None;
-    for (index, media_type) in offered.iter().enumerate() {
-        let quality = quality_of(accept, media_type);
-        if quality > 0.0 && best.is_none_or(|(q, _)| quality > q) {
-            best = Some((quality, index));
-        }
-    }
-    best.map(|(_, index)| index)
-}
-
-/// The quality that the most specific matching range gives a media type.
-fn quality_of(accept: &str, media_type: &str) -> f32 {
-    let family = media_type.split('/').next().unwrap_or_default();
-    let mut found = (0, 0.0);
-    for range in accept.split(',') {
-        let mut parts = range.split(';').map(str::trim);
-        let name = parts.next().unwrap_or_default();
-        let specific = if name.eq_ignore_ascii_case(media_type) {
-            3
-        } else if name
-            .strip_suffix("/*")
-            .is_some_and(|f| f.eq_ignore_ascii_case(family))
-        {
-            2
-        } else if name == "*/*" {
-            1
-        } else {
-            continue;
-        };
-        let quality = parts
-            .find_map(|p| p.strip_prefix("q=").or_else(|| p.strip_prefix("Q=")))
-            .map_or(1.0, |q| q.trim().parse().unwrap_or(0.0));
-        if specific > found.0 {
-            found = (specific, quality);
-        }
-    }
-    found.1
-}
-
-/// A header as text; empty when absent or not ASCII.
-pub(crate) fn header_text<'a>(req: &'a HttpRequest, name: &HeaderName) -> &'a str {
-    req.headers()
-        .get(name)
-        .and_then(|v| v.to_str().ok())
-        .unwrap_or_default()
 }
 
 #[derive(Clone)]
@@ -460,7 +412,10 @@ fn problem_response(req: &HttpRequest, problem: &Problem) -> HttpResponse {
         StatusCode::from_u16(problem.code.status()).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
     let id = req.extensions().get::<RequestId>().cloned();
     if problem.code == Code::Internal {
-        tracing::error!(request_id = id.as_ref().map(|i| i.0.as_str()), "internal problem");
+        tracing::error!(
+            request_id = id.as_ref().map(|i| i.0.as_str()),
+            "internal problem"
+        );
     }
     let mut response = HttpResponse::build(status);
     response
@@ -500,4 +455,3 @@ pub fn start_log(level: LogLevel) {
         tracing::error!(place, "a panic was caught");
     }));
 }
-

@@ -1,4 +1,5 @@
 //! The program from outside: what it prints, where, and what it exits with.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::Value;
 use spent_silver::contract::contract_text;
@@ -41,7 +42,10 @@ fn problem(output: &Output) -> Value {
 #[test]
 fn compute_prints_for_programs_exactly_what_http_answers() {
     for operation in operations() {
-        let output = run(&["compute", operation.name, "-", "--format", "json"], operation.example);
+        let output = run(
+            &["compute", operation.name, "-", "--format", "json"],
+            operation.example,
+        );
         assert_eq!(output.status.code(), Some(0), "{output:?}");
         assert!(output.stderr.is_empty(), "{output:?}");
         let mut expected = operation.answer(operation.example.as_bytes()).unwrap();
@@ -55,7 +59,14 @@ fn compute_prints_for_people_without_being_asked() {
     for operation in operations() {
         let output = run(&["compute", operation.name, "-"], operation.example);
         assert_eq!(output.status.code(), Some(0), "{output:?}");
-        assert_eq!(output.stdout, run(&["--format", "text", "compute", operation.name, "-"], operation.example).stdout);
+        assert_eq!(
+            output.stdout,
+            run(
+                &["--format", "text", "compute", operation.name, "-"],
+                operation.example
+            )
+            .stdout
+        );
         let out = text(&output.stdout);
         assert!(out.lines().count() > 10, "{out}");
         if operation.renderings.iter().all(|r| r.format != "text") {
@@ -68,7 +79,11 @@ fn compute_prints_for_people_without_being_asked() {
 #[test]
 fn a_file_is_read_as_standard_input_is() {
     let operation = &operations()[0];
-    let path = format!("{}/examples/{}.json", env!("CARGO_MANIFEST_DIR"), operation.name);
+    let path = format!(
+        "{}/examples/{}.json",
+        env!("CARGO_MANIFEST_DIR"),
+        operation.name
+    );
     let from_file = run(&["compute", operation.name, &path], "");
     assert_eq!(from_file.status.code(), Some(0), "{from_file:?}");
     assert_eq!(
@@ -80,7 +95,10 @@ fn a_file_is_read_as_standard_input_is() {
 #[test]
 fn a_bad_input_is_the_problem_that_http_answers_and_exit_2() {
     let bad = r#"{"batch": {"id": "a", "kind": "fixer", "volume_ml": 1}}"#;
-    let problem = problem(&run(&["compute", "silver-estimates", "-", "--format", "json"], bad));
+    let problem = problem(&run(
+        &["compute", "silver-estimates", "-", "--format", "json"],
+        bad,
+    ));
     assert_eq!(problem["status"], 422);
     assert_eq!(problem["errors"][0]["pointer"], "/batch/volume_ml");
     let detail = problem["errors"][0]["detail"].as_str().unwrap();
@@ -90,14 +108,20 @@ fn a_bad_input_is_the_problem_that_http_answers_and_exit_2() {
     assert_eq!(output.status.code(), Some(2));
     assert!(output.stdout.is_empty());
     let words = text(&output.stderr);
-    assert!(words.contains("/batch/volume_ml") && words.contains("did you mean"), "{words}");
+    assert!(
+        words.contains("/batch/volume_ml") && words.contains("did you mean"),
+        "{words}"
+    );
     assert!(!words.contains('{'), "{words}");
 }
 
 #[test]
 fn whatever_fails_with_format_json_is_a_problem_and_nothing_else() {
     for (arguments, code) in [
-        (&["compute", "silver-estimates", "no such file"][..], "unreadable_file"),
+        (
+            &["compute", "silver-estimates", "no such file"][..],
+            "unreadable_file",
+        ),
         (&["compute", "silver-estimates", "."], "unreadable_file"),
         (&["report", "no such file"], "unreadable_file"),
         (&["compute", "alchemy", "-"], "not_found"),
@@ -107,7 +131,10 @@ fn whatever_fails_with_format_json_is_a_problem_and_nothing_else() {
         (&["serve", "--listen", "here"], "invalid_argument"),
         (&["serve", "--listen", "0.0.0.0:0"], "invalid_argument"),
         (&["serve", "--workers", "0"], "invalid_argument"),
-        (&["serve", "--price-url", "http://prices.test"], "invalid_argument"),
+        (
+            &["serve", "--price-url", "http://prices.test"],
+            "invalid_argument",
+        ),
         (&["openapi", "extra"], "invalid_argument"),
     ] {
         let mut arguments = arguments.to_vec();

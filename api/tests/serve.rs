@@ -1,4 +1,9 @@
 //! The service as a process: it starts, says where it listens, logs, and ends when told.
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 #![cfg(unix)]
 
 use serde_json::Value;
@@ -54,7 +59,10 @@ impl Service {
     fn end(&mut self) -> (Option<i32>, String) {
         let started = Instant::now();
         while self.child.try_wait().unwrap().is_none() {
-            assert!(started.elapsed() < Duration::from_secs(20), "it does not end");
+            assert!(
+                started.elapsed() < Duration::from_secs(20),
+                "it does not end"
+            );
             std::thread::sleep(Duration::from_millis(10));
         }
         let mut log = String::new();
@@ -122,7 +130,10 @@ fn a_request_that_has_begun_is_answered_before_the_end() {
     }
     service.signal("-TERM");
     std::thread::sleep(Duration::from_millis(200));
-    assert!(TcpStream::connect(&service.address).is_err(), "it still takes connections");
+    assert!(
+        TcpStream::connect(&service.address).is_err(),
+        "it still takes connections"
+    );
     stream.write_all(rest.as_bytes()).unwrap();
     let answered = answer(stream);
     assert!(answered.starts_with("HTTP/1.1 200 OK"), "{answered}");

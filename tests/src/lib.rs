@@ -1,5 +1,7 @@
 //! Helpers that the black-box tests share: a service of their own, and a client that sends any bytes.
 
+pub mod published;
+
 use serde_json::Value;
 use spent_silver::config::Settings;
 use spent_silver::problem::Problem;
@@ -43,7 +45,6 @@ pub fn spawn_app() -> App {
 /// # Panics
 /// When it cannot be started.
 #[must_use]
-#[expect(clippy::panic, reason = "a test without its service has nothing to say")]
 pub fn spawn_app_with(
     make: impl FnOnce(Settings) -> Result<State, Problem> + Send + 'static,
     change: impl FnOnce(&mut Settings),
@@ -114,7 +115,13 @@ impl App {
     /// # Panics
     /// When the connection fails.
     #[must_use]
-    pub fn request(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Reply {
+    pub fn request(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> Reply {
         let mut head = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
         if !headers.iter().any(|(name, _)| *name == "host") {
             head.push_str(&format!("host: {}\r\n", self.address));
@@ -136,7 +143,6 @@ impl App {
     /// # Panics
     /// When the connection fails or the answer is not HTTP.
     #[must_use]
-    #[expect(clippy::panic, reason = "a test without an answer has nothing to say")]
     pub fn send(&self, bytes: &[u8]) -> Reply {
         let mut stream = match TcpStream::connect(self.address) {
             Ok(stream) => stream,
@@ -208,7 +214,11 @@ impl Reply {
         assert_eq!(problem["status"], self.status, "{problem}");
         let code = problem["code"].as_str().unwrap_or_default();
         assert_eq!(problem["type"], format!("/problems/{code}"), "{problem}");
-        assert_eq!(problem["request_id"], self.header("x-request-id"), "{problem}");
+        assert_eq!(
+            problem["request_id"],
+            self.header("x-request-id"),
+            "{problem}"
+        );
         for member in ["title", "detail"] {
             assert!(
                 problem[member].as_str().is_some_and(|t| !t.is_empty()),

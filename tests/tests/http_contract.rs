@@ -50,7 +50,9 @@ fn schema_of(content: &Value) -> Option<String> {
 }
 
 fn schemas() -> &'static Map<String, Value> {
-    contract().document["components"]["schemas"].as_object().unwrap()
+    contract().document["components"]["schemas"]
+        .as_object()
+        .unwrap()
 }
 
 /// Every operation object of the contract, with its method and path.
@@ -106,7 +108,10 @@ fn schema_names_are_unique_and_every_reference_resolves() {
     }
     for name in schemas().keys() {
         let part_of_reading = UNITS.iter().any(|u| u.exact == name);
-        assert!(used.contains(name) || part_of_reading, "nothing uses {name}");
+        assert!(
+            used.contains(name) || part_of_reading,
+            "nothing uses {name}"
+        );
     }
 }
 
@@ -118,7 +123,10 @@ fn operations_have_an_id_a_tag_and_a_summary_each() {
         assert!(ids.insert(id), "{id} twice");
         let (verb, resource) = id.split_once('_').unwrap();
         assert!(
-            !verb.is_empty() && resource.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'),
+            !verb.is_empty()
+                && resource
+                    .bytes()
+                    .all(|b| b.is_ascii_lowercase() || b == b'_'),
             "{at}: {id} is not verb_resource"
         );
         assert_eq!(operation["tags"].as_array().unwrap().len(), 1, "{at}");
@@ -188,7 +196,10 @@ fn lists_problems_and_pages_keep_their_schema() {
         let wrong = complaints(&validator(schema), &APP.get(path).json());
         assert!(wrong.is_empty(), "{path}: {wrong:#?}");
     }
-    let refused = APP.post("/v1/silver-estimates", r#"{"batch": {"id": "a", "kind": "fixer"}}"#);
+    let refused = APP.post(
+        "/v1/silver-estimates",
+        r#"{"batch": {"id": "a", "kind": "fixer"}}"#,
+    );
     let wrong = complaints(&validator("Problem"), &refused.json());
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
@@ -215,7 +226,12 @@ fn referred(property: &Value) -> Vec<String> {
         found.push(reference.rsplit('/').next().unwrap().to_owned());
     }
     for key in ["oneOf", "anyOf", "allOf"] {
-        for part in property.get(key).and_then(Value::as_array).into_iter().flatten() {
+        for part in property
+            .get(key)
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
             found.extend(referred(part));
         }
     }
@@ -277,7 +293,10 @@ fn the_name_of_every_quantity_ends_in_its_unit() {
                 && unit.suffix != "factor"
                 && unit_in_name(&name).map(|u| u.suffix) != Some(unit.suffix)
             {
-                wrong.push(format!("{owner}.{name} is {schema}: expected ..._{}", unit.suffix));
+                wrong.push(format!(
+                    "{owner}.{name} is {schema}: expected ..._{}",
+                    unit.suffix
+                ));
             }
         }
     }
@@ -297,7 +316,9 @@ fn what_is_named_like_a_unit_is_a_quantity_in_it() {
         let fits = referred(&property).iter().any(|schema| {
             unit_of(schema).is_some_and(|u| u.suffix == unit.suffix) || {
                 // An interval: its ends are quantities in the unit.
-                let ends = schemas()[schema].get("properties").and_then(Value::as_object);
+                let ends = schemas()[schema]
+                    .get("properties")
+                    .and_then(Value::as_object);
                 ends.is_some_and(|ends| {
                     ends.values()
                         .flat_map(referred)
@@ -349,7 +370,9 @@ fn the_documentation_is_whole_and_fetches_nothing() {
     for name in schemas().keys() {
         assert!(page.contains(&format!("id=\"shape-{name}\"")), "{name}");
     }
-    for outside in ["http://", "https://", "src=", "<script", "<link", "@import", "url("] {
+    for outside in [
+        "http://", "https://", "src=", "<script", "<link", "@import", "url(",
+    ] {
         let found = page.find(outside);
         assert!(found.is_none(), "the page reaches outside: {outside}");
     }

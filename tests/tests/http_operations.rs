@@ -62,12 +62,22 @@ fn each_example_is_answered_in_the_one_envelope() {
         let members: Vec<&String> = answer.as_object().unwrap().keys().collect();
         assert_eq!(
             members,
-            ["result", "methods", "assumptions", "references", "warnings", "notice"],
+            [
+                "result",
+                "methods",
+                "assumptions",
+                "references",
+                "warnings",
+                "notice"
+            ],
             "{}",
             operation.name
         );
         assert!(
-            answer["notice"]["text"].as_str().unwrap().contains("come first"),
+            answer["notice"]["text"]
+                .as_str()
+                .unwrap()
+                .contains("come first"),
             "{}",
             operation.name
         );
@@ -105,7 +115,11 @@ fn every_cited_source_can_be_looked_up() {
         let answer = post(operation, &example(operation)).json();
         for key in answer["references"].as_array().unwrap() {
             let key = key.as_str().unwrap();
-            assert_eq!(APP.get(&format!("/v1/references/{key}")).status, 200, "{key}");
+            assert_eq!(
+                APP.get(&format!("/v1/references/{key}")).status,
+                200,
+                "{key}"
+            );
         }
     }
 }
@@ -142,7 +156,11 @@ fn a_wrong_unit_suffix_is_named_and_the_right_one_shown() {
             }
             let wrong = format!("{name}_gal");
             let mut changed = body.clone();
-            let map = changed.pointer_mut(parent).unwrap().as_object_mut().unwrap();
+            let map = changed
+                .pointer_mut(parent)
+                .unwrap()
+                .as_object_mut()
+                .unwrap();
             let value = map.remove(name).unwrap();
             map.insert(wrong.clone(), value);
             let reply = post(operation, &changed);
@@ -155,7 +173,10 @@ fn a_wrong_unit_suffix_is_named_and_the_right_one_shown() {
                 assert!(detail.contains(name), "{detail}");
             } else {
                 // A required member that is missing now may be found first.
-                assert!(is_below(entry["pointer"].as_str().unwrap(), parent), "{problem}");
+                assert!(
+                    is_below(entry["pointer"].as_str().unwrap(), parent),
+                    "{problem}"
+                );
             }
         }
     }
@@ -209,7 +230,12 @@ fn a_value_of_another_kind_is_refused_where_it_stands() {
     for operation in operations() {
         let body = example(operation);
         for pointer in pointers(&body) {
-            for other in [json!(true), json!([]), json!([[1]]), json!({"a": {"b": []}})] {
+            for other in [
+                json!(true),
+                json!([]),
+                json!([[1]]),
+                json!({"a": {"b": []}}),
+            ] {
                 let mut changed = body.clone();
                 let place = changed.pointer_mut(&pointer).unwrap();
                 if std::mem::discriminant(place) == std::mem::discriminant(&other) {
@@ -255,7 +281,12 @@ fn absurd_numbers_are_refused_where_they_stand() {
             for (literal, status) in [("1e30", 422), ("-1e11", 422), ("NaN", 400), ("1e400", 422)] {
                 let text = marked.replace("\"the mark\"", literal);
                 let reply = APP.post(&format!("/v1/{}", operation.name), text);
-                assert_eq!(reply.status, status, "{pointer} {literal}: {}", reply.text());
+                assert_eq!(
+                    reply.status,
+                    status,
+                    "{pointer} {literal}: {}",
+                    reply.text()
+                );
             }
         }
     }
@@ -266,7 +297,11 @@ fn lists_have_limits() {
     for operation in operations() {
         let body = example(operation);
         for pointer in pointers(&body) {
-            let Some([first, ..]) = body.pointer(&pointer).unwrap().as_array().map(Vec::as_slice)
+            let Some([first, ..]) = body
+                .pointer(&pointer)
+                .unwrap()
+                .as_array()
+                .map(Vec::as_slice)
             else {
                 continue;
             };

@@ -58,7 +58,10 @@ fn good() -> ResponseTemplate {
 
 async fn answers(template: ResponseTemplate) -> MockServer {
     let server = MockServer::start().await;
-    Mock::given(any()).respond_with(template).mount(&server).await;
+    Mock::given(any())
+        .respond_with(template)
+        .mount(&server)
+        .await;
     server
 }
 
@@ -99,9 +102,15 @@ async fn a_good_price_is_given_with_every_digit_its_source_and_its_age() {
 
 #[tokio::test]
 async fn a_feed_that_lies_gives_no_price() {
-    let huge = format!(r#"{{"pad": "{}", "silver": {{"price": 31}}}}"#, "x".repeat(20_000));
+    let huge = format!(
+        r#"{{"pad": "{}", "silver": {{"price": 31}}}}"#,
+        "x".repeat(20_000)
+    );
     for (what, template) in [
-        ("not JSON by type", ResponseTemplate::new(200).set_body_raw("31.25", "text/html")),
+        (
+            "not JSON by type",
+            ResponseTemplate::new(200).set_body_raw("31.25", "text/html"),
+        ),
         ("not JSON", json("<price>31.25</price>")),
         ("nothing there", json(r#"{"silver": {}}"#)),
         ("not a number", json(r#"{"silver": {"price": "ask us"}}"#)),
@@ -245,7 +254,10 @@ async fn a_redirect_is_followed_on_the_same_host_only() {
             .mount(&server)
             .await;
     }
-    Mock::given(path("/new")).respond_with(good()).mount(&server).await;
+    Mock::given(path("/new"))
+        .respond_with(good())
+        .mount(&server)
+        .await;
     let ask = async |from: &str| {
         feed(&format!("{}{from}", server.uri()), &Hands::new())
             .price()

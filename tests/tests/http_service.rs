@@ -29,7 +29,9 @@ fn every_path_that_is_looked_up_answers() {
         }
         assert_eq!(reply.status, 200, "{path}: {}", reply.text());
         assert!(
-            reply.header("content-type").starts_with(resource.media_type),
+            reply
+                .header("content-type")
+                .starts_with(resource.media_type),
             "{path}"
         );
         let head = APP.request("HEAD", &path, &[], b"");
@@ -68,7 +70,9 @@ fn a_name_that_is_not_there_is_a_404() {
 
 #[test]
 fn a_method_that_a_path_does_not_know_is_a_405_that_lists_those_it_knows() {
-    let posts = operations().iter().map(|o| (format!("/v1/{}", o.name), "POST"));
+    let posts = operations()
+        .iter()
+        .map(|o| (format!("/v1/{}", o.name), "POST"));
     let gets = resources().iter().map(|r| (filled(r.path), "GET, HEAD"));
     for (path, allow) in posts.chain(gets) {
         for method in ["GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "BREW"] {
@@ -187,7 +191,11 @@ fn settings_that_cannot_be_are_refused_with_the_flag() {
         let mut settings = Settings::default();
         change(&mut settings);
         let problem = settings.check().expect_err(flag);
-        assert_eq!(problem.errors[0].parameter.as_deref(), Some(flag), "{problem}");
+        assert_eq!(
+            problem.errors[0].parameter.as_deref(),
+            Some(flag),
+            "{problem}"
+        );
     };
     let open = |s: &mut Settings| s.listen = ([0, 0, 0, 0], 4747).into();
     refuse(&open, "--api-token");
@@ -211,13 +219,22 @@ fn settings_that_cannot_be_are_refused_with_the_flag() {
     assert!(good.check().unwrap().is_some());
     type Change = fn(&mut PriceFlags);
     let changes: [(Change, &str); 8] = [
-        (|p| p.price_url = Some("ftp://prices.test".to_owned()), "--price-url"),
+        (
+            |p| p.price_url = Some("ftp://prices.test".to_owned()),
+            "--price-url",
+        ),
         (|p| p.price_url = Some("silver".to_owned()), "--price-url"),
         (|p| p.price_url = None, "--price-pointer"),
         (|p| p.price_pointer = None, "--price-pointer"),
-        (|p| p.price_pointer = Some("price".to_owned()), "--price-pointer"),
+        (
+            |p| p.price_pointer = Some("price".to_owned()),
+            "--price-pointer",
+        ),
         (|p| p.price_per = None, "--price-per"),
-        (|p| p.price_currency = Some("XAG".to_owned()), "--price-currency"),
+        (
+            |p| p.price_currency = Some("XAG".to_owned()),
+            "--price-currency",
+        ),
         (|p| p.price_refresh_seconds = 0, "--price-refresh-seconds"),
     ];
     for (change, flag) in changes {
@@ -244,7 +261,11 @@ fn every_answer_carries_the_request_id_and_the_safe_headers() {
         assert_eq!(reply.header("x-request-id").len(), 16, "{path}");
         assert_eq!(reply.header("x-content-type-options"), "nosniff");
         assert_eq!(reply.header("referrer-policy"), "no-referrer");
-        assert!(reply.header("content-security-policy").starts_with("default-src 'none'"));
+        assert!(
+            reply
+                .header("content-security-policy")
+                .starts_with("default-src 'none'")
+        );
     }
     assert_ne!(
         APP.get("/livez").header("x-request-id"),
@@ -260,7 +281,12 @@ fn every_answer_carries_the_request_id_and_the_safe_headers() {
 
 #[test]
 fn what_does_not_change_need_not_be_sent_twice() {
-    for path in ["/openapi.json", "/docs", "/v1/substances", "/v1/rule-sets/us-federal"] {
+    for path in [
+        "/openapi.json",
+        "/docs",
+        "/v1/substances",
+        "/v1/rule-sets/us-federal",
+    ] {
         let first = APP.get(path);
         let etag = first.header("etag");
         assert!(etag.starts_with('"'), "{path}: {etag}");
@@ -321,11 +347,22 @@ fn a_wrong_parameter_is_named() {
         assert_eq!(reply.status, 400, "{query}");
         assert_eq!(reply.places(), [parameter]);
     }
-    for path in ["/v1/substances/silver_nitrate?a=1", "/livez?deep", "/v1/price?url=http://a.test"] {
-        assert_eq!(APP.get(path).problem()["code"], "invalid_parameter", "{path}");
+    for path in [
+        "/v1/substances/silver_nitrate?a=1",
+        "/livez?deep",
+        "/v1/price?url=http://a.test",
+    ] {
+        assert_eq!(
+            APP.get(path).problem()["code"],
+            "invalid_parameter",
+            "{path}"
+        );
     }
     let path = format!("/v1/{}?pretty=1", operations()[0].name);
-    assert_eq!(APP.post(&path, operations()[0].example).places(), ["pretty"]);
+    assert_eq!(
+        APP.post(&path, operations()[0].example).places(),
+        ["pretty"]
+    );
 }
 
 #[test]
