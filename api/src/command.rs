@@ -216,11 +216,13 @@ fn serve(settings: &Settings) -> Result<(), Problem> {
     let state = State::new(settings.clone())?;
     server::start_log(settings.log_level);
     actix_web::rt::System::new().block_on(async {
+        // Whoever reads that we listen may tell us to stop at once.
+        let stop = stop_signals()?;
         let bound = server::bind(state)?;
         print(format!("listening on http://{}\n", bound.address).as_bytes())?;
         let handle = bound.server.handle();
         let watch = actix_web::rt::spawn(async move {
-            told_to_stop().await;
+            stop.await;
             handle.stop(true).await;
         });
         let ended = bound.server.await;
@@ -229,18 +231,32 @@ fn serve(settings: &Settings) -> Result<(), Problem> {
     })
 }
 
-/// Waits for the terminal's interrupt or the system's request to end.
-async fn told_to_stop() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut terminate) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = terminate.recv() => {}
-            }
-            return;
+/// Takes over the terminal's interrupt and the system's request to end; ready when either comes.
+#[cfg(unix)]
+fn stop_signals() -> Result<impl Future<Output = ()>, Problem> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let listen = |kind| {
+        signal(kind).map_err(|e| {
+            Problem::new(
+                Code::Internal,
+                format!("Signals cannot be listened to: {e}."),
+            )
+        })
+    };
+    let mut interrupt = listen(SignalKind::interrupt())?;
+    let mut terminate = listen(SignalKind::terminate())?;
+    Ok(async move {
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
         }
-    }
-    let _ = tokio::signal::ctrl_c().await;
+    })
+}
+
+/// Ready when the terminal interrupts.
+#[cfg(not(unix))]
+fn stop_signals() -> Result<impl Future<Output = ()>, Problem> {
+    Ok(async {
+        let _ = tokio::signal::ctrl_c().await;
+    })
 }

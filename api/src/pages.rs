@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use std::sync::LazyLock;
 
 const STYLE: &str = "\
-:root{--paper:#f6f1e6;--ink:#2c2722;--faint:#7a6f60;--line:#d9cfbb;--card:#fbf8f0;--accent:#5b4636}\
+:root{--paper:#f6f1e6;--ink:#2c2722;--faint:#675d4f;--line:#d9cfbb;--card:#fbf8f0;--accent:#5b4636}\
 @media(prefers-color-scheme:dark){:root{--paper:#211e1a;--ink:#e6ddcc;--faint:#a1957f;--line:#3d372f;--card:#29251f;--accent:#d3b792}}\
 *{box-sizing:border-box}html{-webkit-text-size-adjust:100%}\
 body{margin:0 auto;padding:2rem 1.1rem 5rem;max-width:46rem;background:var(--paper);color:var(--ink);\

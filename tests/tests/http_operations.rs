@@ -293,6 +293,16 @@ fn absurd_numbers_are_refused_where_they_stand() {
 }
 
 #[test]
+fn no_crate_of_the_build_changes_what_a_json_number_is() {
+    // With `arbitrary_precision`, which any crate can switch on for all, tagged values break.
+    let value: Value = serde_json::from_str("1.00000000000000000000000001").unwrap();
+    assert_eq!(value, json!(1.0));
+    // With `float_roundtrip` a double is read back as it was written.
+    let value: f64 = serde_json::from_str("1.1150000000000002e-10").unwrap();
+    assert_eq!(value.to_bits(), 1.115_000_000_000_000_2e-10_f64.to_bits());
+}
+
+#[test]
 fn lists_have_limits() {
     for operation in operations() {
         let body = example(operation);
