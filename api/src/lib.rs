@@ -1,1 +1,15 @@
 //! Everything impure: HTTP, the contract, the price feed, pages, rendering and the command line.
+#![deny(missing_docs)]
+
+pub mod command;
+pub mod config;
+pub mod contract;
+mod listing;
+mod negotiation;
+pub mod operation;
+pub mod pages;
+pub mod price_feed;
+pub mod problem;
+pub mod reader;
+pub mod resource;
+pub mod server;

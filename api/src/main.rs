@@ -1,3 +1,5 @@
 //! The `spent-silver` program.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    spent_silver::command::run(std::env::args_os())
+}

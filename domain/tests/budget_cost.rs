@@ -381,13 +381,13 @@ fn bad_input_is_named_by_its_place() {
         ),
         (
             "/price_range",
-            json!({"between": {"low": "40", "high": "50"}}),
+            json!({"prices": {"low": "40", "high": "50"}}),
             "/price_range/between/low",
             FaultKind::OutOfRange,
         ),
         (
             "/price_range",
-            json!({"between": {"low": "20", "high": "30"}}),
+            json!({"prices": {"low": "20", "high": "30"}}),
             "/price_range/between/high",
             FaultKind::OutOfRange,
         ),

@@ -1,4 +1,9 @@
 //! What evidence is refused, what is bounded, what is rolled forward and what contradicts.
+#![expect(
+    clippy::panic,
+    clippy::expect_used,
+    reason = "a test fails by panicking"
+)]
 
 use serde_json::{Value, json};
 use spent_silver_domain::answer::Answer;

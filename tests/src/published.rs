@@ -77,9 +77,11 @@ impl Table {
     /// The rows out of tolerance, in words.
     #[must_use]
     pub fn failures(&self) -> Vec<String> {
+        // What is not a number is within no tolerance.
+        let agrees = |r: &Check| (r.ours - r.published).abs() <= r.tolerance;
         self.rows
             .iter()
-            .filter(|r| !((r.ours - r.published).abs() <= r.tolerance))
+            .filter(|r| !agrees(r))
             .map(|r| {
                 format!(
                     "{} {}: published {}, ours {}, tolerance {}",

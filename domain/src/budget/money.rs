@@ -291,7 +291,7 @@ impl Cases {
 fn range(prices: BudgetPrices<'_>, notes: &mut Notes) -> Result<(Decimal, Decimal), Faults> {
     let price = prices.metal.amount.decimal();
     let percent = match prices.range {
-        Some(PriceRange::Between { low, high }) => {
+        Some(PriceRange::Prices { low, high }) => {
             let mut faults = Vec::new();
             if low.decimal() > price {
                 faults.push(Fault::out_of_range(

@@ -34,7 +34,7 @@ pub struct BudgetRequest {
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum PriceRange {
     /// Two prices, in the metal price's own unit and currency.
-    Between {
+    Prices {
         /// The low price.
         low: Amount,
         /// The high price.

@@ -104,6 +104,8 @@ units! {
     GramPerMonth: GramsPerMonth, MeasuredGramsPerMonth, ComputedGramsPerMonth, "g_per_month", "g/month", 0 ..= 1_000_000;
     /// Temperature in degrees Celsius.
     DegreeCelsius: DegreesCelsius, MeasuredDegreesCelsius, ComputedDegreesCelsius, "c", "°C", -100 ..= 1_000;
+    /// Time in seconds.
+    Second: Seconds, MeasuredSeconds, ComputedSeconds, "s", "s", 0 ..= 100_000_000_000;
     /// Time in hours.
     Hour: Hours, MeasuredHours, ComputedHours, "h", "h", 0 ..= 100_000;
     /// Time in days.

@@ -6,7 +6,8 @@ use serde::{Deserialize, Deserializer, Serialize, de::Error as _};
 use std::sync::LazyLock;
 
 /// One jurisdiction's rules, read from a data file.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(deny_unknown_fields)]
 pub struct RuleSet {
     /// The name a request uses.

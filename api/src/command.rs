@@ -1,0 +1,262 @@
+//! The command line: the answers and the problems that HTTP would give, on a terminal.
+
+use crate::config::Settings;
+use crate::contract;
+use crate::operation::{Operation, operation, operations};
+use crate::problem::{Code, Problem};
+use crate::server::{self, State};
+use clap::{Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
+use std::io::{Read as _, Write as _};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Longest input that the command line reads.
+const LONGEST_INPUT: u64 = 64 << 20;
+
+/// What every failure exits with.
+const FAILED: u8 = 2;
+
+/// Silver, waste and money for photographers who work silver processes.
+#[derive(Debug, Parser)]
+#[command(name = "spent-silver", version, arg_required_else_help = true)]
+struct Line {
+    /// How answers and problems are written. Default: text where there is a text, JSON otherwise.
+    #[arg(long, global = true, value_name = "FORMAT")]
+    format: Option<Format>,
+
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    Text,
+    /// For programs: exactly what HTTP answers.
+    Json,
+    /// A page that prints well, where there is one.
+    Html,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Works out the whole job for one studio: silver, worth, decisions, law, safety, cost.
+    Report {
+        /// The studio, as the body of POST /v1/reports; - reads standard input.
+        file: PathBuf,
+    },
+    /// Answers one operation, by its path name.
+    Compute {
+        /// Name of the operation, such as silver-estimates.
+        operation: String,
+        /// The request; - reads standard input.
+        file: PathBuf,
+    },
+    /// Serves the JSON API.
+    Serve(Box<Settings>),
+    /// Prints the contract, OpenAPI 3.1.
+    Openapi,
+}
+
+/// Runs the program with these arguments.
+#[must_use]
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let line = match Line::try_parse_from(&arguments) {
+        Ok(line) => line,
+        Err(error) if !error.use_stderr() => {
+            let _ = error.print();
+            return ExitCode::SUCCESS;
+        }
+        Err(error) => {
+            if asks_for_json(&arguments) {
+                let words = error.to_string();
+                let detail = words.lines().next().unwrap_or_default();
+                let detail = detail.strip_prefix("error: ").unwrap_or(detail);
+                complain(
+                    &Problem::new(Code::InvalidArgument, detail),
+                    Some(Format::Json),
+                );
+            } else {
+                let _ = error.print();
+            }
+            return ExitCode::from(FAILED);
+        }
+    };
+    let done = match &line.command {
+        Command::Report { file } => compute("reports", file, line.format),
+        Command::Compute { operation, file } => compute(operation, file, line.format),
+        Command::Serve(settings) => serve(settings),
+        Command::Openapi => print(contract::contract_text().as_bytes()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(problem) => {
+            complain(&problem, line.format);
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+fn asks_for_json(arguments: &[OsString]) -> bool {
+    arguments.iter().any(|a| a == "--format=json")
+        || arguments
+            .windows(2)
+            .any(|pair| matches!(pair, [flag, value] if flag == "--format" && value == "json"))
+}
+
+fn complain(problem: &Problem, format: Option<Format>) {
+    let mut err = std::io::stderr().lock();
+    if format == Some(Format::Json) {
+        let _ = err.write_all(&problem.to_json(None));
+        let _ = err.write_all(b"\n");
+    } else {
+        let _ = err.write_all(problem.to_text().as_bytes());
+    }
+}
+
+fn print(bytes: &[u8]) -> Result<(), Problem> {
+    let mut out = std::io::stdout().lock();
+    let done = out.write_all(bytes).and_then(|()| out.flush());
+    match done {
+        // A reader that went away has what it wanted.
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(Problem::new(
+            Code::Internal,
+            format!("The answer cannot be written: {e}."),
+        )),
+        _ => Ok(()),
+    }
+}
+
+fn compute(name: &str, file: &Path, format: Option<Format>) -> Result<(), Problem> {
+    let operation = operation(name).ok_or_else(|| {
+        let names: Vec<&str> = operations().iter().map(|o| o.name).collect();
+        Problem::new(
+            Code::NotFound,
+            format!(
+                "There is no operation `{name}`: expected one of {}.",
+                names.join(", ")
+            ),
+        )
+    })?;
+    let body = read_input(file)?;
+    let json = operation.answer(&body)?;
+    print(&written(operation, json, format)?)
+}
+
+/// The answer in the form asked for.
+fn written(
+    operation: &Operation,
+    json: Vec<u8>,
+    format: Option<Format>,
+) -> Result<Vec<u8>, Problem> {
+    let wanted = match format {
+        None | Some(Format::Text) => "text",
+        Some(Format::Html) => "html",
+        Some(Format::Json) => "json",
+    };
+    let rendering = operation.renderings.iter().find(|r| r.format == wanted);
+    if rendering.is_none() && format == Some(Format::Html) {
+        return Err(Problem::new(
+            Code::NotAcceptable,
+            format!(
+                "{} has no page: expected --format text or json.",
+                operation.name
+            ),
+        ));
+    }
+    if rendering.is_none() && format == Some(Format::Json) {
+        let mut json = json;
+        json.push(b'\n');
+        return Ok(json);
+    }
+    let answer: serde_json::Value =
+        serde_json::from_slice(&json).map_err(|_| Problem::internal())?;
+    let mut text = match rendering {
+        Some(rendering) => (rendering.render)(&answer),
+        None => serde_json::to_string_pretty(&answer).map_err(|_| Problem::internal())?,
+    };
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    Ok(text.into_bytes())
+}
+
+fn read_input(file: &Path) -> Result<Vec<u8>, Problem> {
+    let unreadable = |e: std::io::Error| {
+        Problem::new(
+            Code::UnreadableFile,
+            format!("{} cannot be read: {e}.", file.display()),
+        )
+    };
+    let mut body = Vec::new();
+    let taken = if file.as_os_str() == "-" {
+        std::io::stdin()
+            .lock()
+            .take(LONGEST_INPUT + 1)
+            .read_to_end(&mut body)
+    } else {
+        std::fs::File::open(file)
+            .map_err(unreadable)?
+            .take(LONGEST_INPUT + 1)
+            .read_to_end(&mut body)
+    }
+    .map_err(unreadable)?;
+    if taken as u64 > LONGEST_INPUT {
+        return Err(Problem::new(
+            Code::BodyTooLarge,
+            format!("{} is longer than {LONGEST_INPUT} bytes.", file.display()),
+        ));
+    }
+    Ok(body)
+}
+
+fn serve(settings: &Settings) -> Result<(), Problem> {
+    let state = State::new(settings.clone())?;
+    server::start_log(settings.log_level);
+    actix_web::rt::System::new().block_on(async {
+        // Whoever reads that we listen may tell us to stop at once.
+        let stop = stop_signals()?;
+        let bound = server::bind(state)?;
+        print(format!("listening on http://{}\n", bound.address).as_bytes())?;
+        let handle = bound.server.handle();
+        let watch = actix_web::rt::spawn(async move {
+            stop.await;
+            handle.stop(true).await;
+        });
+        let ended = bound.server.await;
+        watch.abort();
+        ended.map_err(|e| Problem::new(Code::Internal, format!("The service ended: {e}.")))
+    })
+}
+
+/// Takes over the terminal's interrupt and the system's request to end; ready when either comes.
+#[cfg(unix)]
+fn stop_signals() -> Result<impl Future<Output = ()>, Problem> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let listen = |kind| {
+        signal(kind).map_err(|e| {
+            Problem::new(
+                Code::Internal,
+                format!("Signals cannot be listened to: {e}."),
+            )
+        })
+    };
+    let mut interrupt = listen(SignalKind::interrupt())?;
+    let mut terminate = listen(SignalKind::terminate())?;
+    Ok(async move {
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
+        }
+    })
+}
+
+/// Ready when the terminal interrupts.
+#[cfg(not(unix))]
+fn stop_signals() -> Result<impl Future<Output = ()>, Problem> {
+    Ok(async {
+        let _ = tokio::signal::ctrl_c().await;
+    })
+}

@@ -1,0 +1,138 @@
+//! Loads an echo and the operations in turn, on one service in one run, and prints the ratios.
+//!
+//! The echo takes the same body through the same door and answers as many bytes as the operation
+//! does, so that the ratio is what the work itself costs. `cargo bench --bench http` runs it; as a
+//! test it runs a short round, which only shows that it works.
+
+use actix_web::{HttpResponse, web};
+use spent_silver::config::Settings;
+use spent_silver::operation::{Operation, operations};
+use spent_silver::server::{State, bind_with};
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::{SocketAddr, TcpStream};
+use std::sync::mpsc;
+use std::time::{Duration, Instant};
+
+const CONNECTIONS: usize = 8;
+const ROUNDS: usize = 7;
+
+fn main() {
+    let full = std::env::args().any(|a| a == "--bench");
+    let (rounds, requests) = if full { (ROUNDS, 16_000) } else { (1, 80) };
+    let address = start();
+    println!("{CONNECTIONS} connections, {requests} requests a round, {rounds} rounds, median");
+    for operation in operations() {
+        let body = operation.example;
+        let own_path = format!("/v1/{}", operation.name);
+        let length = answer_length(operation);
+        let echo_path = format!("/echo/{length}");
+        // One round of each to warm up, then in turn, so that both see the same machine.
+        load(address, &echo_path, body, requests / 4, length);
+        load(address, &own_path, body, requests / 4, length);
+        let mut pairs: Vec<(f64, f64)> = (0..rounds)
+            .map(|_| {
+                (
+                    load(address, &echo_path, body, requests, length),
+                    load(address, &own_path, body, requests, length),
+                )
+            })
+            .collect();
+        let cpu = cpu_per_call(operation, if full { 5_000 } else { 10 });
+        pairs.sort_by(|a, b| (a.1 / a.0).total_cmp(&(b.1 / b.0)));
+        let (echo, own) = pairs[rounds / 2];
+        println!(
+            "{:<24} echo {echo:>8.0}/s  own {own:>8.0}/s  ratio {:.2}  (answer {length} bytes, {:.1} us of one core without HTTP)",
+            operation.name,
+            own / echo,
+            cpu.as_secs_f64() * 1e6,
+        );
+    }
+}
+
+/// One service with the usual settings, and the echo beside our own paths.
+fn start() -> SocketAddr {
+    let settings = Settings {
+        listen: SocketAddr::from(([127, 0, 0, 1], 0)),
+        ..Settings::default()
+    };
+    let (tell, told) = mpsc::channel();
+    std::thread::spawn(move || {
+        actix_web::rt::System::new().block_on(async move {
+            let state = State::new(settings).unwrap();
+            let bound = bind_with(state, |c| {
+                c.service(web::resource("/echo/{length}").route(web::post().to(echo)));
+            })
+            .unwrap();
+            tell.send(bound.address).unwrap();
+            bound.server.await.unwrap();
+        });
+    });
+    told.recv().unwrap()
+}
+
+/// Takes the body and answers as many bytes as it is told.
+async fn echo(length: web::Path<usize>, body: web::Bytes) -> HttpResponse {
+    let mut answer = Vec::with_capacity(*length);
+    while answer.len() < *length {
+        let part = body.len().min(*length - answer.len());
+        answer.extend_from_slice(&body[..part]);
+    }
+    HttpResponse::Ok()
+        .content_type("application/json")
+        .body(answer)
+}
+
+fn answer_length(operation: &Operation) -> usize {
+    operation
+        .answer(operation.example.as_bytes())
+        .unwrap()
+        .len()
+}
+
+fn cpu_per_call(operation: &Operation, calls: u32) -> Duration {
+    let started = Instant::now();
+    for _ in 0..calls {
+        std::hint::black_box(operation.answer(operation.example.as_bytes()).unwrap());
+    }
+    started.elapsed() / calls
+}
+
+/// Sends so many requests over all connections; answers per second.
+fn load(address: SocketAddr, path: &str, body: &str, requests: usize, length: usize) -> f64 {
+    let request = format!(
+        "POST {path} HTTP/1.1\r\nhost: {address}\r\ncontent-type: application/json\r\ncontent-length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    let each = requests / CONNECTIONS;
+    let started = Instant::now();
+    std::thread::scope(|scope| {
+        for _ in 0..CONNECTIONS {
+            scope.spawn(|| drive(address, request.as_bytes(), each, length));
+        }
+    });
+    (each * CONNECTIONS) as f64 / started.elapsed().as_secs_f64()
+}
+
+fn drive(address: SocketAddr, request: &[u8], requests: usize, length: usize) {
+    let mut out = TcpStream::connect(address).unwrap();
+    out.set_nodelay(true).unwrap();
+    let mut answers = BufReader::with_capacity(64 * 1024, out.try_clone().unwrap());
+    let mut line = String::new();
+    let mut body = vec![0; length];
+    for _ in 0..requests {
+        out.write_all(request).unwrap();
+        let mut first = true;
+        loop {
+            line.clear();
+            answers.read_line(&mut line).unwrap();
+            if first && !line.starts_with("HTTP/1.1 200") {
+                panic!("{line}");
+            }
+            first = false;
+            if line == "\r\n" {
+                break;
+            }
+        }
+        answers.read_exact(&mut body).unwrap();
+    }
+}
