@@ -78,8 +78,13 @@ fn by_laboratory(estimate: &Estimate) -> bool {
 fn per(estimate: &Estimate, amount: f64) -> Option<Level> {
     let interval = estimate.interval_95_g?;
     let scale = 1000.0 / amount;
+    // The middle of bare bounds is no figure.
+    let measured = estimate.by_evidence.iter().any(|e| e.silver_g.is_some());
     Some(Level {
-        value: estimate.silver_g.map(|g| g.get() * scale),
+        value: estimate
+            .silver_g
+            .filter(|_| measured)
+            .map(|g| g.get() * scale),
         lower: interval.lower.get() * scale,
         upper: interval.upper.map(|u| u.get() * scale),
         by_laboratory: by_laboratory(estimate),
