@@ -3,6 +3,7 @@
 //!
 //! Outside source of the gas-forming pairs: EPA-600/2-80-076, chart of reactivity groups (11 x 1, 2,
 //! 3: toxic and flammable gas; 33 x 1, 3: toxic gas), and 40 CFR 264 Appendix V, group 5-A with 5-B.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::answer::Notes;
 use spent_silver_domain::batch::{Batch, BatchKind, Craft};

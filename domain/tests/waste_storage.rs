@@ -1,6 +1,7 @@
 //! When keeping a container is itself a danger.
 //!
 //! Ammoniacal silver: Chemical & Engineering News 74(2):2, 1996, a two-day-old reagent detonated.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::waste::storage::{StorageDanger, storage_danger};

@@ -205,12 +205,16 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
     let words = batch.kind.words();
     let nothing_stated = batch.composition.is_empty();
     let used = batch.status != Some(BatchStatus::Unused);
+    let treated = batch.status == Some(BatchStatus::Treated);
     let collodion = batch.craft == Some(Craft::Collodion);
     let maybe_collodion = matches!(batch.craft, None | Some(Craft::Collodion));
     let alkaline = ph_interval(batch).is_some_and(|(low, _)| low >= 7.0);
     match batch.kind {
         BatchKind::SensitizingBath | BatchKind::Drip => {
-            contents.add_all(&[Group::Silver, Group::Nitrate], Known, words);
+            contents.add(Group::Nitrate, Known, words);
+            if !treated {
+                contents.add(Group::Silver, Known, words);
+            }
             if !alkaline {
                 contents.add(Group::Acid, Presumed, words);
             }
@@ -230,7 +234,7 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
             if !alkaline {
                 contents.add(Group::AcidFixer, Presumed, words);
             }
-            if used {
+            if used && !treated {
                 contents.add(Group::SilverComplex, Known, words);
             }
         }
@@ -239,7 +243,9 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
         BatchKind::RinseWater => {
             contents.add(Group::Inert, Known, words);
             if nothing_stated {
-                contents.add(Group::Silver, Presumed, words);
+                if !treated {
+                    contents.add(Group::Silver, Presumed, words);
+                }
                 if collodion {
                     contents.add(
                         Group::CyanideTraces,
@@ -327,7 +333,7 @@ fn fixer(batch: &Batch, contents: &mut Contents, used: bool, alkaline: bool) {
             }
         }
     }
-    if used {
+    if used && batch.status != Some(BatchStatus::Treated) {
         contents.add(Group::SilverComplex, Known, words);
     }
 }

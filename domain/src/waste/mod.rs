@@ -2,6 +2,7 @@
 
 pub mod classification;
 pub mod contents;
+pub mod neutralization;
 pub mod pour;
 pub mod rule_set;
 pub mod storage;
