@@ -12,7 +12,8 @@ use spent_silver_domain::procedure::{Addition, Refusal, Step};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::substance::{Group, substances};
 use spent_silver_domain::waste::pour::{
-    Act, PourCheck, Verdict, check_act, check_pour_between, check_procedure, sources, verdict_of,
+    Act, PourCheck, PourVerdict, check_act, check_pour_between, check_procedure, sources,
+    verdict_of,
 };
 use spent_silver_domain::waste::rule_set::RuleSet;
 
@@ -41,14 +42,14 @@ fn pour(from: &Batch, into: &Batch) -> PourCheck {
 
 fn blocked(from: &Batch, into: &Batch) -> PourCheck {
     let check = pour(from, into);
-    assert_eq!(check.safety.verdict, Verdict::Blocked, "{check:#?}");
+    assert_eq!(check.safety.verdict, PourVerdict::Blocked, "{check:#?}");
     check
 }
 
 fn blocked_everywhere(from: &Batch, into: &Batch) {
     let share = blocked(from, into).share;
     for place in [share.tray, share.sink, share.cupboard, share.vehicle] {
-        assert_eq!(place, Verdict::Blocked);
+        assert_eq!(place, PourVerdict::Blocked);
     }
 }
 
@@ -78,7 +79,7 @@ fn every_pair_of_groups_is_named_and_the_table_is_symmetric() {
             assert_eq!(verdict, verdict_of(&[*b], &[*a]), "{a:?} {b:?}");
             assert_ne!(
                 verdict,
-                Verdict::NotKnownToBeSafe,
+                PourVerdict::NotKnownToBeSafe,
                 "{a:?} {b:?} is not named"
             );
         }
@@ -115,8 +116,8 @@ fn an_unknown_substance_is_not_known_to_be_safe_with_anything() {
     let unknown = bottle("mystery_powder");
     for other in ["water", "silver_nitrate", "sodium_chloride"] {
         let check = pour(&unknown, &bottle(other));
-        assert_eq!(check.safety.verdict, Verdict::NotKnownToBeSafe);
-        assert_eq!(check.share.cupboard, Verdict::NotKnownToBeSafe);
+        assert_eq!(check.safety.verdict, PourVerdict::NotKnownToBeSafe);
+        assert_eq!(check.share.cupboard, PourVerdict::NotKnownToBeSafe);
     }
     assert!(
         refused(&kind("sensitizing_bath"), "mystery_powder")
@@ -134,7 +135,7 @@ fn an_unknown_substance_never_softens_a_block() {
     );
     assert_eq!(
         pour(&both, &bottle("potassium_cyanide")).safety.verdict,
-        Verdict::Blocked
+        PourVerdict::Blocked
     );
 }
 
@@ -353,7 +354,7 @@ fn ammoniacal_silver_may_go_into_salt_water() {
         r#"{"id": "s", "kind": "rinse_water", "composition": [{"substance": "sodium_chloride"}]}"#,
     );
     let check = pour(&kind("ammoniacal_silver"), &salt_water);
-    assert_eq!(check.safety.verdict, Verdict::Caution);
+    assert_eq!(check.safety.verdict, PourVerdict::Caution);
     assert!(check.safety.reasons.iter().any(|r| r.rule == "act_today"));
 }
 
@@ -365,15 +366,15 @@ fn silver_ammonium_and_strong_alkali_never_come_together() {
     );
     refused(&bath, "sodium_hydroxide");
     let groups = [Group::Silver, Group::Ammonium];
-    assert_eq!(verdict_of(&groups, &[Group::Caustic]), Verdict::Blocked);
+    assert_eq!(verdict_of(&groups, &[Group::Caustic]), PourVerdict::Blocked);
     assert_eq!(
         verdict_of(&[Group::SilverSolid, Group::Ammonium], &[Group::Caustic]),
-        Verdict::Blocked
+        PourVerdict::Blocked
     );
     // Without the ammonium salt the same solid takes lye with caution: the way to metal.
     assert_eq!(
         verdict_of(&[Group::SilverSolid], &[Group::Caustic]),
-        Verdict::Caution
+        PourVerdict::Caution
     );
 }
 
@@ -406,7 +407,7 @@ fn a_working_collodion_bath_is_normal_with_caution() {
             [{"substance": "silver_nitrate", "g_per_l": "90"}, {"substance": "nitric_acid"},
              {"substance": "ethanol", "g_per_l": "30"}]}"#,
     );
-    assert_eq!(pour(&bath, &bath).safety.verdict, Verdict::Caution);
+    assert_eq!(pour(&bath, &bath).safety.verdict, PourVerdict::Caution);
     assert!(check_procedure(&bath, &adding("nitric_acid_dilute")).is_ok());
     assert!(check_act(&bath, Act::Keep).is_ok());
 }
@@ -481,7 +482,7 @@ fn mercury_lead_chromium_and_selenium_have_a_jug_of_their_own_and_no_plan() {
             assert!(refusal.instead.iter().any(|i| i.contains("collection")));
         }
         let check = blocked(&bottle(metal), &kind("drip"));
-        assert!(check.share.tray == Verdict::Blocked);
+        assert!(check.share.tray == PourVerdict::Blocked);
         blocked(&bottle(metal), &bottle("water"));
     }
 }
@@ -503,7 +504,7 @@ fn zinc_with_nitric_acid_is_blocked_and_with_weak_acid_a_caution() {
     blocked(&bottle("zinc"), &bottle("nitric_acid"));
     assert_eq!(
         pour(&bottle("zinc"), &bottle("citric_acid")).safety.verdict,
-        Verdict::Caution
+        PourVerdict::Caution
     );
 }
 
@@ -630,7 +631,7 @@ fn every_kind_of_container_can_be_checked_against_every_other() {
                 let cyanide_and_acid = (x.counts_as_cyanide() && b == BatchKind::StopBath)
                     || (y.counts_as_cyanide() && a == BatchKind::StopBath);
                 if cyanide_and_acid {
-                    assert_eq!(check.safety.verdict, Verdict::Blocked);
+                    assert_eq!(check.safety.verdict, PourVerdict::Blocked);
                 }
             }
         }

@@ -9,10 +9,10 @@ mod procedure;
 mod table;
 
 pub use check::{
-    LawReason, PourCheck, PourCheckRequest, PourReason, PourSafety, Share, check_pour,
+    LawReason, PourCheck, PourCheckRequest, PourReason, PourSafety, SharedPlaces, check_pour,
     check_pour_between,
 };
 pub use procedure::{check_act, check_procedure};
-pub use table::{Act, Apart, Verdict, sources, verdict_of};
+pub use table::{Act, Apart, PourVerdict, sources, verdict_of};
 
 pub(crate) use table::{act_rules, call, working_bath};

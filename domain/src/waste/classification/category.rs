@@ -340,13 +340,19 @@ fn clock_from(rule: &ClockRule, start: Date, site: &Site, notes: &mut Notes) -> 
         .trigger
         .as_ref()
         .map_or_else(String::new, |t| format!(", because of {t}"));
+    let who = site
+        .rules
+        .category
+        .iter()
+        .find(|c| c.id == rule.category)
+        .map_or(rule.category.as_str(), |c| c.title.as_str());
     notes.cite(super::source_key(&authority.source));
     StorageClock {
         starts_on: start,
         limit_day_count: days,
         due_on: start.plus_days(days),
         rule: format!(
-            "No more than {days} days{trigger} ({}, {}).",
+            "A {who} keeps it no more than {days} days{trigger} ({}, {}).",
             authority.clause,
             authority.status.words()
         ),

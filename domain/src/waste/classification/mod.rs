@@ -3,6 +3,7 @@
 
 mod category;
 mod codes;
+mod ignitable;
 mod paperwork;
 mod result;
 mod silver;

@@ -133,8 +133,10 @@ pub(super) struct Dose {
 
 #[derive(Debug, Clone, Copy)]
 struct State {
-    /// Positive less negative charge, mol/L.
-    imbalance: f64,
+    /// Positive charge, mol/L.
+    positive: f64,
+    /// Negative charge, mol/L.
+    negative: f64,
     dissolved_carbon: f64,
     ionic_strength: f64,
 }
@@ -157,47 +159,69 @@ pub(super) fn single_ion_coefficient(ionic_strength: f64) -> f64 {
 }
 
 fn state(liquor: &Liquor, base: &BaseData, added: f64, ph: f64, gas: Gas) -> State {
+    const MOST_ROUNDS: usize = 12;
     let sodium = base.sodium_per_mol * added;
-    let mut ionic_strength: f64 = liquor.acids.iter().map(|(c, _)| c).sum::<f64>().max(sodium);
+    let acids: f64 = liquor.acids.iter().map(|(c, _)| c).sum();
     let mut out = State {
-        imbalance: 0.0,
+        positive: sodium,
+        negative: 0.0,
         dissolved_carbon: 0.0,
-        ionic_strength,
+        ionic_strength: acids.max(sodium),
     };
-    for _ in 0..8 {
-        let log_g = |z: f64| log_activity_coefficient(z, ionic_strength);
-        let hydrogen = 10f64.powf(-ph - log_g(1.0));
-        let hydroxide = 10f64.powf(ph - data().water.pk - log_g(1.0));
-        let mut negative = hydroxide;
-        let mut squares = sodium + hydrogen + hydroxide;
-        for (concentration, acid) in &liquor.acids {
-            let start = f64::from(acid.strong_protons);
-            let mut terms = vec![(start, 10f64.powf(-log_g(start)))];
-            let mut log_term = 0.0;
-            let mut charge = start;
-            for pk in &acid.pk {
-                log_term += ph - pk;
-                charge += 1.0;
-                terms.push((charge, 10f64.powf(log_term - log_g(charge))));
-            }
-            let sum: f64 = terms.iter().map(|(_, t)| t).sum();
-            for (z, term) in terms {
-                let amount = concentration * term / sum;
-                negative += z * amount;
-                squares += z * z * amount;
-            }
+    for _ in 0..MOST_ROUNDS {
+        let guess = out.ionic_strength;
+        out = at_ionic_strength(liquor, base, added, ph, gas, guess);
+        if (out.ionic_strength - guess).abs() <= 1e-10 * guess {
+            break;
         }
-        let carbon = carbon_species(base.carbon_per_mol * added, ph, gas, ionic_strength);
-        negative += carbon.1 + 2.0 * carbon.2;
-        squares += carbon.1 + 4.0 * carbon.2;
-        out = State {
-            imbalance: sodium + hydrogen - negative,
-            dissolved_carbon: carbon.0 + carbon.1 + carbon.2,
-            ionic_strength,
-        };
-        ionic_strength = 0.5 * squares;
     }
     out
+}
+
+/// The charges at a pH when the activity coefficients belong to `ionic_strength`; the state carries
+/// the ionic strength that results.
+fn at_ionic_strength(
+    liquor: &Liquor,
+    base: &BaseData,
+    added: f64,
+    ph: f64,
+    gas: Gas,
+    ionic_strength: f64,
+) -> State {
+    let log_g = |z: f64| log_activity_coefficient(z, ionic_strength);
+    let sodium = base.sodium_per_mol * added;
+    let hydrogen = 10f64.powf(-ph - log_g(1.0));
+    let hydroxide = 10f64.powf(ph - data().water.pk - log_g(1.0));
+    let mut negative = hydroxide;
+    let mut squares = sodium + hydrogen + hydroxide;
+    for (concentration, acid) in &liquor.acids {
+        // Each step of dissociation weighs 10^(n pH - sum of pK), corrected for activity.
+        let start = f64::from(acid.strong_protons);
+        let (mut log_term, mut charge) = (0.0, start);
+        let mut weight = 10f64.powf(-log_g(start));
+        let (mut sum, mut charges, mut charge_squares) =
+            (weight, start * weight, start * start * weight);
+        for pk in &acid.pk {
+            log_term += ph - pk;
+            charge += 1.0;
+            weight = 10f64.powf(log_term - log_g(charge));
+            sum += weight;
+            charges += charge * weight;
+            charge_squares += charge * charge * weight;
+        }
+        negative += concentration * charges / sum;
+        squares += concentration * charge_squares / sum;
+    }
+    let (dioxide, bicarbonate, carbonate) =
+        carbon_species(base.carbon_per_mol * added, ph, gas, ionic_strength);
+    negative += bicarbonate + 2.0 * carbonate;
+    squares += bicarbonate + 4.0 * carbonate;
+    State {
+        positive: sodium + hydrogen,
+        negative,
+        dissolved_carbon: dioxide + bicarbonate + carbonate,
+        ionic_strength: 0.5 * squares,
+    }
 }
 
 /// Dissolved carbon dioxide, bicarbonate and carbonate, mol/L.
@@ -222,28 +246,16 @@ fn carbon_species(total: f64, ph: f64, gas: Gas, ionic_strength: f64) -> (f64, f
 ///
 /// Charge balance: [Na] + [H] = acid anions + [OH] + [HCO3] + 2 [CO3], with Davies activities.
 pub(super) fn dose_for_ph(liquor: &Liquor, base: &BaseData, ph: f64, gas: Gas) -> Option<Dose> {
-    let imbalance = |added: f64| state(liquor, base, added, ph, gas).imbalance;
-    if imbalance(0.0) >= 0.0 {
-        return None;
-    }
+    let short = |added: f64| {
+        let there = state(liquor, base, added, ph, gas);
+        there.positive - there.negative
+    };
     let protons: f64 = liquor
         .acids
         .iter()
         .map(|(c, a)| c * (f64::from(a.strong_protons) + a.pk.len() as f64))
         .sum();
-    let (mut low, mut high) = (0.0, 20.0 * protons + 1.0);
-    if imbalance(high) < 0.0 {
-        return None;
-    }
-    for _ in 0..100 {
-        let middle = 0.5 * (low + high);
-        if imbalance(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    let added = 0.5 * (low + high);
+    let added = root(short, 0.0, 20.0 * protons + 1.0)?;
     let there = state(liquor, base, added, ph, gas);
     Some(Dose {
         base_mol_per_l: added,
@@ -254,14 +266,50 @@ pub(super) fn dose_for_ph(liquor: &Liquor, base: &BaseData, ph: f64, gas: Gas) -
 
 /// The pH after so many moles of base per litre.
 pub(super) fn ph_after(liquor: &Liquor, base: &BaseData, added: f64, gas: Gas) -> f64 {
-    let (mut low, mut high) = (-1.0, 15.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if state(liquor, base, added, middle, gas).imbalance > 0.0 {
+    // The logarithm of the ratio is nearly straight in pH, where the difference is a cliff.
+    let ratio = |ph: f64| {
+        let there = state(liquor, base, added, ph, gas);
+        (there.negative / there.positive).ln()
+    };
+    root(ratio, -1.0, 15.0).unwrap_or(7.0)
+}
+
+/// The place between `low` and `high` where a rising function crosses zero (regula falsi, Illinois
+/// form, with a bisection whenever it creeps); `None` where it does not cross.
+fn root(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> Option<f64> {
+    const MOST_ROUNDS: usize = 200;
+    let (mut at_low, mut at_high) = (f(low), f(high));
+    if !(at_low < 0.0 && at_high >= 0.0) {
+        return None;
+    }
+    let close = 1e-13 * (high - low);
+    let mut last_was_low = None;
+    for round in 0..MOST_ROUNDS {
+        let middle = if round % 4 == 3 {
+            0.5 * (low + high)
+        } else {
+            (low * at_high - high * at_low) / (at_high - at_low)
+        };
+        let value = f(middle);
+        let is_low = value < 0.0;
+        if is_low {
             low = middle;
+            at_low = value;
         } else {
             high = middle;
+            at_high = value;
+        }
+        if last_was_low == Some(is_low) {
+            if is_low {
+                at_high *= 0.5;
+            } else {
+                at_low *= 0.5;
+            }
+        }
+        last_was_low = Some(is_low);
+        if value.abs() < 1e-13 || high - low <= close {
+            return Some(middle);
         }
     }
-    0.5 * (low + high)
+    Some(0.5 * (low + high))
 }

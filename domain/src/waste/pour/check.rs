@@ -1,6 +1,6 @@
 //! The pour check as an operation: safety first, then law, then what becomes of the silver.
 
-use super::table::{Apart, Verdict, hits, rules_for, silver_effects};
+use super::table::{Apart, PourVerdict, hits, rules_for, silver_effects};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::Batch;
 use crate::bibliography::{SourceStatus, reference};
@@ -44,7 +44,7 @@ pub struct PourCheck {
     /// What becomes of the silver.
     pub silver: Vec<String>,
     /// Whether the two may share a place.
-    pub share: Share,
+    pub share: SharedPlaces,
 }
 
 /// Whether a person may be hurt.
@@ -52,7 +52,7 @@ pub struct PourCheck {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct PourSafety {
     /// In a word.
-    pub verdict: Verdict,
+    pub verdict: PourVerdict,
     /// Why, gravest first.
     pub reasons: Vec<PourReason>,
 }
@@ -62,7 +62,7 @@ pub struct PourSafety {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct PourReason {
     /// How grave it is.
-    pub verdict: Verdict,
+    pub verdict: PourVerdict,
     /// Name of the rule.
     pub rule: &'static str,
     /// What meets what, in words.
@@ -90,22 +90,22 @@ pub struct LawReason {
 /// Whether two containers may share a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct Share {
+pub struct SharedPlaces {
     /// A tray or a bund, and the towel beside it.
-    pub tray: Verdict,
+    pub tray: PourVerdict,
     /// A sink.
-    pub sink: Verdict,
+    pub sink: PourVerdict,
     /// A cupboard.
-    pub cupboard: Verdict,
+    pub cupboard: PourVerdict,
     /// A vehicle.
-    pub vehicle: Verdict,
+    pub vehicle: PourVerdict,
 }
 
-impl Share {
-    fn worsen(&mut self, verdict: Verdict, apart: Apart) {
+impl SharedPlaces {
+    fn worsen(&mut self, verdict: PourVerdict, apart: Apart) {
         let (near, far) = match apart {
-            Apart::Nothing => (Verdict::NoObjectionKnown, Verdict::NoObjectionKnown),
-            Apart::TrayAndSink => (verdict, verdict.min(Verdict::Caution)),
+            Apart::Nothing => (PourVerdict::NoObjectionKnown, PourVerdict::NoObjectionKnown),
+            Apart::TrayAndSink => (verdict, verdict.min(PourVerdict::Caution)),
             Apart::Everywhere => (verdict, verdict),
         };
         self.tray = self.tray.max(near);
@@ -137,13 +137,13 @@ pub fn check_pour(request: &PourCheckRequest) -> Result<Answer<PourCheck>, Fault
 /// use spent_silver_domain::answer::Notes;
 /// use spent_silver_domain::batch::{Batch, BatchKind};
 /// use spent_silver_domain::quantity::Identifier;
-/// use spent_silver_domain::waste::pour::{Verdict, check_pour_between};
+/// use spent_silver_domain::waste::pour::{PourVerdict, check_pour_between};
 /// use spent_silver_domain::waste::rule_set::RuleSet;
 /// let jug = |kind| Batch::named(Identifier::new("jug").unwrap(), kind);
 /// let check = check_pour_between(&jug(BatchKind::StopBath), &jug(BatchKind::CyanideFixer),
 ///                                RuleSet::unspecified(), &mut Notes::new());
-/// assert_eq!(check.safety.verdict, Verdict::Blocked);
-/// assert_eq!(check.share.vehicle, Verdict::Blocked);
+/// assert_eq!(check.safety.verdict, PourVerdict::Blocked);
+/// assert_eq!(check.share.vehicle, PourVerdict::Blocked);
 /// ```
 pub fn check_pour_between(
     from: &Batch,
@@ -154,7 +154,7 @@ pub fn check_pour_between(
     notes.method("/safety", POUR_RULES);
     let (a, b) = (implied_groups(from), implied_groups(into));
     let (safety, share) = safety_of(from, into, &a, &b, notes);
-    if safety.verdict >= Verdict::NotKnownToBeSafe
+    if safety.verdict >= PourVerdict::NotKnownToBeSafe
         && let Some(first) = safety.reasons.first()
     {
         notes.warn(
@@ -176,7 +176,7 @@ fn list(contents: &Contents) -> Vec<Group> {
 }
 
 fn reason(
-    verdict: Verdict,
+    verdict: PourVerdict,
     rule: &'static str,
     between: Vec<String>,
     happens: &str,
@@ -206,9 +206,9 @@ fn safety_of(
     a: &Contents,
     b: &Contents,
     notes: &mut Notes,
-) -> (PourSafety, Share) {
+) -> (PourSafety, SharedPlaces) {
     let mut reasons = Vec::new();
-    let mut share = Share::default();
+    let mut share = SharedPlaces::default();
     let place = |side: &Contents, other: &Contents, g: Group| {
         side.source_of(g)
             .or_else(|| other.source_of(g))
@@ -220,7 +220,7 @@ fn safety_of(
     let (ga, gb) = (list(a), list(b));
     for hit in hits(&ga, &gb) {
         share.worsen(hit.rule.verdict, hit.rule.apart);
-        if hit.rule.verdict == Verdict::NoObjectionKnown && hit.rule.id.starts_with("plain_") {
+        if hit.rule.verdict == PourVerdict::NoObjectionKnown && hit.rule.id.starts_with("plain_") {
             continue;
         }
         let between = match hit.between.as_slice() {
@@ -241,9 +241,9 @@ fn safety_of(
         .iter()
         .any(|x| gb.iter().any(|y| rules_for(*x, *y).is_empty()));
     for name in a.unknown().iter().chain(b.unknown()) {
-        share.worsen(Verdict::NotKnownToBeSafe, Apart::Everywhere);
+        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
         reasons.push(reason(
-            Verdict::NotKnownToBeSafe,
+            PourVerdict::NotKnownToBeSafe,
             "unknown_substance",
             vec![name.clone()],
             &format!("`{name}` is not a substance we know: the pour is not known to be safe."),
@@ -253,12 +253,12 @@ fn safety_of(
         ));
     }
     if nameless {
-        share.worsen(Verdict::NotKnownToBeSafe, Apart::Everywhere);
+        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
     }
     for batch in [from, into] {
         if let Some(danger) = storage_danger(batch) {
             reasons.push(reason(
-                Verdict::Caution,
+                PourVerdict::Caution,
                 "act_today",
                 vec![batch.kind.words().to_owned()],
                 &danger.reason,
@@ -271,7 +271,7 @@ fn safety_of(
     reasons.sort_by_key(|r| std::cmp::Reverse(r.verdict));
     let gravest = reasons.first().map(|r| r.verdict).unwrap_or_default();
     let verdict = if nameless {
-        gravest.max(Verdict::NotKnownToBeSafe)
+        gravest.max(PourVerdict::NotKnownToBeSafe)
     } else {
         gravest
     };

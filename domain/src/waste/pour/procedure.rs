@@ -1,6 +1,6 @@
 //! Whether a procedure may be given to a person at all.
 
-use super::table::{Act, Verdict, act_rules, call, hits};
+use super::table::{Act, PourVerdict, act_rules, call, hits};
 use crate::batch::Batch;
 use crate::procedure::{Refusal, Step};
 use crate::substance::Group;
@@ -48,7 +48,7 @@ fn refuse_pour(batch: &Batch, poured: &Contents, into: &Contents) -> Result<(), 
     }
     let hit = hits(&groups(poured), &groups(into))
         .into_iter()
-        .filter(|h| h.rule.verdict >= Verdict::NotKnownToBeSafe)
+        .filter(|h| h.rule.verdict >= PourVerdict::NotKnownToBeSafe)
         .max_by_key(|h| (h.rule.verdict, h.rule.apart));
     let Some(hit) = hit else {
         return Ok(());

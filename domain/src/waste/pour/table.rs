@@ -13,7 +13,7 @@ use std::sync::LazyLock;
 )]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+pub enum PourVerdict {
     /// Nothing is known against it. This is not a permission.
     #[default]
     NoObjectionKnown,
@@ -81,7 +81,7 @@ impl Act {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Rule {
     pub id: String,
-    pub verdict: Verdict,
+    pub verdict: PourVerdict,
     #[serde(default)]
     a: Vec<Group>,
     #[serde(default)]
@@ -257,14 +257,14 @@ pub(super) fn hits(from: &[Group], into: &[Group]) -> Vec<Hit> {
 ///
 /// ```
 /// use spent_silver_domain::substance::Group;
-/// use spent_silver_domain::waste::pour::{Verdict, verdict_of};
+/// use spent_silver_domain::waste::pour::{PourVerdict, verdict_of};
 /// // Stop bath into a cyanide fixer: hydrogen cyanide.
-/// assert_eq!(verdict_of(&[Group::Acid], &[Group::Cyanide]), Verdict::Blocked);
+/// assert_eq!(verdict_of(&[Group::Acid], &[Group::Cyanide]), PourVerdict::Blocked);
 /// // Salt water into a bath: silver chloride falls out, nothing else.
-/// assert_eq!(verdict_of(&[Group::Chloride], &[Group::Silver]), Verdict::NoObjectionKnown);
+/// assert_eq!(verdict_of(&[Group::Chloride], &[Group::Silver]), PourVerdict::NoObjectionKnown);
 /// ```
 #[must_use]
-pub fn verdict_of(from: &[Group], into: &[Group]) -> Verdict {
+pub fn verdict_of(from: &[Group], into: &[Group]) -> PourVerdict {
     let unnamed = from
         .iter()
         .any(|a| into.iter().any(|b| rules_for(*a, *b).is_empty()));
@@ -274,7 +274,7 @@ pub fn verdict_of(from: &[Group], into: &[Group]) -> Verdict {
         .max()
         .unwrap_or_default();
     if unnamed {
-        gravest.max(Verdict::NotKnownToBeSafe)
+        gravest.max(PourVerdict::NotKnownToBeSafe)
     } else {
         gravest
     }
