@@ -93,6 +93,27 @@ pub(crate) fn judge(
     judged
 }
 
+/// Judges a product that is still to be made: form and mass; its constituents are asked about.
+pub(crate) fn judge_product(
+    product: LotForm,
+    mass_kg: Option<Decimal>,
+    acceptance: &Acceptance,
+) -> Judged {
+    let mut judged = Judged::default();
+    form(product, acceptance, &mut judged);
+    mass(mass_kg, acceptance, &mut judged);
+    for limit in &acceptance.limits {
+        judged.ask(
+            AcceptanceRule::ConstituentLimit,
+            format!(
+                "The refiner limits {} in the product: have it analysed.",
+                limit.constituent.words()
+            ),
+        );
+    }
+    judged
+}
+
 fn form(form: LotForm, acceptance: &Acceptance, judged: &mut Judged) {
     if let Some(forms) = &acceptance.forms
         && !forms.contains(&form)

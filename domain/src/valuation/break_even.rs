@@ -79,13 +79,14 @@ impl NetModel {
         let mut fixed = amount(pay.assay_fee) + amount(pay.freight) + amount(pay.return_freight);
         let mut growing = 0.0;
         for s in &pay.surcharges {
-            if s.when.is_some_and(|c| !load.present.contains(&c)) {
+            let containers = load.containers_for(s);
+            if containers == 0 {
                 continue;
             }
             let rate = f(s.amount.decimal());
             match s.per {
                 ChargeBasis::Lot => fixed += rate,
-                ChargeBasis::Container => fixed += rate * load.container_count as f64,
+                ChargeBasis::Container => fixed += rate * containers as f64,
                 ChargeBasis::Kilogram => growing += rate * mass,
                 ChargeBasis::TroyOunceReceived => growing += rate * received,
             }

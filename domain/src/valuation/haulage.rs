@@ -83,11 +83,11 @@ fn bill(
     let mut lines: Vec<MoneyLine> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
     let push = |item,
-                    label: String,
-                    unit: &str,
-                    rate: Decimal,
-                    count: Decimal,
-                    lines: &mut Vec<MoneyLine>| {
+                label: String,
+                unit: &str,
+                rate: Decimal,
+                count: Decimal,
+                lines: &mut Vec<MoneyLine>| {
         let amount = (Exact::from(rate) * Exact::from(count)).finish()?;
         let basis = if unit.is_empty() {
             "once".to_owned()

@@ -10,6 +10,7 @@ mod settlement;
 mod share;
 mod terms;
 
+pub(crate) use acceptance::judge_product;
 pub use acceptance::{AcceptanceReason, AcceptanceRule};
 pub(crate) use break_even::NetModel;
 pub use break_even::{BreakEven, BreakEvenPrice};
@@ -17,7 +18,10 @@ pub use haulage::{HaulageCost, haulage_cost};
 pub use lot::{
     Lot, LotBatch, LotSilver, MOST_BATCHES, PreparedLot, UnknownBatch, holds, lot_silver,
 };
-pub use result::{LotShare, Outcome, PriceRow, Settlement, Valuation};
+pub use result::{
+    BatchEstimate, LotShare, LotValuation, PriceRow, Settlement, Valuation, ValuationOutcome,
+};
+pub(crate) use result::{price_words, silver_words};
 pub use settlement::{LineItem, MoneyLine};
 pub(crate) use settlement::{Load, NoSettlement, price_per_ozt, settle};
 pub use share::share_out;
@@ -27,7 +31,7 @@ pub use terms::{
 };
 
 use crate::answer::{Answer, Notes, Severity};
-use crate::estimate::{Estimate, estimate_batch};
+use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Currency, Date, MetalPrice, TooLarge};
 use crate::waste::rule_set::RuleSetName;
@@ -108,7 +112,7 @@ impl Market<'_> {
 ///
 /// # Errors
 /// Every fault found in the lot, its batches, the terms and the currencies.
-pub fn value_lot(request: &ValuationRequest) -> Result<Answer<Valuation>, Faults> {
+pub fn value_lot(request: &ValuationRequest) -> Result<Answer<LotValuation>, Faults> {
     let market = Market {
         price: &request.price,
         price_at: "/price",
@@ -120,8 +124,26 @@ pub fn value_lot(request: &ValuationRequest) -> Result<Answer<Valuation>, Faults
     let mut notes = Notes::new();
     let (form, estimates) = estimate_lot(&request.lot, "/lot", &market, &mut notes)?;
     let lot = request.lot.prepared(form, &estimates);
-    let valuation = value_prepared_lot(&lot, "/lot", &market, request.on, &mut notes)?;
-    Ok(notes.answer(valuation, request.rule_set.map(|r| r.rules())))
+    let valuation = notes.within("/valuation", |notes| {
+        value_prepared_lot(&lot, "/lot", &market, request.on, notes)
+    })?;
+    let result = LotValuation {
+        estimates: batch_estimates(&request.lot, &estimates),
+        valuation,
+    };
+    Ok(notes.answer(result, request.rule_set.map(|r| r.rules())))
+}
+
+/// Puts names to the estimates of a lot.
+pub(crate) fn batch_estimates(lot: &Lot, estimates: &[Estimate]) -> Vec<BatchEstimate> {
+    lot.batches
+        .iter()
+        .zip(estimates)
+        .map(|(batch, estimate)| BatchEstimate {
+            batch: batch.id.clone(),
+            estimate: estimate.clone(),
+        })
+        .collect()
 }
 
 /// Checks a lot with its market and estimates its batches. `at` is the lot's own place.
@@ -147,7 +169,12 @@ pub fn estimate_lot(
     let mut estimates = Vec::with_capacity(lot.batches.len());
     for (i, batch) in lot.batches.iter().enumerate() {
         let place = format!("{at}/batches/{i}");
-        let estimate = notes.within(&format!("/batches/{i}"), |notes| {
+        if batch.evidence.is_empty() {
+            // Nobody measured: the lot's value is unknown, and the answer says so.
+            estimates.push(Estimate::unknown(Vec::new(), Agreement::Single {}));
+            continue;
+        }
+        let estimate = notes.within(&format!("/estimates/{i}/estimate"), |notes| {
             estimate_batch(batch, &place, notes)
         });
         match estimate {
@@ -173,19 +200,27 @@ pub(crate) fn lot_load(
     silver: &LotSilver,
     at: &str,
     notes: &mut Notes,
-) -> Result<(Load, Vec<Bulk>), Fault> {
-    let (bulks, whole) = lot_bulks(lot, at, notes)?;
-    let load = Load {
+) -> Result<Load, Fault> {
+    let (_, whole) = lot_bulks(lot, at, notes)?;
+    load_of(lot, silver, whole, at)
+}
+
+fn load_of(
+    lot: &PreparedLot<'_>,
+    silver: &LotSilver,
+    whole: Bulk,
+    at: &str,
+) -> Result<Load, Fault> {
+    Ok(Load {
         silver_g: silver.silver_g.to_decimal().map_err(|_| too_large(at))?,
         mass_kg: whole.mass_kg,
         volume_l: whole.volume_l,
         container_count: lot.batches.len(),
         present: present(lot),
-    };
-    Ok((load, bulks))
+    })
 }
 
-fn present(lot: &PreparedLot<'_>) -> Vec<Constituent> {
+fn present(lot: &PreparedLot<'_>) -> Vec<(Constituent, usize)> {
     [
         Constituent::Cyanide,
         Constituent::Mercury,
@@ -196,7 +231,10 @@ fn present(lot: &PreparedLot<'_>) -> Vec<Constituent> {
         Constituent::Chromate,
     ]
     .into_iter()
-    .filter(|c| lot.batches.iter().any(|b| holds(b.batch, *c)))
+    .filter_map(|c| {
+        let count = lot.batches.iter().filter(|b| holds(b.batch, c)).count();
+        (count > 0).then_some((c, count))
+    })
     .collect()
 }
 
@@ -260,13 +298,7 @@ pub fn value_prepared_lot(
     let outcome = if judged.refused.is_empty() {
         match &silver {
             Ok(silver) => {
-                let load = Load {
-                    silver_g: silver.silver_g.to_decimal().map_err(|_| too_large(at))?,
-                    mass_kg: whole.mass_kg,
-                    volume_l: whole.volume_l,
-                    container_count: lot.batches.len(),
-                    present: present(lot),
-                };
+                let load = load_of(lot, silver, whole, at)?;
                 result::settlement(
                     lot,
                     &bulks,
@@ -279,7 +311,7 @@ pub fn value_prepared_lot(
                 )
                 .map_err(|TooLarge| too_large(at))?
             }
-            Err(unknown) => Outcome::ValueUnknown {
+            Err(unknown) => ValuationOutcome::ValueUnknown {
                 reasons: unknown
                     .iter()
                     .map(|u| format!("{}: {}", u.batch, u.reason))
@@ -288,7 +320,7 @@ pub fn value_prepared_lot(
             },
         }
     } else {
-        Outcome::NotAccepted {
+        ValuationOutcome::NotAccepted {
             reasons: judged.refused,
         }
     };

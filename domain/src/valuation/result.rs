@@ -11,6 +11,7 @@ use super::settlement::{
 use super::share::{LARGEST_REMAINDER, RULE, share_out};
 use super::terms::LotForm;
 use crate::answer::{Notes, Severity};
+use crate::estimate::Estimate;
 use crate::quantity::{
     Amount, ComputedGrams, ComputedKilograms, ComputedLitres, ComputedPercent, ComputedTroyOunces,
     Currency, Date, Exact, Identifier, SignedAmount, TROY_OUNCE_G, TooLarge, write_decimal,
@@ -18,6 +19,26 @@ use crate::quantity::{
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::Serialize;
+
+/// The estimate of one batch of the lot.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct BatchEstimate {
+    /// Name of the batch.
+    pub batch: Identifier,
+    /// The silver in it.
+    pub estimate: Estimate,
+}
+
+/// What a lot is worth, with the estimates it rests on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct LotValuation {
+    /// The silver in each batch.
+    pub estimates: Vec<BatchEstimate>,
+    /// What the lot is worth.
+    pub valuation: Valuation,
+}
 
 /// What a lot is worth.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -38,7 +59,7 @@ pub struct Valuation {
     /// Its silver; null when a batch has no figure.
     pub silver: Option<LotSilver>,
     /// Whether the refiner takes it, and what is left.
-    pub outcome: Outcome,
+    pub outcome: ValuationOutcome,
     /// What hauling it away would cost, where terms were given.
     pub haulage: Option<HaulageCost>,
 }
@@ -47,7 +68,7 @@ pub struct Valuation {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum Outcome {
+pub enum ValuationOutcome {
     /// The refiner does not take it.
     NotAccepted {
         /// Why.
@@ -142,13 +163,13 @@ pub(super) fn settlement(
     conditions: Vec<AcceptanceReason>,
     on: Option<Date>,
     notes: &mut Notes,
-) -> Result<Outcome, TooLarge> {
+) -> Result<ValuationOutcome, TooLarge> {
     let terms = market.terms;
     let price = price_per_ozt(market.price)?;
     let settled = match settle(load, price, terms) {
         Ok(settled) => settled,
         Err(NoSettlement::Unknown(reason)) => {
-            return Ok(Outcome::ValueUnknown {
+            return Ok(ValuationOutcome::ValueUnknown {
                 reasons: vec![reason],
                 conditions,
             });
@@ -167,7 +188,7 @@ pub(super) fn settlement(
             statement.clone(),
         );
     }
-    Ok(Outcome::Accepted(Box::new(Settlement {
+    Ok(ValuationOutcome::Accepted(Box::new(Settlement {
         conditions,
         gross_value: settled.gross,
         deductions: settled

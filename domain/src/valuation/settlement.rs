@@ -51,6 +51,12 @@ pub enum LineItem {
     PerContainer,
     /// A haulier's charge by mass.
     PerKilogram,
+    /// What a refiner settles for a product recovered here.
+    ProductSettlement,
+    /// Reagents, power and wear of recovery here.
+    RecoveryCost,
+    /// Hauling away what recovery leaves.
+    ResidueHaulage,
 }
 
 /// One line of money, with how it came about.
@@ -84,7 +90,18 @@ pub(crate) struct Load {
     pub mass_kg: Option<Decimal>,
     pub volume_l: Option<Decimal>,
     pub container_count: usize,
-    pub present: Vec<Constituent>,
+    /// What is in it besides silver, and in how many containers.
+    pub present: Vec<(Constituent, usize)>,
+}
+
+impl Load {
+    /// Containers that a surcharge is about; none when its constituent is absent.
+    pub fn containers_for(&self, surcharge: &Surcharge) -> usize {
+        match surcharge.when {
+            None => self.container_count,
+            Some(c) => self.present.iter().find(|p| p.0 == c).map_or(0, |p| p.1),
+        }
+    }
 }
 
 /// Why there is no settlement.
@@ -341,12 +358,13 @@ fn surcharges<'a>(
     terms: &RefinerTerms,
 ) -> Result<(), NoSettlement> {
     for surcharge in list {
-        if surcharge.when.is_some_and(|c| !load.present.contains(&c)) {
+        let containers = load.containers_for(surcharge);
+        if containers == 0 {
             continue;
         }
         let (count, share) = match surcharge.per {
             ChargeBasis::Lot => (Decimal::ONE, ShareBy::Silver),
-            ChargeBasis::Container => (Decimal::from(load.container_count), ShareBy::Container),
+            ChargeBasis::Container => (Decimal::from(containers), ShareBy::Container),
             ChargeBasis::Kilogram => (known(load.mass_kg, NEEDS_MASS)?, ShareBy::Mass),
             ChargeBasis::TroyOunceReceived => (
                 ozt_of_kg(known(load.mass_kg, NEEDS_MASS)?).finish()?,
@@ -429,7 +447,7 @@ impl Line<'_> {
             LineItem::ReturnFreight => {
                 ("freight of the empties back".to_owned(), "once".to_owned())
             }
-            LineItem::Surcharge | LineItem::CallOut | LineItem::PerContainer => {
+            _ => {
                 return surcharge_line(self, code);
             }
         };

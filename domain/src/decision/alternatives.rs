@@ -1,0 +1,345 @@
+//! What could be done with a lot besides sending it as it is, each in money.
+
+use super::result::{Alternative, EconomicInterval, Verdict};
+use super::shipping::economic_lot;
+use super::{Circumstances, RecoveryOffer};
+use crate::fault::Fault;
+use crate::quantity::{ComputedGrams, ComputedMonths, Currency, Exact, SignedAmount, TooLarge};
+use crate::valuation::defaults::defaults;
+use crate::valuation::{
+    LineItem, Load, LotForm, Market, MoneyLine, NetModel, NoSettlement, Valuation,
+    ValuationOutcome, judge_product, price_per_ozt, settle,
+};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::{FromPrimitive as _, ToPrimitive as _};
+
+impl Alternative {
+    /// One that may be done, with or without a figure.
+    pub(crate) fn open(
+        action: Verdict,
+        net: Option<SignedAmount>,
+        reason: impl Into<String>,
+    ) -> Self {
+        Self {
+            action,
+            name: None,
+            possible: true,
+            net,
+            lines: Vec::new(),
+            reason: reason.into(),
+            economic_interval: None,
+        }
+    }
+
+    /// One that may not be done.
+    pub(crate) fn closed(action: Verdict, reason: impl Into<String>) -> Self {
+        Self {
+            possible: false,
+            ..Self::open(action, None, reason)
+        }
+    }
+}
+
+/// Sending the lot as it is, today.
+pub(crate) fn send(valuation: &Valuation) -> Alternative {
+    match &valuation.outcome {
+        ValuationOutcome::NotAccepted { reasons } => {
+            let texts: Vec<&str> = reasons.iter().map(|r| r.text.as_str()).collect();
+            Alternative::closed(Verdict::Send, texts.join(" "))
+        }
+        ValuationOutcome::ValueUnknown { reasons, .. } => Alternative::open(
+            Verdict::Send,
+            None,
+            format!("What it would bring is not known: {}", reasons.join("; ")),
+        ),
+        ValuationOutcome::Accepted(s) => {
+            let mut reason = s.statement.clone();
+            for condition in &s.conditions {
+                reason.push(' ');
+                reason.push_str(&condition.text);
+            }
+            Alternative::open(Verdict::Send, Some(s.net), reason)
+        }
+    }
+}
+
+/// Having the lot hauled away.
+pub(crate) fn haul(valuation: &Valuation, currency: Currency) -> Alternative {
+    let Some(haulage) = &valuation.haulage else {
+        return Alternative::open(
+            Verdict::HaulAway,
+            None,
+            "No haulier's terms were given: ask a licensed one for a price.",
+        );
+    };
+    let cost = haulage.total.map(|t| minus(t, currency));
+    if let Some(text) = &haulage.free_collection {
+        let otherwise = haulage.total.map_or_else(String::new, |t| {
+            format!(" Otherwise a haulier costs {currency} {t}.")
+        });
+        return Alternative::open(
+            Verdict::HaulAway,
+            Some(SignedAmount::rounded(Decimal::ZERO, currency)),
+            format!("{text}{otherwise}"),
+        );
+    }
+    let reason = match haulage.total {
+        Some(t) => format!("A licensed haulier costs {currency} {t}, and the silver is gone."),
+        None => haulage.unknown.join(" "),
+    };
+    Alternative {
+        lines: haulage
+            .lines
+            .iter()
+            .map(|l| MoneyLine {
+                amount: minus(l.amount, currency),
+                ..l.clone()
+            })
+            .collect(),
+        ..Alternative::open(Verdict::HaulAway, cost, reason)
+    }
+}
+
+fn minus(amount: SignedAmount, currency: Currency) -> SignedAmount {
+    let value = Decimal::ZERO
+        .checked_sub(amount.decimal())
+        .unwrap_or_default();
+    SignedAmount::rounded(value, currency)
+}
+
+/// Recovering the silver here and sending the product.
+pub(crate) fn recover(
+    offer: &RecoveryOffer,
+    load: &Load,
+    market: &Market<'_>,
+    valuation: &Valuation,
+    circumstances: &Circumstances<'_>,
+    at: &str,
+) -> Result<Alternative, Fault> {
+    let worked = product(offer, load, market, valuation, circumstances);
+    let mut alternative = match worked {
+        Ok(alternative) => alternative,
+        Err(NoSettlement::Unknown(reason)) => Alternative::open(Verdict::RecoverHere, None, reason),
+        Err(NoSettlement::TooLarge) => {
+            return Err(Fault::out_of_range(
+                at,
+                "this way of recovery",
+                "figures small enough for exact money",
+            ));
+        }
+    };
+    alternative.name = Some(offer.name.to_string());
+    Ok(alternative)
+}
+
+/// Usual silver content of a product, where there is a usual one.
+fn usual_silver_percent(form: LotForm) -> Option<Decimal> {
+    let d = defaults();
+    match form {
+        LotForm::SilverChloride => Some(d.silver_percent_of_silver_chloride.value),
+        LotForm::SilverSulfide => Some(d.silver_percent_of_silver_sulfide.value),
+        LotForm::ElectrolyticFlake => Some(d.silver_percent_of_electrolytic_flake.value),
+        LotForm::MetallicReplacementSludge => {
+            Some(d.silver_percent_of_metallic_replacement_sludge.value)
+        }
+        LotForm::Metal => Some(Decimal::ONE_HUNDRED),
+        _ => None,
+    }
+}
+
+fn product(
+    offer: &RecoveryOffer,
+    load: &Load,
+    market: &Market<'_>,
+    valuation: &Valuation,
+    circumstances: &Circumstances<'_>,
+) -> Result<Alternative, NoSettlement> {
+    let currency = market.price.currency;
+    let terms = offer.terms.as_ref().unwrap_or(market.terms);
+    let silver_g = (Exact::from(load.silver_g) * Exact::percent(offer.recovered_percent.decimal()))
+        .finish()?;
+    let mass_kg = match (
+        offer.product_mass_kg,
+        usual_silver_percent(offer.product_form),
+    ) {
+        (Some(mass), _) => Some(mass.decimal()),
+        (None, Some(percent)) => Some(
+            (Exact::from(silver_g) / Exact::percent(percent) / Exact::from(Decimal::ONE_THOUSAND))
+                .finish()?,
+        ),
+        (None, None) => None,
+    };
+    let judged = judge_product(
+        offer.product_form,
+        mass_kg,
+        &terms.acceptance.clone().unwrap_or_default(),
+    );
+    if !judged.refused.is_empty() {
+        let texts: Vec<&str> = judged.refused.iter().map(|r| r.text.as_str()).collect();
+        return Ok(Alternative::closed(Verdict::RecoverHere, texts.join(" ")));
+    }
+    let product = Load {
+        silver_g,
+        mass_kg,
+        volume_l: None,
+        container_count: 1,
+        present: load.present.clone(),
+    };
+    let settled = settle(&product, price_per_ozt(market.price)?, terms)?;
+    // What is left of a liquid still has to go somewhere.
+    let (liquor, uncounted) = if valuation.form == LotForm::Solution {
+        match &valuation.haulage {
+            Some(h) if h.free_collection.is_none() => (h.total, h.total.is_none()),
+            Some(_) => (None, false),
+            None => (None, true),
+        }
+    } else {
+        (None, false)
+    };
+    let taken = Exact::from(offer.cost.decimal())
+        + Exact::from(liquor.map_or(Decimal::ZERO, |l| l.decimal()));
+    let net = SignedAmount::rounded(
+        (Exact::from(settled.net.decimal()) - taken).finish()?,
+        currency,
+    );
+    let mut lines = vec![
+        line(
+            LineItem::ProductSettlement,
+            "what the refiner settles for the product",
+            settled.net,
+        ),
+        line(
+            LineItem::RecoveryCost,
+            "reagents, power and wear here",
+            SignedAmount::rounded(negative(offer.cost.decimal()), currency),
+        ),
+    ];
+    if let Some(l) = liquor {
+        lines.push(line(
+            LineItem::ResidueHaulage,
+            "hauling away the liquid that is left",
+            minus(l, currency),
+        ));
+    }
+    let mut reason = format!(
+        "{} % of the silver comes out as {}; the refiner settles {currency} {}, and the work here costs {currency} {}.",
+        crate::quantity::write_decimal(offer.recovered_percent.decimal()),
+        offer.product_form.words(),
+        settled.net,
+        SignedAmount::rounded(offer.cost.decimal(), currency)
+    );
+    if let Some(l) = liquor {
+        reason.push_str(&format!(
+            " The liquid that is left is still waste, and a haulier takes it for {currency} {l}."
+        ));
+    } else if uncounted {
+        reason.push_str(
+            " The liquid that is left is still waste; what it costs to be rid of it is not counted here.",
+        );
+    }
+    reason.push_str(" No liquid may go down a drain before a laboratory has tested it and the sewer authority has agreed.");
+    Ok(Alternative {
+        lines,
+        economic_interval: rhythm(offer, &product, terms, market, circumstances),
+        ..Alternative::open(Verdict::RecoverHere, Some(net), reason)
+    })
+}
+
+fn negative(value: Decimal) -> Decimal {
+    Decimal::ZERO.checked_sub(value).unwrap_or_default()
+}
+
+fn line(item: LineItem, label: &str, amount: SignedAmount) -> MoneyLine {
+    MoneyLine {
+        item,
+        label: label.to_owned(),
+        basis: String::new(),
+        amount,
+    }
+}
+
+/// The rhythm that costs least when the equipment works through the lot at a stated rate.
+fn rhythm(
+    offer: &RecoveryOffer,
+    product: &Load,
+    terms: &crate::valuation::RefinerTerms,
+    market: &Market<'_>,
+    circumstances: &Circumstances<'_>,
+) -> Option<EconomicInterval> {
+    let drawn_at = offer.throughput_g_per_month?.as_f64();
+    let fixed = NetModel::new(product, terms).fixed_cost();
+    interval(
+        fixed,
+        product.silver_g.to_f64()?,
+        Some(drawn_at),
+        market,
+        circumstances,
+    )
+}
+
+/// The economic interval at the fill rate and holding cost given.
+pub(crate) fn interval(
+    fixed_cost: f64,
+    silver_g: f64,
+    drawn_at: Option<f64>,
+    market: &Market<'_>,
+    circumstances: &Circumstances<'_>,
+) -> Option<EconomicInterval> {
+    let rate = circumstances.fill_rate_g_per_month?.as_f64();
+    let holding = circumstances.holding_cost_per_month?.decimal().to_f64()? / silver_g;
+    let lot = economic_lot(fixed_cost, rate, holding, drawn_at)?;
+    Some(EconomicInterval {
+        silver_g: ComputedGrams::of(lot.quantity),
+        interval_months: ComputedMonths::of(lot.interval),
+        cost_per_month: SignedAmount::rounded(
+            Decimal::from_f64(lot.cost_per_time)?,
+            market.price.currency,
+        ),
+    })
+}
+
+/// Holding until `months` from now: this silver's part of the net of the bigger lot, less holding.
+pub(crate) fn hold_net(
+    load: &Load,
+    months: f64,
+    market: &Market<'_>,
+    circumstances: &Circumstances<'_>,
+) -> Result<Option<SignedAmount>, TooLarge> {
+    let Some(rate) = circumstances.fill_rate_g_per_month else {
+        return Ok(None);
+    };
+    let Some(months) = Decimal::from_f64(months) else {
+        return Err(TooLarge);
+    };
+    if load.silver_g.is_zero() {
+        return Ok(None);
+    }
+    let silver = Exact::from(load.silver_g);
+    let later = silver + Exact::from(rate.decimal()) * Exact::from(months);
+    let growth = later / silver;
+    let grow = |value: Option<Decimal>| {
+        value
+            .map(|v| (Exact::from(v) * growth).finish())
+            .transpose()
+    };
+    let bigger = Load {
+        silver_g: later.finish()?,
+        mass_kg: grow(load.mass_kg)?,
+        volume_l: grow(load.volume_l)?,
+        ..load.clone()
+    };
+    let settled = match settle(&bigger, price_per_ozt(market.price)?, market.terms) {
+        Ok(settled) => settled,
+        Err(NoSettlement::Unknown(_)) => return Ok(None),
+        Err(NoSettlement::TooLarge) => return Err(TooLarge),
+    };
+    let holding = circumstances
+        .holding_cost_per_month
+        .map_or(Decimal::ZERO, |h| h.decimal());
+    let part = Exact::from(settled.net.decimal()) * silver / later
+        - Exact::from(holding) * Exact::from(months);
+    Ok(Some(SignedAmount::rounded(
+        part.finish()?,
+        market.price.currency,
+    )))
+}
