@@ -5,6 +5,7 @@
 
 mod alternatives;
 mod chance;
+mod choose;
 mod decide;
 mod limits;
 mod restore;

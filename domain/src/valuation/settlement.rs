@@ -1,16 +1,17 @@
 //! What a refiner pays and charges for an accepted lot, every line on its own.
 
-use super::terms::{ChargeBasis, Constituent, RefinerTerms, Surcharge};
+use super::terms::{ChargeBasis, Constituent, Payment, RefinerTerms, Surcharge};
 use crate::answer::Method;
 use crate::quantity::{
-    Exact, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, TooLarge, write_decimal,
+    Amount, Currency, Exact, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, TooLarge,
+    write_decimal,
 };
 use rust_decimal::Decimal;
 use serde::Serialize;
 
 pub(crate) const SETTLEMENT: Method = Method {
     name: "settlement of a lot",
-    formula: "net = silver x price - silver not paid for - charges; 1 ozt = 31.1034768 g; each line is rounded half away from zero to the minor unit, and the net is the sum of the rounded lines",
+    formula: "net = silver x price - silver not paid for - charges; 1 ozt = 31.1034768 g; worths and charges are each rounded half away from zero to the minor unit, and the net is the sum of the rounded lines",
     source: "refiner_schedules",
 };
 
@@ -176,14 +177,63 @@ pub(crate) fn settle<'a>(
     terms: &'a RefinerTerms,
 ) -> Result<Settled<'a>, NoSettlement> {
     let pay = &terms.payment;
-    let money = |e: Exact| -> Result<SignedAmount, TooLarge> {
-        Ok(SignedAmount::rounded(e.finish()?, terms.currency))
+    let mut sheet = Sheet {
+        lines: Vec::new(),
+        currency: terms.currency,
     };
-    let mut lines: Vec<Line<'a>> = Vec::new();
-    let mut line = |item, rate: Decimal, count: Decimal, share| -> Result<(), TooLarge> {
-        let amount = money(Exact::from(rate) * Exact::from(count))?;
+    let silver = silver_lines(load, price_per_ozt, pay, &mut sheet)?;
+    treatment_lines(load, pay, silver.paid_ozt, &mut sheet)?;
+    let once = [
+        (LineItem::Assay, pay.assay_fee),
+        (LineItem::Freight, pay.freight),
+        (LineItem::ReturnFreight, pay.return_freight),
+    ];
+    for (item, amount) in once {
+        sheet.once(item, amount)?;
+    }
+    surcharge_lines(load, &pay.surcharges, &mut sheet)?;
+
+    let total = sheet.sum(|_| true);
+    Ok(Settled {
+        gross: silver.gross,
+        silver_ozt: silver.ozt,
+        paid_ozt: silver.paid_ozt,
+        deductions: sheet.rounded(total)?,
+        net: sheet.rounded(Exact::from(silver.gross.decimal()) - total)?,
+        lines: sheet.lines,
+    })
+}
+
+/// The lines so far; a line of nothing is not written.
+struct Sheet<'a> {
+    lines: Vec<Line<'a>>,
+    currency: Currency,
+}
+
+impl Sheet<'_> {
+    fn rounded(&self, value: Exact) -> Result<SignedAmount, TooLarge> {
+        Ok(SignedAmount::rounded(value.finish()?, self.currency))
+    }
+
+    fn sum(&self, of: impl Fn(LineItem) -> bool) -> Exact {
+        self.lines
+            .iter()
+            .filter(|l| of(l.item))
+            .map(|l| Exact::from(l.amount.decimal()))
+            .sum()
+    }
+
+    fn write(
+        &mut self,
+        item: LineItem,
+        rate: Decimal,
+        count: Decimal,
+        share: ShareBy,
+        amount: Exact,
+    ) -> Result<(), TooLarge> {
+        let amount = self.rounded(amount)?;
         if !amount.decimal().is_zero() {
-            lines.push(Line {
+            self.lines.push(Line {
                 item,
                 rate,
                 count,
@@ -193,112 +243,124 @@ pub(crate) fn settle<'a>(
             });
         }
         Ok(())
-    };
+    }
 
+    fn counted(
+        &mut self,
+        item: LineItem,
+        rate: Amount,
+        count: Decimal,
+        share: ShareBy,
+    ) -> Result<(), TooLarge> {
+        let amount = Exact::from(rate) * Exact::from(count);
+        self.write(item, rate.decimal(), count, share, amount)
+    }
+
+    fn once(&mut self, item: LineItem, amount: Option<Amount>) -> Result<(), TooLarge> {
+        match amount {
+            Some(a) => self.counted(item, a, Decimal::ONE, ShareBy::Silver),
+            None => Ok(()),
+        }
+    }
+}
+
+struct SilverPaid {
+    ozt: Decimal,
+    paid_ozt: Decimal,
+    gross: SignedAmount,
+}
+
+/// What the silver is worth and what of it is not paid. The worth after each step is rounded and
+/// the line is the difference, so that what remains is what an invoice says for the silver paid for.
+fn silver_lines(
+    load: &Load,
+    price_per_ozt: Decimal,
+    pay: &Payment,
+    sheet: &mut Sheet<'_>,
+) -> Result<SilverPaid, TooLarge> {
     let price = Exact::from(price_per_ozt);
     let silver = Exact::from(load.silver_g) / Exact::from(TROY_OUNCE_G);
-    let silver_ozt = silver.finish()?;
-    let gross = money(silver * price)?;
+    let ozt = silver.finish()?;
+    let gross = sheet.rounded(silver * price)?;
+    let worth = Exact::from(gross.decimal());
     let least = pay
         .least_silver_paid_for_ozt
         .map_or(Decimal::ZERO, |l| l.decimal());
-    let paid = if silver_ozt < least {
-        line(
-            LineItem::SilverBelowLeast,
-            price_per_ozt,
-            silver_ozt,
-            ShareBy::Silver,
-        )?;
-        Decimal::ZERO
-    } else {
-        let taken = Exact::from(
-            pay.silver_deducted_ozt
-                .map_or(Decimal::ZERO, |d| d.decimal()),
-        )
-        .at_most(silver);
-        line(
-            LineItem::SilverDeducted,
-            price_per_ozt,
-            taken.finish()?,
-            ShareBy::Silver,
-        )?;
-        let payable = Exact::percent(pay.payable_percent.decimal());
-        let unpaid = (silver - taken) * (Exact::ONE - payable);
-        line(
-            LineItem::SilverNotPayable,
-            price_per_ozt,
-            unpaid.finish()?,
-            ShareBy::Silver,
-        )?;
-        ((silver - taken) * payable).finish()?
-    };
+    if ozt < least {
+        let item = LineItem::SilverBelowLeast;
+        sheet.write(item, price_per_ozt, ozt, ShareBy::Silver, worth)?;
+        return Ok(SilverPaid {
+            ozt,
+            paid_ozt: Decimal::ZERO,
+            gross,
+        });
+    }
+    let deducted = pay
+        .silver_deducted_ozt
+        .map_or(Decimal::ZERO, |d| d.decimal());
+    let taken = Exact::from(deducted).at_most(silver);
+    let rest = silver - taken;
+    let paid = rest * Exact::percent(pay.payable_percent.decimal());
+    let rest_worth = Exact::from(sheet.rounded(rest * price)?.decimal());
+    let paid_worth = Exact::from(sheet.rounded(paid * price)?.decimal());
+    sheet.write(
+        LineItem::SilverDeducted,
+        price_per_ozt,
+        taken.finish()?,
+        ShareBy::Silver,
+        worth - rest_worth,
+    )?;
+    sheet.write(
+        LineItem::SilverNotPayable,
+        price_per_ozt,
+        (rest - paid).finish()?,
+        ShareBy::Silver,
+        rest_worth - paid_worth,
+    )?;
+    Ok(SilverPaid {
+        ozt,
+        paid_ozt: paid.finish()?,
+        gross,
+    })
+}
 
+/// Treatment and refining, topped up to the lot minimum.
+fn treatment_lines(
+    load: &Load,
+    pay: &Payment,
+    paid_ozt: Decimal,
+    sheet: &mut Sheet<'_>,
+) -> Result<(), NoSettlement> {
     if let Some(t) = &pay.treatment {
-        if let Some(a) = t.per_lot {
-            line(
-                LineItem::TreatmentPerLot,
-                a.decimal(),
-                Decimal::ONE,
-                ShareBy::Silver,
-            )?;
-        }
+        sheet.once(LineItem::TreatmentPerLot, t.per_lot)?;
         if let Some(a) = t.per_kilogram {
-            line(
-                LineItem::TreatmentPerKilogram,
-                a.decimal(),
-                known(load.mass_kg, NEEDS_MASS)?,
-                ShareBy::Mass,
-            )?;
+            let mass = known(load.mass_kg, NEEDS_MASS)?;
+            sheet.counted(LineItem::TreatmentPerKilogram, a, mass, ShareBy::Mass)?;
         }
         if let Some(a) = t.per_litre {
-            line(
-                LineItem::TreatmentPerLitre,
-                a.decimal(),
-                known(load.volume_l, NEEDS_VOLUME)?,
-                ShareBy::Volume,
-            )?;
+            let volume = known(load.volume_l, NEEDS_VOLUME)?;
+            sheet.counted(LineItem::TreatmentPerLitre, a, volume, ShareBy::Volume)?;
         }
         if let Some(a) = t.per_troy_ounce_received {
             let received = ozt_of_kg(known(load.mass_kg, NEEDS_MASS)?).finish()?;
-            line(
-                LineItem::TreatmentPerTroyOunce,
-                a.decimal(),
-                received,
-                ShareBy::Mass,
-            )?;
+            sheet.counted(LineItem::TreatmentPerTroyOunce, a, received, ShareBy::Mass)?;
         }
     }
     if let Some(a) = pay.refining_per_troy_ounce {
-        line(LineItem::Refining, a.decimal(), paid, ShareBy::Silver)?;
+        sheet.counted(LineItem::Refining, a, paid_ozt, ShareBy::Silver)?;
     }
-    top_up(
-        &mut lines,
-        pay.minimum_lot_charge.map(|m| m.decimal()),
-        terms,
-    )?;
-    let once = [
-        (LineItem::Assay, pay.assay_fee),
-        (LineItem::Freight, pay.freight),
-        (LineItem::ReturnFreight, pay.return_freight),
-    ];
-    for (item, amount) in once {
-        if let Some(a) = amount {
-            flat(&mut lines, item, a.decimal(), terms)?;
-        }
+    if let Some(minimum) = pay.minimum_lot_charge {
+        let missing = (Exact::from(minimum) - sheet.sum(under_minimum)).at_least(Exact::ZERO);
+        let item = LineItem::MinimumTopUp;
+        sheet.write(
+            item,
+            missing.finish()?,
+            Decimal::ONE,
+            ShareBy::Silver,
+            missing,
+        )?;
     }
-    surcharges(&mut lines, &pay.surcharges, load, terms)?;
-
-    let total: Exact = lines.iter().map(|l| Exact::from(l.amount.decimal())).sum();
-    let deductions = money(total)?;
-    let net = money(Exact::from(gross.decimal()) - total)?;
-    Ok(Settled {
-        gross,
-        silver_ozt,
-        paid_ozt: paid,
-        lines,
-        deductions,
-        net,
-    })
+    Ok(())
 }
 
 const fn under_minimum(item: LineItem) -> bool {
@@ -312,50 +374,10 @@ const fn under_minimum(item: LineItem) -> bool {
     )
 }
 
-fn flat(
-    lines: &mut Vec<Line<'_>>,
-    item: LineItem,
-    amount: Decimal,
-    terms: &RefinerTerms,
-) -> Result<(), TooLarge> {
-    let rounded = SignedAmount::rounded(amount, terms.currency);
-    if !rounded.decimal().is_zero() {
-        lines.push(Line {
-            item,
-            rate: amount,
-            count: Decimal::ONE,
-            surcharge: None,
-            share: ShareBy::Silver,
-            amount: rounded,
-        });
-    }
-    Ok(())
-}
-
-fn top_up(
-    lines: &mut Vec<Line<'_>>,
-    minimum: Option<Decimal>,
-    terms: &RefinerTerms,
-) -> Result<(), TooLarge> {
-    let Some(minimum) = minimum else {
-        return Ok(());
-    };
-    let covered: Exact = lines
-        .iter()
-        .filter(|l| under_minimum(l.item))
-        .map(|l| Exact::from(l.amount.decimal()))
-        .sum();
-    let missing = (Exact::from(minimum) - covered)
-        .at_least(Exact::ZERO)
-        .finish()?;
-    flat(lines, LineItem::MinimumTopUp, missing, terms)
-}
-
-fn surcharges<'a>(
-    lines: &mut Vec<Line<'a>>,
-    list: &'a [Surcharge],
+fn surcharge_lines<'a>(
     load: &Load,
-    terms: &RefinerTerms,
+    list: &'a [Surcharge],
+    sheet: &mut Sheet<'a>,
 ) -> Result<(), NoSettlement> {
     for surcharge in list {
         let containers = load.containers_for(surcharge);
@@ -371,14 +393,14 @@ fn surcharges<'a>(
                 ShareBy::Mass,
             ),
         };
-        let amount = (Exact::from(surcharge.amount) * Exact::from(count)).finish()?;
-        lines.push(Line {
+        let amount = sheet.rounded(Exact::from(surcharge.amount) * Exact::from(count))?;
+        sheet.lines.push(Line {
             item: LineItem::Surcharge,
             rate: surcharge.amount.decimal(),
             count,
             surcharge: Some(surcharge),
             share: surcharge.when.map_or(share, ShareBy::Holders),
-            amount: SignedAmount::rounded(amount, terms.currency),
+            amount,
         });
     }
     Ok(())

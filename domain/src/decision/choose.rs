@@ -1,0 +1,137 @@
+//! Choosing among what is open, once safety has had its say.
+
+use super::Circumstances;
+use super::decide::{Case, f, is_loss};
+use super::result::{Alternative, Decision, Verdict};
+use crate::answer::Notes;
+use crate::quantity::Date;
+use crate::valuation::defaults::{Figure, defaults};
+use crate::valuation::{AcceptanceRule, Valuation, ValuationOutcome};
+
+/// The verdict: what must be measured comes before money, and holding only where it may be done.
+pub(super) fn choose(
+    decision: &Decision,
+    case: &Case<'_>,
+    valuation: &Valuation,
+    chance: Option<f64>,
+    circumstances: &Circumstances<'_>,
+    notes: &mut Notes,
+) -> Verdict {
+    let may_hold = decision
+        .alternatives
+        .iter()
+        .any(|a| a.action == Verdict::Hold && a.possible);
+    let best = best_way_out(decision);
+    if valuation.silver.is_none()
+        || matches!(valuation.outcome, ValuationOutcome::ValueUnknown { .. })
+    {
+        return if may_hold {
+            Verdict::MeasureFirst
+        } else {
+            best.map_or(Verdict::HaulAway, |b| b.action)
+        };
+    }
+    let Some(best) = best else {
+        return if may_hold && only_too_small(valuation) {
+            Verdict::Hold
+        } else {
+            Verdict::HaulAway
+        };
+    };
+    if !may_hold {
+        return best.action;
+    }
+    if matches!(best.action, Verdict::Send | Verdict::HaulAway)
+        && odds_are_even(valuation, chance, notes)
+    {
+        return Verdict::MeasureFirst;
+    }
+    if holding_pays(decision, case, best, circumstances) {
+        Verdict::Hold
+    } else {
+        best.action
+    }
+}
+
+/// The possible alternative, other than holding, that leaves most money.
+fn best_way_out(decision: &Decision) -> Option<&Alternative> {
+    decision
+        .alternatives
+        .iter()
+        .filter(|a| a.possible && a.action != Verdict::Hold && a.net.is_some())
+        .reduce(|best, a| if a.net > best.net { a } else { best })
+}
+
+/// Whether the refiner refuses the lot for nothing but its small mass.
+fn only_too_small(valuation: &Valuation) -> bool {
+    match &valuation.outcome {
+        ValuationOutcome::NotAccepted { reasons } => reasons
+            .iter()
+            .all(|r| r.rule == AcceptanceRule::MinimumMass),
+        _ => false,
+    }
+}
+
+/// Whether a better reading may turn the answer: the odds are near even and the silver is poorly known.
+fn odds_are_even(valuation: &Valuation, chance: Option<f64>, notes: &mut Notes) -> bool {
+    let (Some(chance), Some(silver)) = (chance, valuation.silver) else {
+        return false;
+    };
+    let d = defaults();
+    let share = |figure: &Figure| f(figure.value) / 100.0;
+    let relative =
+        silver.standard_uncertainty_g.get() / silver.silver_g.get().max(f64::MIN_POSITIVE);
+    let even = chance > share(&d.measure_first_chance_low_percent)
+        && chance < share(&d.measure_first_chance_high_percent)
+        && relative > share(&d.measure_first_uncertainty_percent);
+    if even {
+        notes.assume(
+            "/verdict",
+            "",
+            &d.measure_first_uncertainty_percent.source,
+            format!(
+                "Measure first where the chance of gain lies between {} and {} and the silver is known no better than {}.",
+                d.measure_first_chance_low_percent.words(),
+                d.measure_first_chance_high_percent.words(),
+                d.measure_first_uncertainty_percent.words()
+            ),
+        );
+    }
+    even
+}
+
+fn holding_pays(
+    decision: &Decision,
+    case: &Case<'_>,
+    best: &Alternative,
+    circumstances: &Circumstances<'_>,
+) -> bool {
+    let (Some(best_net), Some(hold)) = (
+        best.net,
+        decision
+            .alternatives
+            .iter()
+            .find(|a| a.action == Verdict::Hold),
+    ) else {
+        return false;
+    };
+    let before_latest = |day: Date| decision.latest.as_ref().is_none_or(|l| day <= l.on);
+    if is_loss(best_net) {
+        return match (case.break_even_on, circumstances.fill_rate_g_per_month) {
+            (Some(day), _) => before_latest(day) && hold.net > best.net,
+            // Every way out costs money and nothing forces one: waiting costs what holding costs.
+            (None, None) => true,
+            (None, Some(_)) => only_growing(case),
+        };
+    }
+    let unripe = match (decision.economic_interval, &case.load) {
+        (Some(interval), Some(load)) => f(load.silver_g) < interval.silver_g.get(),
+        _ => false,
+    };
+    best.action == Verdict::Send && unripe && hold.net > best.net
+}
+
+/// A lot refused so far, so that no break-even can be told.
+fn only_growing(case: &Case<'_>) -> bool {
+    case.settlement.is_none()
+}
