@@ -1,4 +1,5 @@
 //! How often to ship, against published lot sizes and plans.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde::Deserialize;
 use spent_silver_domain::decision::{economic_lot, shipping_plan};

@@ -1,4 +1,5 @@
 //! What to do with a lot, in the order safety, measuring, money.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::{Value, json};
 use spent_silver_domain::answer::{Answer, Notes};
@@ -94,28 +95,49 @@ fn a_small_lot_that_loses_money_says_so_plainly_and_is_held_until_it_pays() {
 }
 
 #[test]
-fn nothing_is_held_for_a_break_even_that_comes_too_late() {
+fn a_small_lot_waits_for_the_fuller_container_even_if_it_never_pays() {
+    // A haulier at 150 whatever the amount; silver doubles by 1 March (59 days, 96.9 g at 50 g a month).
     let mut r = request(batch("sludge", 100.0, 1.0));
     r["haulage_terms"] = json!({"currency": "USD", "call_out": 150});
     r["fill_rate_g_per_month"] = json!(50);
     r["must_leave_by_on"] = json!("2026-03-01");
     let d = decision(&r);
-    assert_eq!(d.verdict, Verdict::HaulAway, "{}", d.reason);
-    // With no haulier in sight the loss is taken, and said.
-    r.as_object_mut().unwrap().remove("haulage_terms");
+    // Sent then: 196.92 x 0.9 - 300 = -122.77, of which 100 / 196.92 is -62.35; hauled then, -76.17.
+    assert_eq!(net(&d, Verdict::Hold), "-62.35");
+    assert_eq!(d.verdict, Verdict::Hold, "{}", d.reason);
+    assert!(d.reason.contains("after the latest day"), "{}", d.reason);
+    // With a haulier at 100 the later lot is better hauled: 100 / 1.9692 = 50.78.
+    r["haulage_terms"]["call_out"] = json!(100);
     let d = decision(&r);
+    assert_eq!(net(&d, Verdict::Hold), "-50.78");
+    assert!(find(&d, Verdict::Hold).reason.contains("hauled away"));
+}
+
+#[test]
+fn where_nothing_more_gathers_the_least_loss_is_taken_and_said() {
+    let mut r = request(batch("sludge", 100.0, 1.0));
+    r["fill_rate_g_per_month"] = json!(0);
+    let d = decision(&r);
+    assert!(d.break_even_on.is_none());
     assert_eq!(d.verdict, Verdict::Send);
     assert!(
         d.reason.contains("costs money") && d.reason.contains("cheapest"),
         "{}",
         d.reason
     );
-    // A fill rate of nothing never reaches it either.
-    r.as_object_mut().unwrap().remove("must_leave_by_on");
-    r["fill_rate_g_per_month"] = json!(0);
+    r["haulage_terms"] = json!({"currency": "USD", "call_out": 150});
     let d = decision(&r);
-    assert!(d.break_even_on.is_none());
-    assert_eq!(d.verdict, Verdict::Send);
+    assert_eq!(d.verdict, Verdict::HaulAway, "{}", d.reason);
+    assert!(
+        d.reason.contains("150.00") && d.reason.contains("210.00"),
+        "{}",
+        d.reason
+    );
+    // A free collection costs nothing, and is asked about first.
+    r["haulage_terms"]["free_municipal_collection"] = json!(true);
+    let d = decision(&r);
+    assert_eq!(net(&d, Verdict::HaulAway), "0.00");
+    assert!(d.reason.contains("ask"), "{}", d.reason);
 }
 
 #[test]

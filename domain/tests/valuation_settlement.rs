@@ -1,4 +1,9 @@
 //! What a refiner pays and charges: published schedules worked by hand, shares, sensitivity.
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;

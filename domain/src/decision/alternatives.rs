@@ -3,12 +3,13 @@
 use super::result::{Alternative, EconomicInterval, Verdict};
 use super::shipping::economic_lot;
 use super::{Circumstances, RecoveryOffer};
+use crate::batch::Batch;
 use crate::fault::Fault;
 use crate::quantity::{ComputedGrams, ComputedMonths, Currency, Exact, SignedAmount, TooLarge};
 use crate::valuation::defaults::defaults;
 use crate::valuation::{
-    LineItem, Load, LotForm, Market, MoneyLine, NetModel, NoSettlement, Valuation,
-    ValuationOutcome, judge_product, price_per_ozt, settle,
+    LineItem, Load, LotForm, Market, MoneyLine, NetModel, NoSettlement, PreparedLot, Valuation,
+    ValuationOutcome, grown_cost, judge_product, price_per_ozt, settle, silver_words,
 };
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive as _, ToPrimitive as _};
@@ -206,11 +207,13 @@ fn product(
         line(
             LineItem::ProductSettlement,
             "what the refiner settles for the product",
+            silver_words(silver_g.to_f64().unwrap_or_default()),
             settled.net,
         ),
         line(
             LineItem::RecoveryCost,
             "reagents, power and wear here",
+            "as stated".to_owned(),
             SignedAmount::rounded(negative(offer.cost.decimal()), currency),
         ),
     ];
@@ -218,6 +221,7 @@ fn product(
         lines.push(line(
             LineItem::ResidueHaulage,
             "hauling away the liquid that is left",
+            "as billed for the whole lot".to_owned(),
             minus(l, currency),
         ));
     }
@@ -249,11 +253,11 @@ fn negative(value: Decimal) -> Decimal {
     Decimal::ZERO.checked_sub(value).unwrap_or_default()
 }
 
-fn line(item: LineItem, label: &str, amount: SignedAmount) -> MoneyLine {
+fn line(item: LineItem, label: &str, basis: String, amount: SignedAmount) -> MoneyLine {
     MoneyLine {
         item,
         label: label.to_owned(),
-        basis: String::new(),
+        basis,
         amount,
     }
 }
@@ -298,48 +302,84 @@ pub(crate) fn interval(
     })
 }
 
-/// Holding until `months` from now: this silver's part of the net of the bigger lot, less holding.
-pub(crate) fn hold_net(
+/// What becomes of this silver if it is held.
+pub(crate) struct Held {
+    /// Its part of what the later, bigger lot nets, less the cost of holding.
+    pub net: SignedAmount,
+    /// The way out taken then: sending or hauling away.
+    pub way: Verdict,
+}
+
+/// Holding until `months` from now and then taking the better of sending and hauling away.
+pub(crate) fn held(
+    lot: &PreparedLot<'_>,
     load: &Load,
     months: f64,
+    accepted: bool,
     market: &Market<'_>,
     circumstances: &Circumstances<'_>,
-) -> Result<Option<SignedAmount>, TooLarge> {
+) -> Result<Option<Held>, TooLarge> {
     let Some(rate) = circumstances.fill_rate_g_per_month else {
         return Ok(None);
     };
-    let Some(months) = Decimal::from_f64(months) else {
-        return Err(TooLarge);
-    };
+    let months = Decimal::from_f64(months).ok_or(TooLarge)?;
     if load.silver_g.is_zero() {
         return Ok(None);
     }
     let silver = Exact::from(load.silver_g);
     let later = silver + Exact::from(rate.decimal()) * Exact::from(months);
     let growth = later / silver;
+    let mut ways = Vec::new();
+    if accepted && let Some(net) = sent_later(load, later, growth, market)? {
+        ways.push((net, Verdict::Send));
+    }
+    if let Some(terms) = market.haulage_terms {
+        let batches: Vec<&Batch> = lot.batches.iter().map(|b| b.batch).collect();
+        let free = terms.free_municipal_collection == Some(true);
+        let cost = if free {
+            Some(SignedAmount::rounded(Decimal::ZERO, terms.currency))
+        } else {
+            grown_cost(&batches, load.mass_kg, terms, growth)?
+        };
+        ways.extend(cost.map(|c| (negative(c.decimal()), Verdict::HaulAway)));
+    }
+    let Some((net, way)) = ways
+        .into_iter()
+        .reduce(|a, b| if b.0 > a.0 { b } else { a })
+    else {
+        return Ok(None);
+    };
+    let holding = circumstances
+        .holding_cost_per_month
+        .map_or(Decimal::ZERO, |h| h.decimal());
+    let part = Exact::from(net) / growth - Exact::from(holding) * Exact::from(months);
+    Ok(Some(Held {
+        net: SignedAmount::rounded(part.finish()?, market.price.currency),
+        way,
+    }))
+}
+
+/// Net of the bigger lot, its mass and volume grown in step with its silver.
+fn sent_later(
+    load: &Load,
+    later_g: Exact,
+    growth: Exact,
+    market: &Market<'_>,
+) -> Result<Option<Decimal>, TooLarge> {
     let grow = |value: Option<Decimal>| {
         value
             .map(|v| (Exact::from(v) * growth).finish())
             .transpose()
     };
     let bigger = Load {
-        silver_g: later.finish()?,
+        silver_g: later_g.finish()?,
         mass_kg: grow(load.mass_kg)?,
         volume_l: grow(load.volume_l)?,
         ..load.clone()
     };
-    let settled = match settle(&bigger, price_per_ozt(market.price)?, market.terms) {
-        Ok(settled) => settled,
-        Err(NoSettlement::Unknown(_)) => return Ok(None),
-        Err(NoSettlement::TooLarge) => return Err(TooLarge),
-    };
-    let holding = circumstances
-        .holding_cost_per_month
-        .map_or(Decimal::ZERO, |h| h.decimal());
-    let part = Exact::from(settled.net.decimal()) * silver / later
-        - Exact::from(holding) * Exact::from(months);
-    Ok(Some(SignedAmount::rounded(
-        part.finish()?,
-        market.price.currency,
-    )))
+    match settle(&bigger, price_per_ozt(market.price)?, market.terms) {
+        Ok(settled) => Ok(Some(settled.net.decimal())),
+        Err(NoSettlement::Unknown(_)) => Ok(None),
+        Err(NoSettlement::TooLarge) => Err(TooLarge),
+    }
 }

@@ -4,7 +4,6 @@ use super::Circumstances;
 use super::decide::{Case, f, is_loss};
 use super::result::{Alternative, Decision, Verdict};
 use crate::answer::Notes;
-use crate::quantity::Date;
 use crate::valuation::defaults::{Figure, defaults};
 use crate::valuation::{AcceptanceRule, Valuation, ValuationOutcome};
 
@@ -100,38 +99,27 @@ fn odds_are_even(valuation: &Valuation, chance: Option<f64>, notes: &mut Notes) 
     even
 }
 
+/// Whether waiting beats the best way out. Where every way out costs money it does when the later,
+/// bigger lot makes this silver cost less; where sending brings money, only while the economic
+/// interval has not passed, since nothing else weighs waiting against having the money.
 fn holding_pays(
     decision: &Decision,
     case: &Case<'_>,
     best: &Alternative,
     circumstances: &Circumstances<'_>,
 ) -> bool {
-    let (Some(best_net), Some(hold)) = (
-        best.net,
-        decision
-            .alternatives
-            .iter()
-            .find(|a| a.action == Verdict::Hold),
-    ) else {
-        return false;
-    };
-    let before_latest = |day: Date| decision.latest.as_ref().is_none_or(|l| day <= l.on);
-    if is_loss(best_net) {
-        return match (case.break_even_on, circumstances.fill_rate_g_per_month) {
-            (Some(day), _) => before_latest(day) && hold.net > best.net,
-            // Every way out costs money and nothing forces one: waiting costs what holding costs.
-            (None, None) => true,
-            (None, Some(_)) => only_growing(case),
-        };
+    let hold = decision
+        .alternatives
+        .iter()
+        .find(|a| a.action == Verdict::Hold)
+        .and_then(|a| a.net);
+    if best.net.is_some_and(is_loss) {
+        // With no fill rate nothing is known of later, and nothing forces a loss today.
+        return circumstances.fill_rate_g_per_month.is_none() || hold > best.net;
     }
     let unripe = match (decision.economic_interval, &case.load) {
         (Some(interval), Some(load)) => f(load.silver_g) < interval.silver_g.get(),
         _ => false,
     };
-    best.action == Verdict::Send && unripe && hold.net > best.net
-}
-
-/// A lot refused so far, so that no break-even can be told.
-fn only_growing(case: &Case<'_>) -> bool {
-    case.settlement.is_none()
+    best.action == Verdict::Send && unripe && hold > best.net
 }

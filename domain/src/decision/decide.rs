@@ -1,6 +1,6 @@
 //! Putting it together: safety, then what is unknown, then money.
 
-use super::alternatives::{haul, hold_net, interval, recover, send};
+use super::alternatives::{haul, held, interval, recover, send};
 use super::chance::{CHANCE, chance_of_gain};
 use super::choose::choose;
 use super::limits::{DAYS_PER_MONTH, limits, whole_days};
@@ -35,6 +35,8 @@ const BREAK_EVEN_DAY: Method = Method {
 const HORIZON_MONTHS: u32 = 600;
 /// How long holding is looked at where nothing else ends it.
 const USUAL_HOLD_MONTHS: f64 = 12.0;
+/// The longest that holding is looked at.
+const LONGEST_HOLD_MONTHS: f64 = 36.0;
 
 pub(super) fn f(value: Decimal) -> f64 {
     value.to_f64().unwrap_or_default()
@@ -58,8 +60,8 @@ pub(super) struct Case<'a> {
 ///
 /// Dangerous storage means acting today, and money is not asked; cyanide, mercury and chromate go
 /// to a licensed contractor. A lot without a figure is measured first, unless its time is up. Then
-/// the way with the best net is taken; holding is taken where every way out costs money and
-/// break-even comes before the latest day, or where the economic interval has not passed.
+/// the way with the best net is taken; holding is taken where every way out costs money and waiting
+/// makes it cost less, or where the economic interval has not passed.
 /// `at` is the lot's own place in the request.
 ///
 /// # Errors
@@ -110,7 +112,7 @@ pub fn decide_lot(
         circumstances,
         &mut alternatives,
     )?;
-    let hold = holding(&case, &decision, market, circumstances, at)?;
+    let hold = holding(lot, &case, &decision, market, circumstances, at)?;
     alternatives.push(hold);
     if let Some(restored) = restored {
         decision.restore = Some(restored.plan);
@@ -402,6 +404,7 @@ fn offer_recovery(
 }
 
 fn holding(
+    lot: &PreparedLot<'_>,
     case: &Case<'_>,
     decision: &Decision,
     market: &Market<'_>,
@@ -413,63 +416,69 @@ fn holding(
     {
         return Ok(Alternative::closed(
             Verdict::Hold,
-            format!("The time is up: {} {}", latest.on, latest.text),
+            format!("The time is up ({}): {}", latest.on, latest.text),
         ));
     }
-    let (Some(load), Some(_)) = (&case.load, case.settlement) else {
-        return Ok(Alternative::open(
-            Verdict::Hold,
-            None,
-            "What waiting would bring is not known.",
-        ));
+    let unknown = |why: &str| {
+        let text = format!("What waiting would bring is not known: {why}");
+        Ok(Alternative::open(Verdict::Hold, None, text))
+    };
+    let Some(load) = &case.load else {
+        return unknown("the silver is not.");
     };
     if circumstances.fill_rate_g_per_month.is_none() {
-        return Ok(Alternative::open(
-            Verdict::Hold,
-            None,
-            "How fast silver gathers was not said, so what waiting would bring is not known.",
-        ));
+        return unknown("say how fast silver gathers.");
     }
     let months = hold_months(case, decision, circumstances);
     let until = circumstances
         .on
         .plus_days(whole_days(months * DAYS_PER_MONTH));
-    let net = hold_net(load, months, market, circumstances).map_err(|_| {
+    let accepted = case.settlement.is_some();
+    let held = held(lot, load, months, accepted, market, circumstances).map_err(|_| {
         Fault::out_of_range(
             at,
             "the later lot's money",
             "figures small enough for exact money",
         )
     })?;
-    let reason = match net {
-        Some(net) => format!(
-            "Held until {until} and sent with what gathers until then, this silver's part of the net, less the cost of holding, would be {} {net}.",
-            market.price.currency
-        ),
-        None => "What waiting would bring is not known.".to_owned(),
+    let Some(held) = held else {
+        return unknown("no way out then has a price.");
     };
-    Ok(Alternative::open(Verdict::Hold, net, reason))
+    let way = if held.way == Verdict::Send {
+        "sent"
+    } else {
+        "hauled away"
+    };
+    let reason = format!(
+        "Held until {until} and then {way} with what gathers until then, this silver's part of the net, less the cost of holding, would be {} {}.",
+        market.price.currency, held.net
+    );
+    Ok(Alternative::open(Verdict::Hold, Some(held.net), reason))
 }
 
 /// How long holding is looked at: to break-even if that is still ahead, else to the economic
-/// interval, else a year; never beyond the latest day.
+/// interval; to the day the haulier must be called or the latest day where that comes first or
+/// nothing else ends it; else a year. Never beyond three years.
 fn hold_months(case: &Case<'_>, decision: &Decision, circumstances: &Circumstances<'_>) -> f64 {
     let months_to = |day: Date| day.days_since(circumstances.on) as f64 / DAYS_PER_MONTH;
-    let wanted = case
-        .break_even_on
+    let ahead = |m: &f64| *m > 0.0;
+    let wanted = case.break_even_on.map(months_to).filter(ahead).or_else(|| {
+        let interval = decision.economic_interval?;
+        let rate = circumstances.fill_rate_g_per_month?.as_f64();
+        let now = f(case.load.as_ref()?.silver_g);
+        Some((interval.silver_g.get() - now) / rate).filter(ahead)
+    });
+    let end = decision
+        .call_by_on
         .map(months_to)
-        .filter(|m| *m > 0.0)
-        .or_else(|| {
-            let interval = decision.economic_interval?;
-            let rate = circumstances.fill_rate_g_per_month?.as_f64();
-            let now = f(case.load.as_ref()?.silver_g);
-            Some((interval.silver_g.get() - now) / rate).filter(|m| *m > 0.0)
-        })
-        .unwrap_or(USUAL_HOLD_MONTHS);
-    match &decision.latest {
-        Some(latest) => wanted.min(months_to(latest.on)),
-        None => wanted,
+        .filter(ahead)
+        .or_else(|| decision.latest.as_ref().map(|l| months_to(l.on)));
+    match (wanted, end) {
+        (Some(wanted), Some(end)) => wanted.min(end),
+        (Some(one), None) | (None, Some(one)) => one,
+        (None, None) => USUAL_HOLD_MONTHS,
     }
+    .min(LONGEST_HOLD_MONTHS)
 }
 
 /// The largest line of a settlement that does not depend on silver, for what would change the answer.

@@ -97,9 +97,9 @@ fn hold_reason(
     circumstances: &Circumstances<'_>,
     chosen: &str,
 ) -> String {
+    let cannot_tell = circumstances.fill_rate_g_per_month.is_none();
     let Some(settlement) = case.settlement else {
-        return "The lot is too small for the refiner so far, and no limit forces it out yet."
-            .to_owned();
+        return format!("The refiner does not take the lot as it is. {chosen}");
     };
     if !is_loss(settlement.net) {
         let until = decision.economic_interval.map_or_else(String::new, |e| {
@@ -111,16 +111,22 @@ fn hold_reason(
         });
         return format!("{chosen}{until}");
     }
-    match (case.break_even_on, circumstances.fill_rate_g_per_month) {
-        (Some(day), _) => format!(
-            "{} At the rate it gathers, sending pays for itself from {day}. {chosen}",
-            settlement.statement
-        ),
-        _ => format!(
+    if cannot_tell {
+        return format!(
             "{} Every way out costs money today and no limit known here forces one yet: ask your waste authority how long you may keep it, and say how fast silver gathers.",
             settlement.statement
-        ),
+        );
     }
+    let pays = match case.break_even_on {
+        Some(day) if decision.latest.as_ref().is_none_or(|l| day <= l.on) => {
+            format!("At the rate it gathers, sending pays for itself from {day}.")
+        }
+        Some(day) => format!(
+            "At the rate it gathers, sending would pay for itself only from {day}, after the latest day; but a bigger lot spreads the charges."
+        ),
+        None => "At the rate it gathers, sending never pays for itself; but a bigger lot spreads the charges.".to_owned(),
+    };
+    format!("{} {pays} {chosen}", settlement.statement)
 }
 
 fn act(

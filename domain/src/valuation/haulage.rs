@@ -1,12 +1,12 @@
 //! What it costs to have a lot hauled away, every line on its own.
 
 use super::lot::{Bulk, bulk, holds, lot_bulk};
-use super::settlement::{LineItem, MoneyLine};
+use super::settlement::{LineItem, MoneyLine, ozt_of_kg};
 use super::terms::{ChargeBasis, HaulageTerms};
 use crate::answer::{Method, Notes, Severity};
 use crate::batch::Batch;
 use crate::fault::Fault;
-use crate::quantity::{Currency, Exact, SignedAmount, TROY_OUNCE_G, TooLarge, write_decimal};
+use crate::quantity::{Currency, Exact, SignedAmount, TooLarge, write_decimal};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -61,7 +61,7 @@ pub fn haulage_cost(
         .map_err(too_large)?;
     notes.method("", HAULAGE);
     let mass_kg = lot_bulk(&bulks).map_err(too_large)?.mass_kg;
-    let bill = bill(batches, mass_kg, terms).map_err(too_large)?;
+    let bill = bill(batches, mass_kg, terms, Exact::ONE).map_err(too_large)?;
     if bill.free_collection.is_some() {
         notes.warn(
             "/free_collection",
@@ -72,14 +72,30 @@ pub fn haulage_cost(
     Ok(bill)
 }
 
+/// What the same collection would cost with `growth` times as much in `growth` times as many
+/// containers; `None` where a charge counts by something that is not known.
+pub(crate) fn grown_cost(
+    batches: &[&Batch],
+    mass_kg: Option<Decimal>,
+    terms: &HaulageTerms,
+    growth: Exact,
+) -> Result<Option<SignedAmount>, TooLarge> {
+    Ok(bill(batches, mass_kg, terms, growth)?.total)
+}
+
 fn bill(
     batches: &[&Batch],
     mass_kg: Option<Decimal>,
     terms: &HaulageTerms,
+    growth: Exact,
 ) -> Result<HaulageCost, TooLarge> {
     let currency = terms.currency;
     let code = currency.code();
-    let containers = Decimal::from(batches.len());
+    let grown = |count: usize| (Exact::from(Decimal::from(count)) * growth).finish();
+    let containers = grown(batches.len())?;
+    let mass_kg = mass_kg
+        .map(|m| (Exact::from(m) * growth).finish())
+        .transpose()?;
     let mut lines: Vec<MoneyLine> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
     let push = |item,
@@ -167,17 +183,11 @@ fn bill(
         }
         let (unit, count) = match s.per {
             ChargeBasis::Lot => ("", Some(Decimal::ONE)),
-            ChargeBasis::Container => ("container(s)", Some(Decimal::from(holders.len()))),
+            ChargeBasis::Container => ("container(s)", Some(grown(holders.len())?)),
             ChargeBasis::Kilogram => ("kg", mass_kg),
             ChargeBasis::TroyOunceReceived => (
                 "ozt received",
-                mass_kg
-                    .map(|m| {
-                        (Exact::from(m) * Exact::from(Decimal::ONE_THOUSAND)
-                            / Exact::from(TROY_OUNCE_G))
-                        .finish()
-                    })
-                    .transpose()?,
+                mass_kg.map(|m| ozt_of_kg(m).finish()).transpose()?,
             ),
         };
         match count {

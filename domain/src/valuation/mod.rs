@@ -14,6 +14,7 @@ pub(crate) use acceptance::judge_product;
 pub use acceptance::{AcceptanceReason, AcceptanceRule};
 pub(crate) use break_even::NetModel;
 pub use break_even::{BreakEven, BreakEvenPrice};
+pub(crate) use haulage::grown_cost;
 pub use haulage::{HaulageCost, haulage_cost};
 pub use lot::{
     Lot, LotBatch, LotSilver, MOST_BATCHES, PreparedLot, UnknownBatch, holds, lot_silver,

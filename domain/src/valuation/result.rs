@@ -216,7 +216,7 @@ fn statement(settled: &Settled<'_>, loses_money: bool, currency: Currency) -> St
     if loses_money {
         let cost = SignedAmount::rounded(net.decimal().abs(), currency);
         return format!(
-            "Sending this lot costs money: {currency} {cost} more than it brings. The silver in it is worth {currency} {}, and {currency} {} of that is lost on the way.",
+            "Sending this lot costs money: {currency} {cost} more than it brings. The silver in it is worth {currency} {}; charges and silver that is not paid come to {currency} {}.",
             settled.gross, settled.deductions
         );
     }
