@@ -30,3 +30,13 @@ pub(crate) fn exact<'de, D: Deserializer<'de>, U: Unit>(
     let text = String::deserialize(deserializer)?;
     Quantity::parse(&text).map_err(D::Error::custom)
 }
+
+/// Reads an exact quantity that may be absent.
+///
+/// # Errors
+/// What is wrong with the text.
+pub(crate) fn exact_some<'de, D: Deserializer<'de>, U: Unit>(
+    deserializer: D,
+) -> Result<Option<Quantity<U>>, D::Error> {
+    exact(deserializer).map(Some)
+}

@@ -9,7 +9,7 @@ use crate::statistics::{Inputs, Uncertain};
 
 /// The uncertainty that a bare value takes.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Spread {
+pub(crate) enum Spread {
     /// A share of the value: standard uncertainty in percent.
     Relative(f64),
     /// Standard uncertainty in the unit of the value.
@@ -181,20 +181,12 @@ impl Bench<'_> {
 
     /// Mass of the batch in grams.
     pub fn mass_g(&mut self) -> Result<Uncertain, Fault> {
-        if let Some(mass) = net_mass_g(self.batch, self.batch_at, self.inputs, self.notes)? {
-            return Ok(mass);
-        }
-        let volume = volume_of(self.batch, self.batch_at, self.inputs, self.notes)?;
-        match (volume, self.batch.density_g_per_ml) {
-            (Some(volume), Some(_)) => {
-                let density = density_of(self.batch, self.batch_at, self.inputs, self.notes)?;
-                Ok(volume.times(&density).scaled(1000.0))
-            }
-            _ => Err(Fault::missing(
+        mass_of(self.batch, self.batch_at, self.inputs, self.notes)?.ok_or_else(|| {
+            Fault::missing(
                 format!("{}/mass_kg", self.batch_at),
                 "the mass, or gross_g with tare_g, to turn a share by mass into grams",
-            )),
-        }
+            )
+        })
     }
 
     pub fn refuse(&self, liquid: &str, reason: &str) -> Fault {
@@ -206,7 +198,8 @@ impl Bench<'_> {
     }
 }
 
-fn batch_input<U: Unit>(
+/// A measured member of the batch itself. A bare value takes `spread`, and the answer lists it.
+pub(crate) fn batch_input<U: Unit>(
     at: &str,
     inputs: &mut Inputs,
     notes: &mut Notes,
@@ -327,8 +320,28 @@ fn net_mass_g(
     Ok(Some(gross.minus(&tare)))
 }
 
+/// Mass in grams: weighed, or the volume times a stated density.
+pub(crate) fn mass_of(
+    batch: &Batch,
+    at: &str,
+    inputs: &mut Inputs,
+    notes: &mut Notes,
+) -> Result<Option<Uncertain>, Fault> {
+    if let Some(mass) = net_mass_g(batch, at, inputs, notes)? {
+        return Ok(Some(mass));
+    }
+    if batch.density_g_per_ml.is_none() {
+        return Ok(None);
+    }
+    let Some(volume) = volume_of(batch, at, inputs, notes)? else {
+        return Ok(None);
+    };
+    let density = density_of(batch, at, inputs, notes)?;
+    Ok(Some(volume.times(&density).scaled(1000.0)))
+}
+
 /// Volume in litres, from a jug mark, or from a net mass and a density: V = m / rho.
-pub(super) fn volume_of(
+pub(crate) fn volume_of(
     batch: &Batch,
     at: &str,
     inputs: &mut Inputs,

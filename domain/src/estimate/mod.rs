@@ -19,6 +19,7 @@ mod throughput;
 mod volhard_titration;
 mod weighed_solid;
 
+pub(crate) use bench::{Spread, batch_input, mass_of, volume_of};
 pub use evidence::{
     CarryOver, ChlorideTitration, ChlorideWeighing, Cloud, CloudTest, Density, ElectrolyticDeposit,
     EndPoint, Evidence, LaboratoryAssay, MakeUp, Plates, Rinse, Sampled, SilverCompound, Stated,
@@ -124,7 +125,7 @@ pub fn estimate_batch(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Esti
         }
     }
     Faults::none_of(faults)?;
-    let volume = bench::volume_of(batch, at, &mut inputs, notes)?;
+    let volume = volume_of(batch, at, &mut inputs, notes)?;
     combined::combine_pieces(&pieces, volume.as_ref(), &inputs, &list, notes)
 }
 

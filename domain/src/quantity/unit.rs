@@ -82,6 +82,8 @@ units! {
     Mole: Moles, MeasuredMoles, ComputedMoles, "mol", "mol", 0 ..= 1_000_000;
     /// Length in centimetres.
     Centimetre: Centimetres, MeasuredCentimetres, ComputedCentimetres, "cm", "cm", 0 ..= 1_000_000;
+    /// Distance in kilometres.
+    Kilometre: Kilometres, MeasuredKilometres, ComputedKilometres, "km", "km", 0 ..= 100_000;
     /// Area in square metres.
     SquareMetre: SquareMetres, MeasuredSquareMetres, ComputedSquareMetres, "m2", "m2", 0 ..= 1_000_000;
     /// Amount concentration in moles per litre.

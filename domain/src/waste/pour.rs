@@ -1,12 +1,18 @@
 //! Pour checks: may this go into that, or share a tray, sink, cupboard or vehicle with it?
+//!
+//! The rules are data. They are written in hazard groups, hold whichever side a group comes from,
+//! and name every pair of groups; the gravest rule that holds decides, so that adding something
+//! never turns a no into a yes.
 
-use crate::batch::Batch;
-use crate::procedure::{Refusal, Step};
+mod check;
+mod procedure;
+mod table;
 
-/// Checks every addition of a procedure against the batch, and against what earlier steps added.
-///
-/// # Errors
-/// The refusal that takes the plan's place when a step is blocked.
-pub fn check_procedure(_batch: &Batch, _steps: &[Step]) -> Result<(), Refusal> {
-    Ok(())
-}
+pub use check::{
+    LawReason, PourCheck, PourCheckRequest, PourReason, PourSafety, Share, check_pour,
+    check_pour_between,
+};
+pub use procedure::{check_act, check_procedure};
+pub use table::{Act, Apart, Verdict, sources, verdict_of};
+
+pub(crate) use table::{act_rules, call, working_bath};

@@ -1,5 +1,7 @@
 //! How long a batch may be kept, and when keeping it is itself a danger.
 
+use super::contents::implied_groups;
+use super::pour::{Act, act_rules};
 use crate::batch::Batch;
 use crate::quantity::Date;
 use serde::Serialize;
@@ -32,8 +34,36 @@ pub struct StorageDanger {
     pub never: Vec<String>,
 }
 
-/// Whether storage of this batch is itself a danger.
+/// Whether storage of this batch is itself a danger, and what to do today.
+///
+/// Ammoniacal silver, explosive silver salts, strong acid with alcohol or ether, and acid with
+/// alcohol or ether in a container that cannot vent. What matters is what the container holds;
+/// whether it is still at work or has some worth is not asked.
 #[must_use]
-pub fn storage_danger(_batch: &Batch) -> Option<StorageDanger> {
-    None
+pub fn storage_danger(batch: &Batch) -> Option<StorageDanger> {
+    let contents = implied_groups(batch);
+    let shut = batch
+        .container
+        .as_ref()
+        .is_some_and(|c| c.vented == Some(false));
+    let mut danger: Option<StorageDanger> = None;
+    for rule in act_rules() {
+        let kept = rule.holds(Act::Keep, &contents);
+        let sealed = shut && rule.holds(Act::Seal, &contents);
+        if !kept && !sealed {
+            continue;
+        }
+        let danger = danger.get_or_insert_with(|| StorageDanger {
+            reason: String::new(),
+            act: Vec::new(),
+            never: Vec::new(),
+        });
+        if !danger.reason.is_empty() {
+            danger.reason.push(' ');
+        }
+        danger.reason.push_str(&rule.happens);
+        danger.act.extend(rule.instead.iter().cloned());
+        danger.never.extend(rule.never.iter().cloned());
+    }
+    danger
 }

@@ -5,8 +5,18 @@ use crate::fault::{Fault, FaultKind};
 use serde::{Deserialize, Deserializer, Serialize, de::Error as _};
 use std::sync::LazyLock;
 
-/// One jurisdiction's rules, read from a data file.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+mod rules;
+
+pub use rules::{
+    Authority, CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DutyRule,
+    Ignitability, PaperRule, Reactivity, RuleSentence, SpeculativeAccumulation, SpentSolvent,
+    TotalsScreen, ToxicityLimit, UnusedProduct, When,
+};
+
+/// One jurisdiction's rules, read from a data file. What a file leaves out is not assumed: it is
+/// asked.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(deny_unknown_fields)]
 pub struct RuleSet {
     /// The name a request uses.
@@ -19,12 +29,66 @@ pub struct RuleSet {
     pub notice: String,
     /// What to confirm, and with whom.
     pub confirm: Vec<String>,
+    /// What must be asked before anything can be said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ask: Vec<String>,
+    /// Limits on elements in the extract.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub toxicity: Vec<ToxicityLimit>,
+    /// How a total in a solid bounds its extract.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub totals_screen: Option<TotalsScreen>,
+    /// When a liquid is ignitable.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignitability: Option<Ignitability>,
+    /// When an aqueous liquid is corrosive.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrosivity: Option<Corrosivity>,
+    /// When a waste is reactive.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reactivity: Option<Reactivity>,
+    /// Products listed when thrown away unused.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unused_product: Vec<UnusedProduct>,
+    /// A listed spent solvent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spent_solvent: Option<SpentSolvent>,
+    /// Generator categories, most demanding first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub category: Vec<CategoryRule>,
+    /// How long waste may be kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub clock: Vec<ClockRule>,
+    /// What must be done.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub duty: Vec<DutyRule>,
+    /// What is kept, and how long.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub paper: Vec<PaperRule>,
+    /// Marks on the container.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mark: Vec<DutyRule>,
+    /// What never changes an answer.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub never: Vec<RuleSentence>,
+    /// When dilution does not count against a waste.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dilution: Option<DilutionBranch>,
+    /// What a mixture counts as.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mixing: Option<RuleSentence>,
+    /// Whether household waste is excluded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub household: Option<RuleSentence>,
+    /// How much of a stock must move within the year.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub speculative: Option<SpeculativeAccumulation>,
 }
 
 static RULE_SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {
     [
-        include_str!("../../data/rule_sets/unspecified.toml"),
-        include_str!("../../data/rule_sets/us-federal.toml"),
+        include_str!("../../../data/rule_sets/unspecified.toml"),
+        include_str!("../../../data/rule_sets/us-federal.toml"),
     ]
     .iter()
     .map(|text| crate::data::parse(text))

@@ -1,0 +1,556 @@
+//! The codes of a batch, property by property.
+
+use super::result::{CleanFinding, Figure, HazardCode, Hazardous, Property, ToTest};
+use super::silver::{self, Against};
+use crate::answer::Notes;
+use crate::batch::{Batch, BatchKind, BatchStatus, Craft};
+use crate::estimate::Estimate;
+use crate::quantity::{ComputedDegreesCelsius, ComputedPercentVV, ComputedPh};
+use crate::substance::{Group, substance};
+use crate::waste::contents::{Certainty, Contents, component_g_per_l, implied_groups, ph_interval};
+use crate::waste::rule_set::{Authority, Corrosivity, Ignitability, RuleSet, ToxicityLimit};
+
+/// Density of ethanol, g/mL: turns g/L of alcohol into percent by volume.
+const ETHANOL_G_PER_ML: f64 = 0.789;
+
+/// Everything found about one batch.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Findings {
+    pub codes: Vec<HazardCode>,
+    pub clean: Vec<CleanFinding>,
+    pub to_test: Vec<ToTest>,
+}
+
+impl Findings {
+    /// Whether the batch is hazardous waste, by its surest code.
+    pub fn hazardous(&self) -> Hazardous {
+        self.codes
+            .iter()
+            .map(|c| match c.certainty {
+                Certainty::Known => Hazardous::Known,
+                Certainty::Presumed => Hazardous::Presumed,
+                Certainty::ToBeTested => Hazardous::ToBeTested,
+            })
+            .max()
+            .unwrap_or(Hazardous::NotIndicated)
+    }
+
+    fn code(
+        &mut self,
+        code: &str,
+        property: Property,
+        certainty: Certainty,
+        reason: impl Into<String>,
+        figure: Option<Figure>,
+        authority: &Authority,
+    ) {
+        self.codes.push(HazardCode {
+            code: code.to_owned(),
+            property,
+            certainty,
+            reason: reason.into(),
+            figure,
+            acute: false,
+            authority: authority.clone(),
+        });
+    }
+
+    fn clean(
+        &mut self,
+        code: &str,
+        reason: impl Into<String>,
+        figure: Option<Figure>,
+        authority: &Authority,
+    ) {
+        self.clean.push(CleanFinding {
+            code: code.to_owned(),
+            reason: reason.into(),
+            figure,
+            authority: authority.clone(),
+        });
+    }
+
+    fn test(&mut self, what: impl Into<String>, how: impl Into<String>, why: impl Into<String>) {
+        self.to_test.push(ToTest {
+            what: what.into(),
+            how: how.into(),
+            why: why.into(),
+        });
+    }
+}
+
+/// The codes of a batch, or `None` under a rule set that sets no limit at all.
+pub(crate) fn find_codes(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    rules: &RuleSet,
+    notes: &mut Notes,
+) -> Option<Findings> {
+    if rules.toxicity.is_empty() {
+        return None;
+    }
+    let contents = implied_groups(batch);
+    let mut found = Findings::default();
+    for name in contents.unknown() {
+        found.test(
+            format!("What `{name}` is"),
+            "Read the bottle or its safety data sheet, or have the container analysed.",
+            "It is not a substance we know, so nothing can be ruled out.",
+        );
+    }
+    for limit in &rules.toxicity {
+        if limit.element == "silver" {
+            silver_code(batch, estimate, &contents, limit, rules, notes, &mut found);
+        } else {
+            element_code(batch, &contents, limit, &mut found);
+        }
+    }
+    if let Some(rule) = &rules.ignitability {
+        ignitable(batch, &contents, rule, &mut found);
+    }
+    if let Some(rule) = &rules.corrosivity {
+        corrosive(batch, rule, &mut found);
+    }
+    reactive(&contents, rules, &mut found);
+    listed(batch, &contents, rules, &mut found);
+    Some(found)
+}
+
+fn silver_code(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    contents: &Contents,
+    limit: &ToxicityLimit,
+    rules: &RuleSet,
+    notes: &mut Notes,
+    found: &mut Findings,
+) {
+    let Some(silver) = silver::find_silver(
+        batch,
+        estimate,
+        contents,
+        limit.limit_mg_per_l,
+        rules.totals_screen.as_ref(),
+        notes,
+    ) else {
+        return;
+    };
+    match silver.against {
+        Against::Below => found.clean(&limit.code, silver.reason, silver.figure, &limit.rule),
+        Against::Over(certainty) => found.code(
+            &limit.code,
+            Property::Toxic,
+            certainty,
+            silver.reason,
+            silver.figure,
+            &limit.rule,
+        ),
+    }
+    if let Some(how) = silver.test {
+        found.test(
+            format!("Silver against {} mg/L", limit.limit_mg_per_l.decimal()),
+            how,
+            format!("It decides {}.", limit.code),
+        );
+    }
+}
+
+/// The groups that bring an element.
+const fn groups_of(element: &str) -> &'static [Group] {
+    match element.as_bytes() {
+        b"cadmium" => &[Group::Cadmium],
+        b"chromium" => &[Group::Chromate, Group::Chromium],
+        b"lead" => &[Group::Lead],
+        b"mercury" => &[Group::Mercury],
+        b"selenium" => &[Group::Selenium],
+        _ => &[],
+    }
+}
+
+/// Cadmium from iodizers can be in every liquid and residue of a collodion studio.
+fn may_hold_cadmium(batch: &Batch) -> bool {
+    matches!(batch.craft, None | Some(Craft::Collodion))
+        && batch.status != Some(BatchStatus::Unused)
+        && matches!(
+            batch.kind,
+            BatchKind::SensitizingBath
+                | BatchKind::Drip
+                | BatchKind::RinseWater
+                | BatchKind::CollodionOrSolvent
+                | BatchKind::Sludge
+                | BatchKind::WipesAndFilters
+                | BatchKind::CyanideFixer
+        )
+}
+
+fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found: &mut Findings) {
+    let element = limit.element.as_str();
+    let how =
+        format!("A laboratory analysis for {element} in mg/L (of a solid: the leaching test).");
+    let why = format!("It decides {}.", limit.code);
+    if let Some(level) = silver::element_in_liquid(batch, element) {
+        let figure = level
+            .filter(|_| batch.kind.is_liquid())
+            .map(|l| l.in_liquid(element, limit.limit_mg_per_l));
+        let over = batch.kind.is_liquid()
+            && level.is_some_and(|l| {
+                l.against(limit.limit_mg_per_l.as_f64()) == Against::Over(Certainty::Known)
+            });
+        let (certainty, reason) = if over {
+            (
+                Certainty::Known,
+                format!("The {element} stated in its composition is at the limit or above it."),
+            )
+        } else if level.is_none() {
+            (
+                Certainty::Presumed,
+                format!("Its composition names a {element} compound without an amount."),
+            )
+        } else {
+            (
+                Certainty::ToBeTested,
+                format!("Its composition names {element}; a laboratory decides against the limit."),
+            )
+        };
+        found.code(
+            &limit.code,
+            Property::Toxic,
+            certainty,
+            reason,
+            figure,
+            &limit.rule,
+        );
+        if certainty != Certainty::Known {
+            found.test(format!("{element} content"), how, why);
+        }
+        return;
+    }
+    let held = groups_of(element)
+        .iter()
+        .find_map(|g| contents.source_of(*g));
+    if let Some(held) = held {
+        let reason = format!("It may hold {element}: {}.", held.from);
+        found.code(
+            &limit.code,
+            Property::Toxic,
+            Certainty::ToBeTested,
+            reason.clone(),
+            None,
+            &limit.rule,
+        );
+        found.test(format!("{element} content"), how, why);
+    } else if element == "cadmium" && may_hold_cadmium(batch) {
+        found.code(
+            &limit.code,
+            Property::Toxic,
+            Certainty::ToBeTested,
+            "Iodizers with cadmium carry grams per litre of it, and all of it can go into the bath and what follows.",
+            None,
+            &limit.rule,
+        );
+        found.test(
+            "Cadmium from the iodizer",
+            "Read the iodizer's label; if it names cadmium or nothing, a laboratory analysis for cadmium.",
+            format!("1 mg/L decides {}, and refiners refuse cadmium.", limit.code),
+        );
+    }
+}
+
+/// Alcohol in percent by volume, from the stated composition: `None` where alcohol may be there
+/// without an amount.
+fn alcohol_percent(batch: &Batch, contents: &Contents) -> Option<f64> {
+    if !contents.holds(Group::Alcohol) {
+        return Some(0.0);
+    }
+    let mut sum = None;
+    for part in &batch.composition {
+        if substance(&part.substance).is_some_and(|s| s.is(Group::Alcohol)) {
+            let g = component_g_per_l(batch, part)?;
+            sum = Some(sum.unwrap_or(0.0) + g / ETHANOL_G_PER_ML / 10.0);
+        }
+    }
+    sum
+}
+
+fn ignitable(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut Findings) {
+    oxidizer(batch, contents, rule, found);
+    let flammable = [Group::Ether, Group::Solvent, Group::Nitrocellulose]
+        .into_iter()
+        .find_map(|g| contents.source_of(g));
+    let alcohol = alcohol_percent(batch, contents);
+    let limit = rule.flash_point_below_c;
+    let how = "A closed-cup flash point by a laboratory.";
+    let why = format!("Below {} °C decides {}.", limit.decimal(), rule.code);
+    let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
+    if aqueous
+        && flammable.is_none()
+        && let Some(percent) = alcohol.filter(|p| *p > 0.0)
+        && percent < rule.alcohol_below_percent_v_v.as_f64()
+    {
+        found.clean(
+            &rule.code,
+            "An aqueous liquid with this little alcohol, and nothing else that burns, is excluded.",
+            Some(Figure::Alcohol {
+                value_percent_v_v: ComputedPercentVV::of(percent),
+                limit_percent_v_v: rule.alcohol_below_percent_v_v,
+            }),
+            &rule.rule,
+        );
+        return;
+    }
+    if let Some(flash) = batch.flash_point_c.filter(|_| batch.kind.is_liquid()) {
+        let figure = Figure::FlashPoint {
+            value_c: ComputedDegreesCelsius::of(flash.as_f64()),
+            limit_c: limit,
+        };
+        if flash.as_f64() < limit.as_f64() {
+            found.code(
+                &rule.code,
+                Property::Ignitable,
+                Certainty::Known,
+                "Its flash point is below the limit.",
+                Some(figure),
+                &rule.rule,
+            );
+        } else {
+            found.clean(
+                &rule.code,
+                "Its flash point is not below the limit.",
+                Some(figure),
+                &rule.rule,
+            );
+        }
+        return;
+    }
+    if batch.kind == BatchKind::CollodionOrSolvent {
+        found.code(
+            &rule.code,
+            Property::Ignitable,
+            Certainty::Presumed,
+            "Ether and alcohol flash far below the limit.",
+            None,
+            &rule.rule,
+        );
+    } else if let Some(held) = flammable {
+        found.code(
+            &rule.code,
+            Property::Ignitable,
+            Certainty::ToBeTested,
+            format!(
+                "It may hold {} ({}): a few per cent lower the flash point.",
+                held.group.words(),
+                held.from
+            ),
+            None,
+            &rule.rule,
+        );
+        found.test("Flash point", how, why);
+    } else if contents.holds(Group::Alcohol) {
+        found.code(
+            &rule.code,
+            Property::Ignitable,
+            Certainty::ToBeTested,
+            "It holds alcohol in an amount that was not stated, or above the exclusion.",
+            None,
+            &rule.rule,
+        );
+        found.test("Flash point and alcohol by volume", how, why);
+    }
+}
+
+fn oxidizer(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut Findings) {
+    let feeding = [
+        Group::Nitrate,
+        Group::Peroxide,
+        Group::Permanganate,
+        Group::Persulfate,
+        Group::Chromate,
+        Group::Hypochlorite,
+    ]
+    .into_iter()
+    .find_map(|g| contents.source_of(g));
+    let Some(held) = feeding else { return };
+    if batch.kind == BatchKind::UnusedChemical {
+        found.code(
+            &rule.code,
+            Property::Ignitable,
+            Certainty::Presumed,
+            format!("{} in its bottle is an oxidizer.", held.from),
+            None,
+            &rule.oxidizer,
+        );
+    } else if batch.kind == BatchKind::SensitizingBath {
+        found.test(
+            "Whether the bath counts as an oxidizer",
+            "Ask the waste contractor or the authority, or have it tested.",
+            format!(
+                "A strong silver nitrate solution might fall under {}; it is not asserted.",
+                rule.code
+            ),
+        );
+    }
+}
+
+fn corrosive(batch: &Batch, rule: &Corrosivity, found: &mut Findings) {
+    let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
+    if !aqueous {
+        return;
+    }
+    let Some((lower, upper)) = ph_interval(batch) else {
+        found.test(
+            "pH",
+            "pH paper; a calibrated meter near 2 or 12.5.",
+            format!(
+                "At or below {} and at or above {} it bears {}.",
+                rule.at_or_below_ph.decimal(),
+                rule.at_or_above_ph.decimal(),
+                rule.code
+            ),
+        );
+        return;
+    };
+    let middle = f64::midpoint(lower, upper);
+    let (low, high) = (rule.at_or_below_ph.as_f64(), rule.at_or_above_ph.as_f64());
+    const HAIR: f64 = 1e-9;
+    let acid = lower <= low + HAIR;
+    let limit = if acid {
+        rule.at_or_below_ph
+    } else {
+        rule.at_or_above_ph
+    };
+    let figure = Figure::Acidity {
+        lower_ph: ComputedPh::of(lower),
+        upper_ph: ComputedPh::of(upper),
+        limit_ph: limit,
+    };
+    let certainty = if upper <= low + HAIR || lower >= high - HAIR {
+        Some(Certainty::Known)
+    } else if middle <= low + HAIR || middle >= high - HAIR {
+        Some(Certainty::Presumed)
+    } else if acid || upper >= high - HAIR {
+        Some(Certainty::ToBeTested)
+    } else {
+        None
+    };
+    match certainty {
+        None => found.clean(
+            &rule.code,
+            "Its pH, uncertainty included, lies between the limits.",
+            Some(figure),
+            &rule.rule,
+        ),
+        Some(certainty) => {
+            found.code(
+                &rule.code,
+                Property::Corrosive,
+                certainty,
+                "Its pH reaches the limit; equal counts as over.",
+                Some(figure),
+                &rule.rule,
+            );
+            if certainty != Certainty::Known {
+                found.test(
+                    "pH near the limit",
+                    "A calibrated meter.",
+                    format!("It decides {}.", rule.code),
+                );
+            }
+        }
+    }
+}
+
+fn reactive(contents: &Contents, rules: &RuleSet, found: &mut Findings) {
+    let Some(rule) = &rules.reactivity else {
+        return;
+    };
+    for group in [Group::Cyanide, Group::CyanideTraces, Group::Sulfide] {
+        let Some(held) = contents.source_of(group) else {
+            continue;
+        };
+        let certainty = match (group, held.certainty) {
+            (Group::Cyanide, sure) => sure,
+            (Group::Sulfide, Certainty::Known) => Certainty::Presumed,
+            _ => Certainty::ToBeTested,
+        };
+        found.code(
+            &rule.code,
+            Property::Reactive,
+            certainty,
+            format!(
+                "It holds {} ({}): the rule asks whether it {}.",
+                group.words(),
+                held.from,
+                rule.words
+            ),
+            None,
+            &rule.rule,
+        );
+        if certainty != Certainty::Known {
+            found.test(
+                format!("Whether it holds {}", group.words()),
+                "A laboratory; do not test it with acid yourself.",
+                format!("It decides {}.", rule.code),
+            );
+        }
+    }
+    let explodes = contents.holds(Group::AcetylideOrAzide)
+        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia));
+    if explodes {
+        found.code(
+            &rule.code,
+            Property::Reactive,
+            Certainty::Presumed,
+            "Silver with ammonia, acetylide or azide can explode.",
+            None,
+            &rule.explosive,
+        );
+    }
+}
+
+fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findings) {
+    let as_product = matches!(
+        batch.kind,
+        BatchKind::UnusedChemical | BatchKind::SpillResidue
+    ) || (batch.kind == BatchKind::CollodionOrSolvent
+        && batch.status == Some(BatchStatus::Unused));
+    for part in &batch.composition {
+        let product = rules
+            .unused_product
+            .iter()
+            .find(|p| p.substance == part.substance.as_str());
+        let Some(product) = product.filter(|_| as_product) else {
+            continue;
+        };
+        found.codes.push(HazardCode {
+            code: product.code.clone(),
+            property: Property::Listed,
+            certainty: Certainty::Presumed,
+            reason: format!(
+                "{} thrown away unused, or spilt, is listed by name. A spent bath or fixer never is.",
+                part.substance
+            ),
+            figure: None,
+            acute: product.acute,
+            authority: product.rule.clone(),
+        });
+    }
+    if let Some(rule) = &rules.spent_solvent
+        && batch.kind == BatchKind::CollodionOrSolvent
+        && !as_product
+        && contents.holds(Group::Ether)
+    {
+        found.code(
+            &rule.code,
+            Property::Listed,
+            Certainty::ToBeTested,
+            "Spent ether may be a listed solvent: it is asked, not asserted.",
+            None,
+            &rule.rule,
+        );
+        found.test(
+            "Whether waste collodion counts as a listed solvent",
+            "Ask the waste contractor or the authority.",
+            format!("It decides {}.", rule.code),
+        );
+    }
+}

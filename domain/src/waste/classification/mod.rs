@@ -1,0 +1,273 @@
+//! What a batch is in law: codes with their reasons, what must be tested, the site's category, the
+//! clock, duties and papers. Nothing unknown is taken for the better.
+
+mod category;
+mod codes;
+mod paperwork;
+mod result;
+mod silver;
+
+pub use result::{
+    Classification, ClassificationRequest, CleanFinding, Figure, GeneratorCategory, HazardCode,
+    Hazardous, LegalDuty, LocalLimitFinding, LocalSilverLimit, LocalVerdict, Premises, Property,
+    Standing, ToTest, WasteStanding,
+};
+
+pub(crate) use codes::find_codes;
+
+use super::contents::{Certainty, bears_silver};
+use super::rule_set::RuleSet;
+use super::storage::storage_danger;
+use crate::answer::{Answer, Method, Notes, Severity};
+use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::estimate::{Estimate, estimate_batch};
+use crate::fault::{Fault, FaultKind, Faults};
+use crate::quantity::{Date, Kilograms, Kilometres};
+
+/// A total in a solid against a limit on its extract.
+pub const TOTALS_SCREEN: Method = Method {
+    name: "totals screen",
+    formula: "greatest possible extract in mg/L = total in mg/kg / 20; below the limit the leaching test need not be run, at or above it nothing is shown",
+    source: "epa_method_1311",
+};
+
+/// A liquid with hardly any solids is its own extract.
+pub const LIQUID_IS_EXTRACT: Method = Method {
+    name: "liquid as its own extract",
+    formula: "a liquid with less than 0.5 % filterable solids: its filtered concentration in mg/L is compared with the limit; equal counts as over",
+    source: "cfr40_261_24",
+};
+
+/// Category from the month's mass.
+pub const MONTHLY_MASS: Method = Method {
+    name: "generator category",
+    formula: "kilograms of hazardous and of acute waste that arise on one site in one calendar month, against the table; mass, not volume, and what arises, not what is shipped",
+    source: "cfr40_262_13",
+};
+
+/// The site and the day: what a classification needs besides the batch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// The rules that apply.
+    pub rules: &'static RuleSet,
+    /// Today.
+    pub on: Date,
+    /// What kind of place it is.
+    pub premises: Option<Premises>,
+    /// Other hazardous waste that arises on the site in the month; unknown is not zero.
+    pub other_hazardous_waste_kg: Option<Kilograms>,
+    /// Other acute hazardous waste that arises on the site in the month; unknown is not zero.
+    pub other_acute_waste_kg: Option<Kilograms>,
+    /// How far the waste must travel.
+    pub haul_distance_km: Option<Kilometres>,
+    /// A silver limit of the place.
+    pub local_silver_limit: Option<LocalSilverLimit>,
+}
+
+/// Answers `POST /v1/classifications`: what a batch is under a rule set.
+///
+/// Silver exactly at 5.0 mg/L is at the limit and counts as over (40 CFR 261.24); a figure below it
+/// counts only when a laboratory assay gave it. Masses are kilograms in a calendar month.
+///
+/// # Errors
+/// Every fault found in the batch and its evidence; a date later than `on`.
+///
+/// ```
+/// use spent_silver_domain::waste::classification::{ClassificationRequest, classify_waste};
+/// let request: ClassificationRequest = serde_json::from_str(r#"{"batch": {"id": "jug", "kind": "fixer",
+///   "craft": "film_and_paper", "status": "spent", "waste_since": "2026-11-02", "volume_l": "5",
+///   "density_g_per_ml": "1.09", "evidence": [{"laboratory_assay": {"silver_mg_per_l": "5000"}}]},
+///   "on": "2026-11-25", "other_hazardous_waste_kg": "0", "other_acute_waste_kg": "0",
+///   "rule_set": "us-federal"}"#).unwrap();
+/// let answer = classify_waste(&request).unwrap();
+/// assert_eq!(answer.result.codes[0].code, "D011");
+/// // 5 L at 1.09 kg/L: 5.45 kg in the month, far below 100 kg.
+/// assert_eq!(answer.result.category.id.as_deref(), Some("very_small"));
+/// ```
+pub fn classify_waste(request: &ClassificationRequest) -> Result<Answer<Classification>, Faults> {
+    let mut notes = Notes::new();
+    let site = request.site();
+    let estimate = if request.batch.evidence.is_empty() {
+        None
+    } else {
+        Some(estimate_batch(&request.batch, "/batch", &mut notes)?)
+    };
+    let result = classify_batch(
+        &request.batch,
+        estimate.as_ref(),
+        &site,
+        "/batch",
+        &mut notes,
+    )?;
+    Ok(notes.answer(result, request.rule_set.map(|r| r.rules())))
+}
+
+/// Classifies one batch; `at` is the batch's own place in the request, for faults. The estimate is
+/// the one made from the batch's evidence, where there is any.
+///
+/// # Errors
+/// Faults of the batch, and a date later than the site's `on`.
+pub fn classify_batch(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    site: &Site,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<Classification, Faults> {
+    let mut faults = batch.faults(at);
+    for (date, field) in [
+        (batch.waste_since, "waste_since"),
+        (batch.limit_exceeded_on, "limit_exceeded_on"),
+    ] {
+        if let Some(date) = date.filter(|d| *d > site.on) {
+            faults.push(Fault::new(
+                FaultKind::DateOrder,
+                format!("{at}/{field}"),
+                format!("{date} is after {}: expected a day up to today", site.on),
+            ));
+        }
+    }
+    Faults::none_of(faults)?;
+    if let Some(danger) = storage_danger(batch) {
+        notes.warn(
+            "",
+            Severity::Danger,
+            format!("Keeping this is itself a danger. {}", danger.reason),
+        );
+    }
+    let standing = standing_of(batch);
+    let Some(findings) = find_codes(batch, estimate, site.rules, notes) else {
+        return Ok(ask_everything(site, standing));
+    };
+    let hazardous = findings.hazardous();
+    let mass_kg = category::batch_mass_kg(batch, at, notes)?;
+    let category = category::site_category(batch, &findings, hazardous, mass_kg, site, standing.is);
+    let clocks = category::clocks(batch, &findings, &category, site, standing.is, notes);
+    let paperwork = paperwork::gather(
+        batch,
+        &findings,
+        hazardous,
+        &category,
+        site,
+        bears_silver(batch),
+    );
+    for code in &findings.codes {
+        notes.cite(source_key(&code.authority.source));
+    }
+    let mut unknowns = findings.to_test;
+    unknowns.extend(clocks.missing);
+    unknowns.extend(category.needs.iter().cloned());
+    Ok(Classification {
+        local_limit: silver::local_limit(batch, estimate, site),
+        standing,
+        hazardous,
+        codes: findings.codes,
+        clean: findings.clean,
+        unknowns,
+        category,
+        clock: clocks.clock,
+        possible_clocks: clocks.possible,
+        duties: paperwork.duties,
+        papers: paperwork.papers,
+        marks: paperwork.marks,
+        never: paperwork.never,
+        dilution: paperwork.dilution,
+        questions: paperwork.questions,
+    })
+}
+
+/// The key as the bibliography holds it, which lives as long as the program.
+pub(super) fn source_key(key: &str) -> &'static str {
+    crate::bibliography::reference(key).map_or("house_rule", |r| r.key.as_str())
+}
+
+/// Under a rule set without thresholds nothing is asserted and everything is asked.
+fn ask_everything(site: &Site, standing: WasteStanding) -> Classification {
+    Classification {
+        standing,
+        hazardous: Hazardous::ToBeAsked,
+        codes: Vec::new(),
+        clean: Vec::new(),
+        unknowns: site
+            .rules
+            .ask
+            .iter()
+            .map(|what| ToTest {
+                what: what.clone(),
+                how: "Ask your waste authority.".to_owned(),
+                why: "No rules were named, so nothing is assumed.".to_owned(),
+            })
+            .collect(),
+        category: GeneratorCategory {
+            id: None,
+            title: "category unknown".to_owned(),
+            reason: "No rules were named, so no category can be.".to_owned(),
+            month: category::month_of(site.on),
+            possible: Vec::new(),
+            needs: Vec::new(),
+            authority: None,
+        },
+        clock: None,
+        possible_clocks: Vec::new(),
+        duties: Vec::new(),
+        papers: Vec::new(),
+        marks: Vec::new(),
+        never: vec![
+            "Dilution never turns a \"no\" into a \"yes\".".to_owned(),
+            "Nothing here is permission to discharge.".to_owned(),
+        ],
+        dilution: None,
+        questions: site.rules.confirm.clone(),
+        local_limit: None,
+    }
+}
+
+/// Whether the batch is waste at all.
+fn standing_of(batch: &Batch) -> WasteStanding {
+    let always_waste = matches!(
+        batch.kind,
+        BatchKind::SpillResidue | BatchKind::WipesAndFilters | BatchKind::SpentCartridge
+    );
+    let (is, text) = match batch.status {
+        Some(BatchStatus::InUse) => (
+            Standing::AtWork,
+            "It is at work: a working bath is not waste. The codes say what it would be on the day it is given up.",
+        ),
+        Some(BatchStatus::Unused) => (
+            Standing::Unused,
+            "It was never used: it becomes waste on the day someone decides to throw it away.",
+        ),
+        Some(BatchStatus::Spent) => (
+            Standing::Waste,
+            "It is done with: waste, or a material on its way to recovery.",
+        ),
+        Some(BatchStatus::Treated) => (
+            Standing::Waste,
+            "It has been treated: what is left is to be tested by a laboratory before anything else is said of it.",
+        ),
+        None if batch.waste_since.is_some() || always_waste => (
+            Standing::Waste,
+            "It has been given up: waste, or a material on its way to recovery.",
+        ),
+        None => (
+            Standing::ToBeAsked,
+            "Nobody has said whether it is still at work: state its status. Until then it is looked at as waste.",
+        ),
+    };
+    WasteStanding {
+        is,
+        text: text.to_owned(),
+    }
+}
+
+impl Certainty {
+    /// How sure a code is, as a person reads it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Known => "known",
+            Self::Presumed => "presumed until shown otherwise",
+            Self::ToBeTested => "to be tested",
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! Duties, papers, marks and questions that follow from the codes and the category.
+
+use super::Site;
+use super::codes::Findings;
+use super::result::{GeneratorCategory, Hazardous, LegalDuty, Premises, Property};
+use crate::batch::Batch;
+use crate::substance::Group;
+use crate::waste::contents::implied_groups;
+use crate::waste::rule_set::{Authority, DilutionBranch, DutyRule, When};
+
+/// Everything on paper.
+pub(super) struct Paperwork {
+    pub duties: Vec<LegalDuty>,
+    pub papers: Vec<LegalDuty>,
+    pub marks: Vec<LegalDuty>,
+    pub never: Vec<String>,
+    pub dilution: Option<DilutionBranch>,
+    pub questions: Vec<String>,
+}
+
+pub(super) fn gather(
+    batch: &Batch,
+    findings: &Findings,
+    hazardous: Hazardous,
+    category: &GeneratorCategory,
+    site: &Site,
+    bears_silver: bool,
+) -> Paperwork {
+    let rules = site.rules;
+    let acid = implied_groups(batch).holds(Group::Acid);
+    let cyanide = findings
+        .codes
+        .iter()
+        .any(|c| c.property == Property::Reactive);
+    let when_holds = |when: When| match when {
+        When::Always => hazardous != Hazardous::NotIndicated,
+        When::SilverRecovery => bears_silver,
+        When::Sewer => batch.kind.is_liquid(),
+        When::Neutralization => acid && batch.kind.is_liquid(),
+    };
+    // While the category is unknown the duties of every category that is still possible are told.
+    let category_holds = |categories: &[String]| {
+        categories.is_empty()
+            || category.id.as_ref().map_or_else(
+                || categories.iter().any(|c| category.possible.contains(c)),
+                |id| categories.contains(id),
+            )
+    };
+    let duty = |text: &str, keep_for: Option<&str>, authority: &Authority| LegalDuty {
+        text: text.to_owned(),
+        keep_for: keep_for.map(str::to_owned),
+        authority: authority.clone(),
+    };
+    let from_rules = |list: &[DutyRule]| {
+        list.iter()
+            .filter(|d| when_holds(d.when) && category_holds(&d.categories))
+            .map(|d| duty(&d.text, None, &d.rule))
+            .collect::<Vec<_>>()
+    };
+    let mut duties = from_rules(&rules.duty);
+    if let Some(mixing) = rules
+        .mixing
+        .as_ref()
+        .filter(|_| hazardous != Hazardous::NotIndicated)
+    {
+        duties.push(duty(&mixing.text, None, &mixing.rule));
+    }
+    if let Some(share) = rules.speculative.as_ref().filter(|_| bears_silver) {
+        duties.push(duty(
+            &format!(
+                "At least {} % of the silver-bearing stock of 1 January is recovered or sent by 31 December, per kind of material.",
+                share.share_percent.decimal()
+            ),
+            None,
+            &share.rule,
+        ));
+    }
+    let mut never: Vec<String> = rules.never.iter().map(|n| n.text.clone()).collect();
+    if cyanide {
+        never.push("No exception for dilution ever covers reactive cyanide.".to_owned());
+    }
+    never.push("Nothing here is permission to discharge.".to_owned());
+    Paperwork {
+        papers: rules
+            .paper
+            .iter()
+            .filter(|p| when_holds(p.when) && category_holds(&p.categories))
+            .map(|p| duty(&p.text, Some(&p.keep_for), &p.rule))
+            .collect(),
+        marks: from_rules(&rules.mark),
+        duties,
+        never,
+        dilution: rules.dilution.clone().filter(|_| !cyanide),
+        questions: questions(site),
+    }
+}
+
+fn questions(site: &Site) -> Vec<String> {
+    let mut out = Vec::new();
+    let household = site.rules.household.as_ref().map(|h| h.text.clone());
+    match site.premises {
+        None => out.push(
+            "What kind of place this is: state premises; a home, a business and a school can stand under different rules.".to_owned(),
+        ),
+        Some(Premises::HouseholdHobby | Premises::HomeBusiness) => out.extend(household),
+        Some(Premises::School | Premises::College) => out.push(
+            "Whether the school or college already has a category, an identification number and a waste officer for the whole site: ask before anything else.".to_owned(),
+        ),
+        Some(Premises::Business) => {}
+    }
+    out.extend(site.rules.confirm.iter().cloned());
+    out
+}

@@ -1,0 +1,103 @@
+//! Whether a procedure may be given to a person at all.
+
+use super::table::{Act, Verdict, act_rules, call, hits};
+use crate::batch::Batch;
+use crate::procedure::{Refusal, Step};
+use crate::substance::Group;
+use crate::waste::contents::{Contents, implied_groups};
+
+/// Checks every addition of a procedure against the batch, and against what earlier steps and the
+/// same step added. A blocked addition, and one that is not known to be safe, refuses the whole.
+///
+/// # Errors
+/// The refusal that takes the plan's place.
+pub fn check_procedure(batch: &Batch, steps: &[Step]) -> Result<(), Refusal> {
+    let mut so_far = implied_groups(batch);
+    for addition in steps.iter().flat_map(|s| &s.adds) {
+        let poured = Contents::of_substance(&addition.substance);
+        refuse_pour(batch, &poured, &so_far)?;
+        so_far.merge(&poured);
+    }
+    Ok(())
+}
+
+fn groups(contents: &Contents) -> Vec<Group> {
+    contents.held().iter().map(|h| h.group).collect()
+}
+
+fn refuse_pour(batch: &Batch, poured: &Contents, into: &Contents) -> Result<(), Refusal> {
+    let name = poured
+        .held()
+        .first()
+        .map(|h| h.from.as_str())
+        .or_else(|| poured.unknown().first().map(String::as_str))
+        .unwrap_or("this");
+    let words = batch.kind.words();
+    if let Some(unknown) = poured.unknown().iter().chain(into.unknown()).next() {
+        return Err(Refusal {
+            reason: format!(
+                "`{unknown}` is not a substance we know: adding {name} to this {words} is not known to be safe."
+            ),
+            never: vec![format!("Never add anything to a {words} of unknown contents.")],
+            instead: vec![
+                "Find out what it holds and state it in the composition, or send it for collection as it is."
+                    .to_owned(),
+            ],
+            call: call(),
+        });
+    }
+    let hit = hits(&groups(poured), &groups(into))
+        .into_iter()
+        .filter(|h| h.rule.verdict >= Verdict::NotKnownToBeSafe)
+        .max_by_key(|h| (h.rule.verdict, h.rule.apart));
+    let Some(hit) = hit else {
+        return Ok(());
+    };
+    let found = hit
+        .between
+        .iter()
+        .filter_map(|g| into.source_of(*g))
+        .find(|h| hit.between.contains(&h.group));
+    let holder = found.map_or_else(
+        || words.to_owned(),
+        |h| format!("{words} with {} ({})", h.group.words(), h.from),
+    );
+    Err(Refusal {
+        reason: format!("{name} into {holder}: {}", hit.rule.happens),
+        never: vec![format!("Never add {name} to this {words}.")],
+        instead: hit.rule.instead.iter().cloned().collect(),
+        call: call(),
+    })
+}
+
+/// Whether an act may be done with a batch: keeping, drying, heating, shutting up, passing a
+/// current, recovering, titrating, neutralizing.
+///
+/// # Errors
+/// The refusal, with what to do instead; of several, every one is told.
+pub fn check_act(batch: &Batch, act: Act) -> Result<(), Refusal> {
+    refuse_act(&implied_groups(batch), batch.kind.words(), act)
+}
+
+fn refuse_act(contents: &Contents, words: &str, act: Act) -> Result<(), Refusal> {
+    let mut refusal: Option<Refusal> = None;
+    for rule in act_rules().iter().filter(|r| r.holds(act, contents)) {
+        match &mut refusal {
+            None => {
+                refusal = Some(Refusal {
+                    reason: format!("This {words}: {}", rule.happens),
+                    never: rule.never.clone(),
+                    instead: rule.instead.clone(),
+                    call: call(),
+                });
+            }
+            Some(first) => {
+                first.reason.push(' ');
+                first.reason.push_str(&rule.happens);
+                first.never.extend(rule.never.iter().cloned());
+                first.instead.extend(rule.instead.iter().cloned());
+            }
+        }
+    }
+    refusal.map_or(Ok(()), Err)
+}

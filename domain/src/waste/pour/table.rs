@@ -1,0 +1,307 @@
+//! The pour rules, the acts that are blocked, and what mixing does to the silver, read from data.
+
+use crate::batch::BatchKind;
+use crate::quantity::GramsPerLitre;
+use crate::substance::Group;
+use crate::waste::contents::Contents;
+use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
+
+/// What is known of putting two things together, least grave first.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, Default,
+)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Nothing is known against it. This is not a permission.
+    #[default]
+    NoObjectionKnown,
+    /// It is done, with care.
+    Caution,
+    /// A substance is unknown to us: not known to be safe.
+    NotKnownToBeSafe,
+    /// Never.
+    Blocked,
+}
+
+/// How far two things are kept from each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Apart {
+    /// No distance is asked for.
+    Nothing,
+    /// No shared tray or sink.
+    TrayAndSink,
+    /// No shared tray, sink, bund, cupboard, towel or vehicle.
+    Everywhere,
+}
+
+/// Something a person may do with a liquid besides pouring.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Act {
+    /// Keep it overnight or longer.
+    Keep,
+    /// Dry it.
+    Dry,
+    /// Heat, boil or evaporate it.
+    Heat,
+    /// Shut it up tight.
+    Seal,
+    /// Pass a current through it.
+    Electrolyse,
+    /// Recover silver from it here.
+    Recover,
+    /// Titrate it.
+    Titrate,
+    /// Neutralize it.
+    Neutralize,
+}
+
+impl Act {
+    /// The act as a person says it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Keep => "keep it",
+            Self::Dry => "dry it",
+            Self::Heat => "heat or boil it",
+            Self::Seal => "shut it tight",
+            Self::Electrolyse => "pass a current through it",
+            Self::Recover => "recover silver from it here",
+            Self::Titrate => "titrate it",
+            Self::Neutralize => "neutralize it",
+        }
+    }
+}
+
+/// One pour rule.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Rule {
+    pub id: String,
+    pub verdict: Verdict,
+    #[serde(default)]
+    a: Vec<Group>,
+    #[serde(default)]
+    b: Vec<Group>,
+    #[serde(default)]
+    sets: Vec<Vec<Group>>,
+    pub happens: String,
+    #[serde(default)]
+    pub instead: Option<String>,
+    pub apart: Apart,
+    pub source: String,
+}
+
+/// One rule about an act.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ActRule {
+    pub id: String,
+    pub acts: Vec<Act>,
+    sets: Vec<Vec<Group>>,
+    #[serde(default)]
+    unless: Vec<Group>,
+    pub happens: String,
+    pub never: Vec<String>,
+    pub instead: Vec<String>,
+    pub source: String,
+}
+
+impl ActRule {
+    /// Whether the rule is about this act, the liquid holds every group of one of its sets, and
+    /// none of those that lift the rule.
+    pub fn holds(&self, act: Act, contents: &Contents) -> bool {
+        self.acts.contains(&act)
+            && !self.unless.iter().any(|g| contents.holds(*g))
+            && self
+                .sets
+                .iter()
+                .any(|set| set.iter().all(|g| contents.holds(*g)))
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SilverRule {
+    a: Vec<BatchKind>,
+    b: Vec<BatchKind>,
+    effect: String,
+    source: String,
+}
+
+/// Up to where acid in a working bath counts as dilute.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WorkingBath {
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub acid_most_g_per_l: GramsPerLitre,
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub alcohol_and_ether_most_g_per_l: GramsPerLitre,
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    call: Vec<String>,
+    working_bath: WorkingBath,
+    rule: Vec<Rule>,
+    act: Vec<ActRule>,
+    silver: Vec<SilverRule>,
+}
+
+static FILE: LazyLock<File> =
+    LazyLock::new(|| crate::data::parse(include_str!("../../../data/pour_rules.toml")));
+
+/// Every rule once per pair, for a look-up that does not walk the file.
+static PAIRS: LazyLock<Vec<Vec<&'static Rule>>> = LazyLock::new(|| {
+    let mut pairs = vec![Vec::new(); Group::ALL.len().pow(2)];
+    let mut put = |a: Group, b: Group, rule: &'static Rule| {
+        for (x, y) in [(a, b), (b, a)] {
+            if let Some(cell) = cell(x, y).and_then(|i| pairs.get_mut(i))
+                && !cell.iter().any(|r: &&Rule| r.id == rule.id)
+            {
+                cell.push(rule);
+            }
+        }
+    };
+    for rule in &FILE.rule {
+        for a in &rule.a {
+            for b in &rule.b {
+                put(*a, *b, rule);
+            }
+        }
+        for set in &rule.sets {
+            if let [a, b] = set.as_slice() {
+                put(*a, *b, rule);
+            }
+        }
+    }
+    pairs
+});
+
+static TRIPLES: LazyLock<Vec<(&'static [Group], &'static Rule)>> = LazyLock::new(|| {
+    FILE.rule
+        .iter()
+        .flat_map(|rule| rule.sets.iter().map(move |set| (set.as_slice(), rule)))
+        .filter(|(set, _)| set.len() > 2)
+        .collect()
+});
+
+fn cell(a: Group, b: Group) -> Option<usize> {
+    (a as usize)
+        .checked_mul(Group::ALL.len())?
+        .checked_add(b as usize)
+}
+
+/// The threshold up to which acid in a working bath is dilute.
+pub(crate) fn working_bath() -> &'static WorkingBath {
+    &FILE.working_bath
+}
+
+/// Who to call.
+pub(crate) fn call() -> Vec<String> {
+    FILE.call.clone()
+}
+
+/// Every rule about acts.
+pub(crate) fn act_rules() -> &'static [ActRule] {
+    &FILE.act
+}
+
+/// The rules that name a pair of groups.
+pub(super) fn rules_for(a: Group, b: Group) -> &'static [&'static Rule] {
+    cell(a, b)
+        .and_then(|i| PAIRS.get(i))
+        .map_or(&[], Vec::as_slice)
+}
+
+/// One rule that holds between two liquids, with the groups that bring it about.
+pub(super) struct Hit {
+    pub rule: &'static Rule,
+    pub between: Vec<Group>,
+}
+
+/// Every rule that holds when groups of `from` meet groups of `into`.
+///
+/// A pair holds across the two sides. A set of three holds when together they have all of it and
+/// each side brings a part.
+pub(super) fn hits(from: &[Group], into: &[Group]) -> Vec<Hit> {
+    let mut out: Vec<Hit> = Vec::new();
+    let mut put = |rule: &'static Rule, between: Vec<Group>| {
+        if !out.iter().any(|h| h.rule.id == rule.id) {
+            out.push(Hit { rule, between });
+        }
+    };
+    for a in from {
+        for b in into {
+            for rule in rules_for(*a, *b) {
+                put(rule, vec![*a, *b]);
+            }
+        }
+    }
+    for (set, rule) in TRIPLES.iter() {
+        let whole = set.iter().all(|g| from.contains(g) || into.contains(g));
+        if whole && set.iter().any(|g| from.contains(g)) && set.iter().any(|g| into.contains(g)) {
+            put(rule, set.to_vec());
+        }
+    }
+    out
+}
+
+/// The gravest verdict when these groups meet those. A pair that no rule names is not known to be
+/// safe; a test holds that there is none.
+///
+/// ```
+/// use spent_silver_domain::substance::Group;
+/// use spent_silver_domain::waste::pour::{Verdict, verdict_of};
+/// // Stop bath into a cyanide fixer: hydrogen cyanide.
+/// assert_eq!(verdict_of(&[Group::Acid], &[Group::Cyanide]), Verdict::Blocked);
+/// // Salt water into a bath: silver chloride falls out, nothing else.
+/// assert_eq!(verdict_of(&[Group::Chloride], &[Group::Silver]), Verdict::NoObjectionKnown);
+/// ```
+#[must_use]
+pub fn verdict_of(from: &[Group], into: &[Group]) -> Verdict {
+    let unnamed = from
+        .iter()
+        .any(|a| into.iter().any(|b| rules_for(*a, *b).is_empty()));
+    let gravest = hits(from, into)
+        .iter()
+        .map(|h| h.rule.verdict)
+        .max()
+        .unwrap_or_default();
+    if unnamed {
+        gravest.max(Verdict::NotKnownToBeSafe)
+    } else {
+        gravest
+    }
+}
+
+/// What mixing these kinds does to the silver, with the source.
+pub(crate) fn silver_effects(
+    a: BatchKind,
+    b: BatchKind,
+) -> impl Iterator<Item = (&'static str, &'static str)> {
+    FILE.silver
+        .iter()
+        .filter(move |r| {
+            (r.a.contains(&a) && r.b.contains(&b)) || (r.a.contains(&b) && r.b.contains(&a))
+        })
+        .map(|r| (r.effect.as_str(), r.source.as_str()))
+}
+
+/// Every bibliography key that the file uses.
+#[must_use]
+pub fn sources() -> Vec<&'static str> {
+    let rules = FILE.rule.iter().map(|r| r.source.as_str());
+    let acts = FILE.act.iter().map(|r| r.source.as_str());
+    let silver = FILE.silver.iter().map(|r| r.source.as_str());
+    rules
+        .chain(acts)
+        .chain(silver)
+        .chain([FILE.working_bath.source.as_str()])
+        .collect()
+}

@@ -1,0 +1,531 @@
+//! What the waste is in law, checked against the rules' own figures and published questions.
+
+use spent_silver_domain::bibliography::reference;
+use spent_silver_domain::fault::FaultKind;
+use spent_silver_domain::waste::classification::{
+    Classification, ClassificationRequest, Figure, HazardCode, Hazardous, LocalVerdict, Standing,
+    classify_waste,
+};
+use spent_silver_domain::waste::contents::Certainty;
+use spent_silver_domain::waste::rule_set::RuleSet;
+
+fn request(batch: &str, site: &str) -> ClassificationRequest {
+    serde_json::from_str(&format!(
+        r#"{{"batch": {batch}, "on": "2026-11-25", "rule_set": "us-federal"{site}}}"#
+    ))
+    .unwrap()
+}
+
+fn classify(batch: &str, site: &str) -> Classification {
+    classify_waste(&request(batch, site)).unwrap().result
+}
+
+fn code<'a>(result: &'a Classification, code: &str) -> Option<&'a HazardCode> {
+    result.codes.iter().find(|c| c.code == code)
+}
+
+const NOTHING_ELSE: &str = r#", "other_hazardous_waste_kg": "0", "other_acute_waste_kg": "0""#;
+
+fn assayed(silver_mg_per_l: &str, u: &str) -> String {
+    format!(
+        r#"{{"id": "j", "kind": "fixer", "craft": "film_and_paper", "status": "treated",
+            "waste_since": "2026-11-02", "volume_l": {{"value": "2", "standard_uncertainty": "0"}},
+            "ph": {{"value": "7", "standard_uncertainty": "0.1"}},
+            "evidence": [{{"laboratory_assay": {{"silver_mg_per_l":
+                {{"value": "{silver_mg_per_l}", "standard_uncertainty": "{u}"}}}}}}]}}"#
+    )
+}
+
+/// 40 CFR 261.24: the contaminant at or above the level. 4.99 mg/L no, 5.00 mg/L yes.
+#[test]
+fn silver_exactly_at_the_limit_is_over_it() {
+    let below = classify(&assayed("4.99", "0"), NOTHING_ELSE);
+    assert!(code(&below, "D011").is_none());
+    assert!(below.clean.iter().any(|c| c.code == "D011"));
+    let at = classify(&assayed("5.0", "0"), NOTHING_ELSE);
+    assert_eq!(code(&at, "D011").unwrap().certainty, Certainty::Known);
+}
+
+#[test]
+fn a_figure_whose_interval_crosses_the_limit_is_never_clean() {
+    let above = classify(&assayed("5.0", "0.2"), NOTHING_ELSE);
+    assert_eq!(code(&above, "D011").unwrap().certainty, Certainty::Presumed);
+    let near = classify(&assayed("4.9", "0.2"), NOTHING_ELSE);
+    assert_eq!(
+        code(&near, "D011").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+    assert!(near.unknowns.iter().any(|u| u.what.contains("Silver")));
+}
+
+#[test]
+fn only_a_laboratory_can_show_silver_below_the_limit() {
+    let stated = classify(
+        r#"{"id": "j", "kind": "drip", "craft": "salted_paper", "status": "spent", "volume_l": "2",
+            "evidence": [{"stated": {"silver_g": {"value": "0.001", "standard_uncertainty": "0.0001"},
+                                     "source": "a guess"}}]}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(
+        code(&stated, "D011").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+    let cloud = classify(
+        r#"{"id": "j", "kind": "rinse_water", "craft": "salted_paper", "status": "spent",
+            "volume_l": "2", "evidence": [{"cloud_test": {"appearance": "clear"}}]}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(
+        code(&cloud, "D011").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+}
+
+#[test]
+fn a_spent_bath_of_unmeasured_silver_is_presumed_toxic() {
+    let bath = classify(
+        r#"{"id": "b", "kind": "sensitizing_bath", "craft": "salted_paper", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(code(&bath, "D011").unwrap().certainty, Certainty::Presumed);
+    assert_eq!(bath.hazardous, Hazardous::Presumed);
+}
+
+/// The totals screen: 90 mg/kg gives at most 4.5 mg/L and needs no leaching test; 100 mg/kg gives 5.0
+/// and is inconclusive. (Agency answers on totals in place of the leaching test; Method 1311, 1.2.)
+#[test]
+fn the_totals_screen_clears_below_a_hundred_and_shows_nothing_at_it() {
+    let solid = |mg_per_kg: f64| {
+        let percent = mg_per_kg / 1e4;
+        classify(
+            &format!(
+                r#"{{"id": "s", "kind": "sludge", "status": "spent",
+                    "mass_kg": {{"value": "1", "standard_uncertainty": "0"}},
+                    "evidence": [{{"laboratory_assay": {{"silver_percent":
+                        {{"value": "{percent:.4}", "standard_uncertainty": "0"}}}}}}]}}"#
+            ),
+            NOTHING_ELSE,
+        )
+    };
+    let low = solid(90.0);
+    assert!(code(&low, "D011").is_none());
+    let Some(Figure::Total {
+        screen_mg_per_kg, ..
+    }) = &low.clean.iter().find(|c| c.code == "D011").unwrap().figure
+    else {
+        panic!("no figure")
+    };
+    assert!((screen_mg_per_kg.get() - 100.0).abs() < 1e-9);
+    let at = solid(100.0);
+    assert_eq!(code(&at, "D011").unwrap().certainty, Certainty::ToBeTested);
+    assert!(at.unknowns.iter().any(|u| u.how.contains("leaching test")));
+    // A great total shows nothing either way: silver chloride hardly leaches.
+    assert_eq!(
+        code(&solid(600_000.0), "D011").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+}
+
+/// 40 CFR 261.22: pH at or below 2, or at or above 12.5.
+#[test]
+fn acidity_counts_at_the_limit_itself() {
+    let liquid = |ph: &str| {
+        classify(
+            &format!(r#"{{"id": "a", "kind": "stop_bath", "status": "spent", "ph": {ph}}}"#),
+            NOTHING_ELSE,
+        )
+    };
+    let exact = |v: &str| {
+        liquid(&format!(
+            r#"{{"value": "{v}", "standard_uncertainty": "0"}}"#
+        ))
+    };
+    assert_eq!(
+        code(&exact("2"), "D002").unwrap().certainty,
+        Certainty::Known
+    );
+    assert!(code(&exact("2.01"), "D002").is_none());
+    assert_eq!(
+        code(&exact("12.5"), "D002").unwrap().certainty,
+        Certainty::Known
+    );
+    assert!(code(&exact("12.49"), "D002").is_none());
+    let paper = liquid(r#"{"between": ["2", "3"]}"#);
+    assert_eq!(
+        code(&paper, "D002").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+    let unmeasured = classify(
+        r#"{"id": "a", "kind": "stop_bath", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert!(unmeasured.unknowns.iter().any(|u| u.what == "pH"));
+}
+
+/// 40 CFR 261.21(a)(1): below 60 °C; an aqueous liquid with less than 24 % alcohol by volume is out.
+#[test]
+fn flash_point_and_the_alcohol_exclusion() {
+    let flash = |c: &str| {
+        classify(
+            &format!(
+                r#"{{"id": "c", "kind": "developer", "craft": "film_and_paper", "status": "spent",
+                    "flash_point_c": "{c}"}}"#
+            ),
+            NOTHING_ELSE,
+        )
+    };
+    assert_eq!(
+        code(&flash("59.9"), "D001").unwrap().certainty,
+        Certainty::Known
+    );
+    assert!(code(&flash("60"), "D001").is_none());
+    let alcohol = |g_per_l: &str| {
+        classify(
+            &format!(
+                r#"{{"id": "d", "kind": "developer", "craft": "film_and_paper", "status": "spent",
+                    "composition": [{{"substance": "ethanol", "g_per_l": "{g_per_l}"}}]}}"#
+            ),
+            NOTHING_ELSE,
+        )
+    };
+    // 24 % v/v of ethanol at 0.789 g/mL is 189.4 g/L.
+    assert!(code(&alcohol("189"), "D001").is_none());
+    assert_eq!(
+        code(&alcohol("190"), "D001").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+    let collodion = classify(
+        r#"{"id": "c", "kind": "collodion_or_solvent", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(
+        code(&collodion, "D001").unwrap().certainty,
+        Certainty::Presumed
+    );
+    assert_eq!(
+        code(&collodion, "F003").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+}
+
+#[test]
+fn cyanide_is_reactive_by_the_rule_and_never_listed_when_spent() {
+    let fixer = classify(
+        r#"{"id": "c", "kind": "cyanide_fixer", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(code(&fixer, "D003").unwrap().certainty, Certainty::Known);
+    assert!(
+        fixer
+            .codes
+            .iter()
+            .all(|c| !c.acute && !c.code.starts_with('P'))
+    );
+    assert!(
+        fixer.dilution.is_none(),
+        "no exception for reactive cyanide"
+    );
+    let unstated = classify(
+        r#"{"id": "f", "kind": "fixer", "craft": "collodion", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(
+        code(&unstated, "D003").unwrap().certainty,
+        Certainty::Presumed
+    );
+    let unused = classify(
+        r#"{"id": "k", "kind": "unused_chemical", "status": "spent", "mass_kg": "0.5",
+            "composition": [{"substance": "potassium_cyanide"}]}"#,
+        NOTHING_ELSE,
+    );
+    assert!(code(&unused, "P098").unwrap().acute);
+}
+
+#[test]
+fn cadmium_from_iodizers_is_asked_of_every_collodion_bath() {
+    let bath = classify(
+        r#"{"id": "b", "kind": "sensitizing_bath", "craft": "collodion", "status": "spent"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(
+        code(&bath, "D006").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+    // 0.01 g/L of cadmium bromide is 4.1 mg/L of cadmium, over 1.0.
+    let stated = classify(
+        r#"{"id": "b", "kind": "sensitizing_bath", "craft": "collodion", "status": "spent",
+            "composition": [{"substance": "cadmium_bromide", "g_per_l": "0.01"}]}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(code(&stated, "D006").unwrap().certainty, Certainty::Known);
+}
+
+#[test]
+fn mercury_lead_chromium_and_selenium_are_looked_for() {
+    for (substance, wanted) in [
+        ("mercuric_chloride", "D009"),
+        ("lead_nitrate", "D008"),
+        ("potassium_dichromate", "D007"),
+        ("chrome_alum", "D007"),
+        ("selenium", "D010"),
+    ] {
+        let result = classify(
+            &format!(
+                r#"{{"id": "t", "kind": "intensifier_or_reducer", "status": "spent",
+                    "composition": [{{"substance": "{substance}"}}]}}"#
+            ),
+            NOTHING_ELSE,
+        );
+        assert_eq!(
+            code(&result, wanted).unwrap().certainty,
+            Certainty::Presumed,
+            "{substance}"
+        );
+    }
+}
+
+fn hazardous_kg(kg: &str, site: &str) -> Classification {
+    classify(
+        &format!(
+            r#"{{"id": "j", "kind": "sensitizing_bath", "craft": "salted_paper", "status": "spent",
+                "waste_since": "2026-11-02", "mass_kg": {{"value": "{kg}", "standard_uncertainty": "0"}}}}"#
+        ),
+        site,
+    )
+}
+
+/// 40 CFR 262.13 Table 1.
+#[test]
+fn the_category_follows_the_month_s_mass() {
+    for (mine, others, acute, wanted) in [
+        ("100", "0", "0", "very_small"),
+        ("100", "0", "1", "very_small"),
+        ("100.01", "0", "0", "small"),
+        ("60", "40.01", "0", "small"),
+        ("1", "999", "0", "large"),
+        ("1", "998.99", "0", "small"),
+        ("1", "0", "1.01", "large"),
+    ] {
+        let result = hazardous_kg(
+            mine,
+            &format!(
+                r#", "other_hazardous_waste_kg": "{others}", "other_acute_waste_kg": "{acute}""#
+            ),
+        );
+        assert_eq!(
+            result.category.id.as_deref(),
+            Some(wanted),
+            "{mine} {others} {acute}"
+        );
+    }
+}
+
+/// WAC 173-303-169: 4 lb of acute with 200 lb of ignitable waste in a month is a large generator
+/// (4 lb = 1.81 kg is more than 1 kg).
+#[test]
+fn four_pounds_of_acute_waste_make_a_large_generator() {
+    let result = classify(
+        r#"{"id": "k", "kind": "unused_chemical", "status": "spent", "waste_since": "2026-11-02",
+            "mass_kg": "1.814", "composition": [{"substance": "potassium_cyanide"}]}"#,
+        r#", "other_hazardous_waste_kg": "90.7", "other_acute_waste_kg": "0""#,
+    );
+    assert_eq!(result.category.id.as_deref(), Some("large"));
+    assert_eq!(result.clock.unwrap().limit_day_count, 90);
+}
+
+/// An agency question: 75 kg each month, 900 kg shipped in December. What arises counts, not what is
+/// shipped.
+#[test]
+fn seventy_five_kilograms_a_month_stay_very_small() {
+    let result = hazardous_kg("75", NOTHING_ELSE);
+    assert_eq!(result.category.id.as_deref(), Some("very_small"));
+    assert!(result.clock.is_none());
+    assert_eq!(result.category.month, "2026-11");
+}
+
+#[test]
+fn an_unknown_month_is_never_the_smallest_category() {
+    let result = hazardous_kg("1", "");
+    assert!(result.category.id.is_none());
+    assert_eq!(result.category.title, "category unknown");
+    assert_eq!(result.category.possible, ["large", "small", "very_small"]);
+    assert!(result.clock.is_none());
+    assert_eq!(
+        result.possible_clocks.first().unwrap().due_on.to_string(),
+        "2027-01-31"
+    );
+    assert!(
+        result
+            .unknowns
+            .iter()
+            .any(|u| u.how.contains("other_acute_waste_kg"))
+    );
+}
+
+#[test]
+fn what_is_over_every_line_needs_no_more_knowledge() {
+    assert_eq!(
+        hazardous_kg("1000", "").category.id.as_deref(),
+        Some("large")
+    );
+}
+
+/// 40 CFR 262.16(b): 180 days; 270 where the waste must travel more than 200 miles (321.9 km).
+#[test]
+fn the_clock_of_a_small_generator_runs_from_the_day_of_waste() {
+    let near = hazardous_kg(
+        "200",
+        &format!(r#"{NOTHING_ELSE}, "haul_distance_km": "321""#),
+    );
+    let clock = near.clock.unwrap();
+    assert_eq!(
+        (clock.starts_on.to_string(), clock.limit_day_count),
+        ("2026-11-02".to_owned(), 180)
+    );
+    assert_eq!(clock.due_on.to_string(), "2027-05-01");
+    let far = hazardous_kg(
+        "200",
+        &format!(r#"{NOTHING_ELSE}, "haul_distance_km": "322""#),
+    );
+    assert_eq!(far.clock.unwrap().limit_day_count, 270);
+}
+
+#[test]
+fn the_clock_of_a_very_small_generator_starts_when_a_limit_is_passed() {
+    let result = classify(
+        r#"{"id": "j", "kind": "sensitizing_bath", "craft": "salted_paper", "status": "spent",
+            "waste_since": "2026-01-02", "limit_exceeded_on": "2026-11-20", "mass_kg": "50"}"#,
+        NOTHING_ELSE,
+    );
+    let clock = result.clock.unwrap();
+    assert_eq!(clock.starts_on.to_string(), "2026-11-20");
+    assert_eq!(clock.limit_day_count, 180);
+    assert!(clock.rule.contains("1,000 kg"));
+}
+
+#[test]
+fn a_working_bath_is_not_waste_and_has_no_clock() {
+    let result = classify(
+        r#"{"id": "b", "kind": "sensitizing_bath", "craft": "collodion", "status": "in_use",
+            "waste_since": "2026-01-02", "mass_kg": "500"}"#,
+        NOTHING_ELSE,
+    );
+    assert_eq!(result.standing.is, Standing::AtWork);
+    assert!(result.clock.is_none() && result.possible_clocks.is_empty());
+    assert_eq!(
+        result.category.id.as_deref(),
+        Some("very_small"),
+        "it does not count"
+    );
+    assert!(
+        code(&result, "D011").is_some(),
+        "what it would be is still told"
+    );
+}
+
+#[test]
+fn nothing_is_asserted_without_rules() {
+    let request: ClassificationRequest = serde_json::from_str(
+        r#"{"batch": {"id": "c", "kind": "cyanide_fixer", "status": "spent",
+            "waste_since": "2026-01-02"}, "on": "2026-11-25"}"#,
+    )
+    .unwrap();
+    let answer = classify_waste(&request).unwrap();
+    let result = answer.result;
+    assert!(result.codes.is_empty() && result.clean.is_empty() && result.clock.is_none());
+    assert_eq!(result.hazardous, Hazardous::ToBeAsked);
+    assert!(result.category.id.is_none());
+    assert!(result.unknowns.len() >= 5);
+    assert!(answer.assumptions.iter().any(|a| a.field == "/rule_set"));
+}
+
+#[test]
+fn a_household_is_a_question_for_the_authority() {
+    let result = hazardous_kg(
+        "5",
+        &format!(r#"{NOTHING_ELSE}, "premises": "household_hobby""#),
+    );
+    assert!(
+        result
+            .questions
+            .iter()
+            .any(|q| q.contains("household exclusion"))
+    );
+    assert!(
+        code(&result, "D011").is_some(),
+        "the exclusion is never applied here"
+    );
+    assert_eq!(result.category.id.as_deref(), Some("very_small"));
+}
+
+#[test]
+fn the_limit_of_the_place_is_never_a_permission() {
+    let local = |batch: &str, limit: &str| {
+        classify(
+            batch,
+            &format!(r#"{NOTHING_ELSE}, "local_silver_limit": {{"silver_mg_per_l": "{limit}"}}"#),
+        )
+        .local_limit
+        .unwrap()
+    };
+    let below = local(&assayed("0.2", "0"), "0.43");
+    assert_eq!(below.verdict, LocalVerdict::AssayBelow);
+    assert!(below.text.contains("not permission"));
+    assert_eq!(
+        local(&assayed("0.43", "0"), "0.43").verdict,
+        LocalVerdict::AtOrAbove
+    );
+    let unmeasured =
+        r#"{"id": "f", "kind": "fixer", "craft": "film_and_paper", "status": "spent"}"#;
+    assert_eq!(local(unmeasured, "400").verdict, LocalVerdict::ToBeTested);
+}
+
+#[test]
+fn dates_after_today_are_faults() {
+    let request = request(
+        r#"{"id": "b", "kind": "fixer", "waste_since": "2026-11-26"}"#,
+        "",
+    );
+    let faults = classify_waste(&request).unwrap_err();
+    let fault = &faults.list()[0];
+    assert_eq!(
+        (fault.kind, fault.pointer.as_str()),
+        (FaultKind::DateOrder, "/batch/waste_since")
+    );
+}
+
+#[test]
+fn every_rule_of_every_rule_set_names_a_source_that_resolves() {
+    let mut count = 0;
+    for rules in RuleSet::all() {
+        let text = serde_json::to_value(rules).unwrap();
+        let mut stack = vec![&text];
+        while let Some(value) = stack.pop() {
+            if let Some(source) = value.get("source").and_then(|s| s.as_str()) {
+                assert!(reference(source).is_some(), "{source}");
+                assert!(value.get("clause").is_some() && value.get("status").is_some());
+                count += 1;
+            }
+            match value {
+                serde_json::Value::Object(map) => stack.extend(map.values()),
+                serde_json::Value::Array(list) => stack.extend(list),
+                _ => {}
+            }
+        }
+    }
+    assert!(count > 30);
+}
+
+/// A rule not read in the primary text says so wherever it is used.
+#[test]
+fn what_was_not_read_in_the_primary_text_says_so() {
+    let result = hazardous_kg("200", NOTHING_ELSE);
+    let authority = result.category.authority.unwrap();
+    assert_eq!(authority.status.words(), "read in a secondary text");
+    assert!(
+        result
+            .marks
+            .iter()
+            .any(|m| m.authority.status.words() == "unverified")
+    );
+}
