@@ -4,8 +4,8 @@
 use serde_json::{Value, json};
 use spent_silver_domain::answer::{Answer, Notes};
 use spent_silver_domain::decision::{
-    Alternative, Circumstances, Decision, DecisionRequest, LimitKind, LotDecision, Verdict, decide,
-    decide_lot,
+    Alternative, Circumstances, Decision, DecisionRequest, LimitKind, LotClocks, LotDecision,
+    Verdict, decide, decide_lot,
 };
 use spent_silver_domain::fault::{FaultKind, Faults};
 use spent_silver_domain::quantity::Date;
@@ -414,7 +414,11 @@ fn a_storage_clock_is_named_with_its_rule() {
     let lot = request.lot.prepared(form, &estimates);
     let valuation =
         value_prepared_lot(&lot, "/lot", &market, Some(request.on), &mut notes).unwrap();
-    let circumstances = Circumstances::of(&request, Some(&clock));
+    let clocks = LotClocks {
+        runs: Some(clock),
+        may_run: None,
+    };
+    let circumstances = Circumstances::of(&request, &clocks);
     let d = decide_lot(
         &lot,
         "/lot",
@@ -526,4 +530,83 @@ fn absurd_figures_give_an_answer_or_a_fault_and_never_a_panic() {
             }
         }
     }
+}
+
+#[test]
+fn ammoniacal_silver_is_acted_on_today_and_money_is_not_asked() {
+    let mut kinds = vec![batch("ammoniacal_silver", 5000.0, 1.0)];
+    let mut bath = batch("sensitizing_bath", 5000.0, 1.0);
+    bath["status"] = json!("in_use");
+    bath["composition"] = json!([{"substance": "silver_nitrate"}, {"substance": "ammonia"}]);
+    kinds.push(bath);
+    for b in kinds {
+        let mut r = request(b);
+        r["fill_rate_g_per_month"] = json!(500);
+        let answer = ask(&r).unwrap();
+        let d = &answer.result.decision;
+        assert_eq!(d.verdict, Verdict::ActToday);
+        assert!(d.alternatives.is_empty() && d.restore.is_none());
+        assert!(d.break_even.is_none() && d.chance_of_gain_percent.is_none());
+        assert!(!d.act.is_empty() && !d.never.is_empty());
+        assert!(
+            answer
+                .warnings
+                .iter()
+                .any(|w| w.about == "/decision/verdict")
+        );
+    }
+}
+
+#[test]
+fn one_dangerous_container_decides_for_the_whole_lot() {
+    let mut r = request(batch("fixer", 5000.0, 1.0));
+    let mut other = batch("ammoniacal_silver", 1.0, 0.1);
+    other["id"] = json!("b");
+    r["lot"]["batches"].as_array_mut().unwrap().push(other);
+    let d = decision(&r);
+    assert_eq!(d.verdict, Verdict::ActToday);
+    assert!(d.reason.starts_with("b:"), "{}", d.reason);
+}
+
+#[test]
+fn the_clock_of_the_rule_set_ends_holding() {
+    // 180 days for a small quantity generator (40 CFR 262.16(b)), 90 for a large one (262.17(a)).
+    let mut b = batch("fixer", 100.0, 1.0);
+    b["craft"] = json!("film_and_paper");
+    b["composition"] = json!([{"substance": "sodium_thiosulfate"}]);
+    b["status"] = json!("spent");
+    b["volume_l"] = json!(5);
+    b["waste_since"] = json!("2025-07-05");
+    let mut r = request(b);
+    r["rule_set"] = json!("us-federal");
+    r["fill_rate_g_per_month"] = json!(50);
+    r["other_hazardous_waste_kg"] = json!(300);
+    r["other_acute_waste_kg"] = json!(0);
+    r["on"] = json!("2025-12-01");
+    let d = decision(&r);
+    let latest = d.latest.as_ref().unwrap();
+    assert_eq!(latest.set_by, LimitKind::StorageClock);
+    assert_eq!(latest.on.to_string(), "2026-01-01");
+    r["on"] = json!("2026-01-02");
+    let d = decision(&r);
+    assert!(!find(&d, Verdict::Hold).possible);
+    assert_ne!(d.verdict, Verdict::Hold);
+    // A very small generator has no such clock; an unknown category is not taken for one.
+    r["other_hazardous_waste_kg"] = json!(0);
+    assert!(decision(&r).latest.is_none());
+    r.as_object_mut()
+        .unwrap()
+        .remove("other_hazardous_waste_kg");
+    r["on"] = json!("2025-08-01");
+    let d = decision(&r);
+    assert_eq!(
+        d.latest.as_ref().unwrap().set_by,
+        LimitKind::PossibleStorageClock
+    );
+    assert_eq!(d.latest.unwrap().on.to_string(), "2025-10-03");
+    assert!(
+        d.what_would_change
+            .iter()
+            .any(|w| w.contains("other hazardous waste"))
+    );
 }

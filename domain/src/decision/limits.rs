@@ -25,6 +25,8 @@ const CAPACITY: Method = Method {
 pub enum LimitKind {
     /// The storage clock of the rule set.
     StorageClock,
+    /// A storage clock that may run while the site's category is unknown.
+    PossibleStorageClock,
     /// Material for recovery must move within the year.
     SpeculativeAccumulation,
     /// The container is full.
@@ -62,6 +64,17 @@ pub(crate) fn limits(
             set_by: LimitKind::StorageClock,
             text: format!(
                 "{}: {} days from {}.",
+                clock.rule, clock.limit_day_count, clock.starts_on
+            ),
+            source: clock.source.clone(),
+        });
+    }
+    if let Some(clock) = circumstances.possible_clock {
+        limits.push(DateLimit {
+            on: clock.due_on,
+            set_by: LimitKind::PossibleStorageClock,
+            text: format!(
+                "While the site's category is not known this clock may run. {}: {} days from {}.",
                 clock.rule, clock.limit_day_count, clock.starts_on
             ),
             source: clock.source.clone(),

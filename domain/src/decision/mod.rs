@@ -24,13 +24,14 @@ pub use shipping::{EconomicLot, ShippingPlan, economic_lot, shipping_plan};
 use crate::answer::{Answer, Notes};
 use crate::fault::{Fault, Faults, at_most};
 use crate::quantity::{
-    Amount, Currency, Date, Grams, GramsPerMonth, Kilograms, Litres, LitresPerMonth, MetalPrice,
-    Percent, PercentWV, Text,
+    Amount, Currency, Date, Grams, GramsPerMonth, Kilograms, Kilometres, Litres, LitresPerMonth,
+    MetalPrice, Percent, PercentWV, Text,
 };
 use crate::valuation::{
-    HaulageTerms, Lot, LotForm, Market, RefinerTerms, batch_estimates, estimate_lot,
+    HaulageTerms, Lot, LotForm, Market, PreparedLot, RefinerTerms, batch_estimates, estimate_lot,
     value_prepared_lot,
 };
+use crate::waste::classification::{Classification, Premises, Site, classify_batch};
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::StorageClock;
 use serde::{Deserialize, Serialize};
@@ -133,6 +134,18 @@ pub struct DecisionRequest {
     /// Material kept for recovery over the year.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recoverable_stock: Option<RecoverableStock>,
+    /// What kind of place the waste arises in, for the storage clock.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub premises: Option<Premises>,
+    /// Other hazardous waste that arises on the site in the month.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_hazardous_waste_kg: Option<Kilograms>,
+    /// Other acute hazardous waste that arises on the site in the month.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_acute_waste_kg: Option<Kilograms>,
+    /// How far the waste must travel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub haul_distance_km: Option<Kilometres>,
     /// Standard deviation of the price until settlement; default 10 %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub price_spread_percent: Option<Percent>,
@@ -176,6 +189,8 @@ pub struct Circumstances<'a> {
     pub restore: Option<&'a RestoreTerms>,
     /// The storage clock that runs, of all batches the one that ends first.
     pub clock: Option<&'a StorageClock>,
+    /// The first clock that may run while the site's category is unknown.
+    pub possible_clock: Option<&'a StorageClock>,
     /// The rules that apply.
     pub rules: Option<&'static RuleSet>,
 }
@@ -198,13 +213,14 @@ impl<'a> Circumstances<'a> {
             recovery_offers: &[],
             restore: None,
             clock: None,
+            possible_clock: None,
             rules: None,
         }
     }
 
-    /// What a request says, under a storage clock.
+    /// What a request says, under the storage clocks that run.
     #[must_use]
-    pub fn of(request: &'a DecisionRequest, clock: Option<&'a StorageClock>) -> Self {
+    pub fn of(request: &'a DecisionRequest, clocks: &'a LotClocks) -> Self {
         Self {
             at: "",
             on: request.on,
@@ -218,7 +234,8 @@ impl<'a> Circumstances<'a> {
             price_spread_percent: request.price_spread_percent,
             recovery_offers: &request.recovery_offers,
             restore: request.restore.as_ref(),
-            clock,
+            clock: clocks.runs.as_ref(),
+            possible_clock: clocks.may_run.as_ref(),
             rules: request.rule_set.map(|r| r.rules()),
         }
     }
@@ -268,6 +285,71 @@ impl<'a> Circumstances<'a> {
     }
 }
 
+/// The storage clocks of a lot.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LotClocks {
+    /// The clock that ends first of those that run.
+    pub runs: Option<StorageClock>,
+    /// The clock that ends first of those that may run while the site's category is unknown.
+    pub may_run: Option<StorageClock>,
+}
+
+impl LotClocks {
+    /// Takes in what the classification of one more batch says.
+    pub fn add(&mut self, classification: &Classification) {
+        let first = |have: &mut Option<StorageClock>, more: &StorageClock| {
+            if have.as_ref().is_none_or(|h| more.due_on < h.due_on) {
+                *have = Some(more.clone());
+            }
+        };
+        if let Some(clock) = &classification.clock {
+            first(&mut self.runs, clock);
+        }
+        for clock in &classification.possible_clocks {
+            first(&mut self.may_run, clock);
+        }
+    }
+}
+
+/// Classifies the batches of a lot for their storage clocks. What else a classification says
+/// belongs to its own answer.
+///
+/// # Errors
+/// Faults of the batches, and dates later than the site's day.
+pub fn lot_clocks(lot: &PreparedLot<'_>, site: &Site, at: &str) -> Result<LotClocks, Faults> {
+    let mut clocks = LotClocks::default();
+    let mut faults = Vec::new();
+    let mut aside = Notes::new();
+    for (i, part) in lot.batches.iter().enumerate() {
+        let measured = (!part.batch.evidence.is_empty()).then_some(part.estimate);
+        let place = format!("{at}/batches/{i}");
+        match classify_batch(part.batch, measured, site, &place, &mut aside) {
+            Ok(classification) => clocks.add(&classification),
+            Err(more) => faults.extend(more.list().iter().cloned()),
+        }
+    }
+    Faults::none_of(faults)?;
+    Ok(clocks)
+}
+
+impl DecisionRequest {
+    /// The site and the day, as a classification asks for them.
+    #[must_use]
+    pub fn site(&self) -> Site {
+        Site {
+            rules: self
+                .rule_set
+                .map_or_else(RuleSet::unspecified, RuleSetName::rules),
+            on: self.on,
+            premises: self.premises,
+            other_hazardous_waste_kg: self.other_hazardous_waste_kg,
+            other_acute_waste_kg: self.other_acute_waste_kg,
+            haul_distance_km: self.haul_distance_km,
+            local_silver_limit: None,
+        }
+    }
+}
+
 /// Answers what to do with a lot (`POST /v1/decisions`).
 ///
 /// # Errors
@@ -282,10 +364,12 @@ pub fn decide(request: &DecisionRequest) -> Result<Answer<LotDecision>, Faults> 
         haulage_at: "/haulage_terms",
     };
     let mut notes = Notes::new();
-    let circumstances = Circumstances::of(request, None);
-    Faults::none_of(circumstances.faults(&market))?;
+    let none = LotClocks::default();
+    Faults::none_of(Circumstances::of(request, &none).faults(&market))?;
     let (form, estimates) = estimate_lot(&request.lot, "/lot", &market, &mut notes)?;
     let lot = request.lot.prepared(form, &estimates);
+    let clocks = lot_clocks(&lot, &request.site(), "/lot")?;
+    let circumstances = Circumstances::of(request, &clocks);
     let valuation = notes.within("/valuation", |notes| {
         value_prepared_lot(&lot, "/lot", &market, Some(request.on), notes)
     })?;

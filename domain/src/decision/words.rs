@@ -2,6 +2,7 @@
 
 use super::Circumstances;
 use super::decide::{Case, is_loss, largest_charge};
+use super::limits::LimitKind;
 use super::result::{Decision, Verdict};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::quantity::SignedAmount;
@@ -238,6 +239,13 @@ fn changes(
         );
     } else if circumstances.holding_cost_per_month.is_none() {
         list.push("What holding the lot costs in a month, to tell how often to ship.".to_owned());
+    }
+    let only_possible = decision
+        .latest
+        .as_ref()
+        .is_some_and(|l| l.set_by == LimitKind::PossibleStorageClock);
+    if only_possible {
+        list.push("How much other hazardous waste arises on the site in the month: it decides whether the storage clock runs.".to_owned());
     }
     if decision.latest.is_none() {
         list.push(
