@@ -190,11 +190,11 @@ fn steps() -> Vec<Step> {
             "silver_nitrate",
         ),
         adding(
-            Step::new("Cold, add dilute nitric acid drop by drop until pH paper reads about 4.")
+            Step::new("Cold, add nitric acid diluted to 5 % or less, drop by drop, until pH paper reads about 4.")
                 .caution("Dilute and cold only, a drop at a time: strong acid never goes into a bath that holds alcohol or ether.")
                 .caution(GOGGLES)
-                .done_when("A trial plate is clean, without fog."),
-            "nitric_acid",
+                .done_when("A trial plate or print is clean, without fog."),
+            "nitric_acid_dilute",
         ),
     ]
 }
