@@ -610,3 +610,24 @@ fn the_clock_of_the_rule_set_ends_holding() {
             .any(|w| w.contains("other hazardous waste"))
     );
 }
+
+#[test]
+fn a_bath_takes_no_acid_but_dilute_whatever_its_craft() {
+    for craft in ["collodion", "albumen_paper"] {
+        let mut b = working_bath();
+        b["craft"] = json!(craft);
+        let steps = decision(&request(b)).restore.unwrap().steps;
+        let acids: Vec<&str> = steps
+            .iter()
+            .flat_map(|s| &s.adds)
+            .map(|a| a.substance.as_str())
+            .filter(|s| s.contains("acid"))
+            .collect();
+        assert_eq!(acids, ["nitric_acid_dilute"], "{craft}");
+    }
+    // A bath that holds a strong acid with its alcohol is a danger before it is a bath.
+    let mut b = working_bath();
+    b["craft"] = json!("collodion");
+    b["composition"] = json!([{"substance": "nitric_acid", "g_per_l": 60}, {"substance": "ethanol", "g_per_l": 40}]);
+    assert_eq!(decision(&request(b)).verdict, Verdict::ActToday);
+}
