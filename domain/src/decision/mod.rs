@@ -21,7 +21,7 @@ pub use result::{
 };
 pub use shipping::{EconomicLot, ShippingPlan, economic_lot, shipping_plan};
 
-use crate::answer::{Answer, Notes};
+use crate::answer::{Answer, Method, Notes};
 use crate::fault::{Fault, Faults, at_most};
 use crate::quantity::{
     Amount, Currency, Date, Grams, GramsPerMonth, Kilograms, Litres, LitresPerMonth, MetalPrice,
@@ -34,6 +34,17 @@ use crate::valuation::{
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::StorageClock;
 use serde::{Deserialize, Serialize};
+
+/// Every method of a decision.
+pub const METHODS: &[Method] = &[
+    decide::DECISION,
+    decide::BREAK_EVEN_DAY,
+    chance::CHANCE,
+    limits::CAPACITY,
+    restore::RESTORE,
+    shipping::ECONOMIC_LOT,
+    shipping::SHIPPING_PLAN,
+];
 
 /// Most ways of recovery one request may compare.
 pub const MOST_OFFERS: usize = 20;
