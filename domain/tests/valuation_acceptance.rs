@@ -197,3 +197,28 @@ fn a_collection_is_billed_line_by_line() {
     );
     assert_eq!(haulage.unknown.len(), 1);
 }
+
+#[test]
+fn every_source_of_money_is_in_the_bibliography_and_every_entry_is_used() {
+    let used: Vec<&str> = spent_silver_domain::valuation::METHODS
+        .iter()
+        .chain(spent_silver_domain::decision::METHODS)
+        .map(|m| m.source)
+        .chain(spent_silver_domain::valuation::default_sources())
+        .collect();
+    for key in &used {
+        assert!(
+            spent_silver_domain::bibliography::reference(key).is_some(),
+            "{key}"
+        );
+    }
+    let text = include_str!("../data/bibliography/money.toml");
+    for line in text.lines() {
+        if let Some(key) = line.strip_prefix("key = ") {
+            assert!(
+                used.contains(&key.trim_matches('"')),
+                "{key} is used by nothing"
+            );
+        }
+    }
+}

@@ -3,10 +3,11 @@
 use super::result::{Alternative, EconomicInterval, Verdict};
 use super::shipping::economic_lot;
 use super::{Circumstances, RecoveryOffer};
+use crate::answer::Notes;
 use crate::batch::Batch;
 use crate::fault::Fault;
 use crate::quantity::{ComputedGrams, ComputedMonths, Currency, Exact, SignedAmount, TooLarge};
-use crate::valuation::defaults::defaults;
+use crate::valuation::defaults::{Figure, defaults};
 use crate::valuation::{
     LineItem, Load, LotForm, Market, MoneyLine, NetModel, NoSettlement, PreparedLot, Valuation,
     ValuationOutcome, grown_cost, judge_product, price_per_ozt, settle, silver_words,
@@ -116,8 +117,9 @@ pub(crate) fn recover(
     valuation: &Valuation,
     circumstances: &Circumstances<'_>,
     at: &str,
+    notes: &mut Notes,
 ) -> Result<Alternative, Fault> {
-    let worked = product(offer, load, market, valuation, circumstances);
+    let worked = product(offer, load, market, valuation, circumstances, at, notes);
     let mut alternative = match worked {
         Ok(alternative) => alternative,
         Err(NoSettlement::Unknown(reason)) => Alternative::open(Verdict::RecoverHere, None, reason),
@@ -134,16 +136,15 @@ pub(crate) fn recover(
 }
 
 /// Usual silver content of a product, where there is a usual one.
-fn usual_silver_percent(form: LotForm) -> Option<Decimal> {
+fn usual_silver_percent(form: LotForm) -> Option<&'static Figure> {
     let d = defaults();
     match form {
-        LotForm::SilverChloride => Some(d.silver_percent_of_silver_chloride.value),
-        LotForm::SilverSulfide => Some(d.silver_percent_of_silver_sulfide.value),
-        LotForm::ElectrolyticFlake => Some(d.silver_percent_of_electrolytic_flake.value),
+        LotForm::SilverChloride => Some(&d.silver_percent_of_silver_chloride),
+        LotForm::SilverSulfide => Some(&d.silver_percent_of_silver_sulfide),
+        LotForm::ElectrolyticFlake => Some(&d.silver_percent_of_electrolytic_flake),
         LotForm::MetallicReplacementSludge => {
-            Some(d.silver_percent_of_metallic_replacement_sludge.value)
+            Some(&d.silver_percent_of_metallic_replacement_sludge)
         }
-        LotForm::Metal => Some(Decimal::ONE_HUNDRED),
         _ => None,
     }
 }
@@ -154,6 +155,8 @@ fn product(
     market: &Market<'_>,
     valuation: &Valuation,
     circumstances: &Circumstances<'_>,
+    at: &str,
+    notes: &mut Notes,
 ) -> Result<Alternative, NoSettlement> {
     let currency = market.price.currency;
     let terms = offer.terms.as_ref().unwrap_or(market.terms);
@@ -164,10 +167,22 @@ fn product(
         usual_silver_percent(offer.product_form),
     ) {
         (Some(mass), _) => Some(mass.decimal()),
-        (None, Some(percent)) => Some(
-            (Exact::from(silver_g) / Exact::percent(percent) / Exact::from(Decimal::ONE_THOUSAND))
-                .finish()?,
-        ),
+        (None, Some(usual)) => {
+            notes.assume(
+                "/alternatives",
+                &format!("{at}/product_mass_kg"),
+                &usual.source,
+                format!(
+                    "Silver in dry {}: {}.",
+                    offer.product_form.words(),
+                    usual.words()
+                ),
+            );
+            let kilograms = Exact::from(silver_g)
+                / Exact::percent(usual.value)
+                / Exact::from(Decimal::ONE_THOUSAND);
+            Some(kilograms.finish()?)
+        }
         (None, None) => None,
     };
     let judged = judge_product(

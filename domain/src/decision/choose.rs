@@ -14,6 +14,7 @@ pub(super) fn choose(
     valuation: &Valuation,
     chance: Option<f64>,
     circumstances: &Circumstances<'_>,
+    at: &str,
     notes: &mut Notes,
 ) -> Verdict {
     let may_hold = decision
@@ -41,7 +42,7 @@ pub(super) fn choose(
         return best.action;
     }
     if matches!(best.action, Verdict::Send | Verdict::HaulAway)
-        && odds_are_even(valuation, chance, notes)
+        && odds_are_even(valuation, chance, at, notes)
     {
         return Verdict::MeasureFirst;
     }
@@ -72,7 +73,7 @@ fn only_too_small(valuation: &Valuation) -> bool {
 }
 
 /// Whether a better reading may turn the answer: the odds are near even and the silver is poorly known.
-fn odds_are_even(valuation: &Valuation, chance: Option<f64>, notes: &mut Notes) -> bool {
+fn odds_are_even(valuation: &Valuation, chance: Option<f64>, at: &str, notes: &mut Notes) -> bool {
     let (Some(chance), Some(silver)) = (chance, valuation.silver) else {
         return false;
     };
@@ -86,7 +87,7 @@ fn odds_are_even(valuation: &Valuation, chance: Option<f64>, notes: &mut Notes) 
     if even {
         notes.assume(
             "/verdict",
-            "",
+            &format!("{at}/batches"),
             &d.measure_first_uncertainty_percent.source,
             format!(
                 "Measure first where the chance of gain lies between {} and {} and the silver is known no better than {}.",

@@ -19,13 +19,13 @@ use crate::valuation::{
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
-const DECISION: Method = Method {
+pub(super) const DECISION: Method = Method {
     name: "decision on a lot",
     formula: "safety first, then what must be measured, then the way that leaves most money; holding counts this silver's part of the net of the later, bigger lot less the cost of holding, and only while nothing dangerous is stored and no limit has run out",
     source: "house_rule",
 };
 
-const BREAK_EVEN_DAY: Method = Method {
+pub(super) const BREAK_EVEN_DAY: Method = Method {
     name: "day break-even is reached",
     formula: "first day on which silver now + fill rate x time nets zero or more, mass and volume growing in step with the silver; 30.4375 days to a month",
     source: "house_rule",
@@ -111,6 +111,7 @@ pub fn decide_lot(
         valuation,
         circumstances,
         &mut alternatives,
+        notes,
     )?;
     let hold = holding(lot, &case, &decision, market, circumstances, at)?;
     alternatives.push(hold);
@@ -119,7 +120,15 @@ pub fn decide_lot(
     }
     decision.alternatives = alternatives;
 
-    let verdict = choose(&decision, &case, valuation, chance, circumstances, notes);
+    let verdict = choose(
+        &decision,
+        &case,
+        valuation,
+        chance,
+        circumstances,
+        at,
+        notes,
+    );
     words::explain(
         verdict,
         &mut decision,
@@ -385,12 +394,15 @@ fn offer_recovery(
     valuation: &Valuation,
     circumstances: &Circumstances<'_>,
     alternatives: &mut Vec<Alternative>,
+    notes: &mut Notes,
 ) -> Result<(), Fault> {
     for (i, offer) in circumstances.recovery_offers.iter().enumerate() {
         let place = format!("{}/recovery_offers/{i}", circumstances.at);
         let mut alternative = match (safety::bars_recovery(lot), &case.load) {
             (Some(reason), _) => Alternative::closed(Verdict::RecoverHere, reason),
-            (None, Some(load)) => recover(offer, load, market, valuation, circumstances, &place)?,
+            (None, Some(load)) => {
+                recover(offer, load, market, valuation, circumstances, &place, notes)?
+            }
             (None, None) => Alternative::open(
                 Verdict::RecoverHere,
                 None,

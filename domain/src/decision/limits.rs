@@ -12,7 +12,7 @@ use serde::Serialize;
 /// Days in a month, on average.
 pub(crate) const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
 
-const CAPACITY: Method = Method {
+pub(super) const CAPACITY: Method = Method {
     name: "day the container is full",
     formula: "day = today + (capacity - volume) / litres per month x 30.4375 days, cut to whole days",
     source: "house_rule",

@@ -21,7 +21,7 @@ pub use result::{
 };
 pub use shipping::{EconomicLot, ShippingPlan, economic_lot, shipping_plan};
 
-use crate::answer::{Answer, Notes};
+use crate::answer::{Answer, Method, Notes};
 use crate::fault::{Fault, Faults, at_most};
 use crate::quantity::{
     Amount, Currency, Date, Grams, GramsPerMonth, Kilograms, Kilometres, Litres, LitresPerMonth,
@@ -35,6 +35,17 @@ use crate::waste::classification::{Classification, Premises, Site, classify_batc
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::StorageClock;
 use serde::{Deserialize, Serialize};
+
+/// Every method of a decision.
+pub const METHODS: &[Method] = &[
+    decide::DECISION,
+    decide::BREAK_EVEN_DAY,
+    chance::CHANCE,
+    limits::CAPACITY,
+    restore::RESTORE,
+    shipping::ECONOMIC_LOT,
+    shipping::SHIPPING_PLAN,
+];
 
 /// Most ways of recovery one request may compare.
 pub const MOST_OFFERS: usize = 20;

@@ -14,7 +14,7 @@ use crate::waste::pour::check_procedure;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive as _, ToPrimitive as _};
 
-const RESTORE: Method = Method {
+pub(super) const RESTORE: Method = Method {
     name: "worth of a restored bath",
     formula: "silver nitrate kept = silver x 169.8722 / 107.8682 (63.50 % silver); net = silver nitrate kept x its price - upkeep; to add = target strength x volume - silver nitrate kept",
     source: "iupac_atomic_weights",

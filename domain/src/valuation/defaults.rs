@@ -58,6 +58,28 @@ pub(crate) struct Defaults {
     pub silver_percent_of_metallic_replacement_sludge: Figure,
 }
 
+impl Defaults {
+    /// Every default, in the order of the file.
+    pub fn all(&self) -> [&Figure; 14] {
+        [
+            &self.price_spread_percent,
+            &self.price_stale_after_days,
+            &self.measure_first_chance_low_percent,
+            &self.measure_first_chance_high_percent,
+            &self.measure_first_uncertainty_percent,
+            &self.bath_strength_percent_w_v,
+            &self.speculative_share_percent,
+            &self.density_sensitizing_bath_kg_per_l,
+            &self.density_fixer_kg_per_l,
+            &self.density_other_liquid_kg_per_l,
+            &self.silver_percent_of_silver_chloride,
+            &self.silver_percent_of_silver_sulfide,
+            &self.silver_percent_of_electrolytic_flake,
+            &self.silver_percent_of_metallic_replacement_sludge,
+        ]
+    }
+}
+
 static DEFAULTS: LazyLock<Defaults> =
     LazyLock::new(|| crate::data::parse(include_str!("../../data/money.toml")));
 

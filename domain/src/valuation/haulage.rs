@@ -10,7 +10,7 @@ use crate::quantity::{Currency, Exact, SignedAmount, TooLarge, write_decimal};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-const HAULAGE: Method = Method {
+pub(super) const HAULAGE: Method = Method {
     name: "haulage",
     formula: "cost = max(minimum, call-out + containers x rate + kilograms x rate) + surcharges + analysis; each line rounded half away from zero to the minor unit",
     source: "haulier_practice",

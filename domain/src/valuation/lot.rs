@@ -18,7 +18,7 @@ use std::collections::BTreeSet;
 /// Most batches in one lot.
 pub const MOST_BATCHES: usize = 500;
 
-const LOT_SUM: Method = Method {
+pub(super) const LOT_SUM: Method = Method {
     name: "silver of a lot",
     formula: "m = sum of m_i; u = sqrt(sum of u_i^2), the batches taken as independent; the half-widths of the 95 % intervals combine likewise",
     source: "jcgm100",
@@ -219,12 +219,13 @@ fn why_unknown(estimate: &Estimate) -> String {
 ///
 /// `m = sum m_i`, `u = sqrt(sum u_i^2)` with the batches taken as independent; lower and upper
 /// half-widths of the 95 % intervals combine in the same way, so that a lot of one batch keeps its
-/// own interval. Two batches of 100 g (u = 3 g) and 50 g (u = 4 g) make 150 g with u = 5 g.
+/// own interval. `at` is the lot's own place. Two batches of 100 g (u = 3 g) and 50 g (u = 4 g) make 150 g with u = 5 g.
 ///
 /// # Errors
 /// The batches without a figure: an unknown is never taken for zero.
 pub fn lot_silver(
     lot: &PreparedLot<'_>,
+    at: &str,
     notes: &mut Notes,
 ) -> Result<LotSilver, Vec<UnknownBatch>> {
     let (mut silver, mut variance, mut below, mut above) = (0.0, 0.0, 0.0, Some(0.0));
@@ -253,7 +254,7 @@ pub fn lot_silver(
     if lot.batches.len() > 1 {
         notes.assume(
             "/silver",
-            "",
+            &format!("{at}/batches"),
             "house_rule",
             "The estimates of the lot's containers are taken as independent of each other. What they share (one titrant, one scale) would widen the sum a little.",
         );

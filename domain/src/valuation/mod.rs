@@ -31,7 +31,7 @@ pub use terms::{
     Payment, RefinerTerms, Surcharge, TreatmentCharge,
 };
 
-use crate::answer::{Answer, Notes, Severity};
+use crate::answer::{Answer, Method, Notes, Severity};
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Currency, Date, MetalPrice, TooLarge};
@@ -40,6 +40,24 @@ use defaults::defaults;
 use lot::{Bulk, bulk, lot_bulk};
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::{Deserialize, Serialize};
+
+/// Every method of a valuation.
+pub const METHODS: &[Method] = &[
+    lot::LOT_SUM,
+    settlement::SETTLEMENT,
+    share::LARGEST_REMAINDER,
+    break_even::BREAK_EVEN,
+    haulage::HAULAGE,
+];
+
+/// Keys of the bibliography that defaults and facts of valuations and decisions rest on.
+pub fn default_sources() -> impl Iterator<Item = &'static str> {
+    defaults()
+        .all()
+        .into_iter()
+        .map(|f| f.source.as_str())
+        .chain(["troy_ounce", "haulier_practice"])
+}
 
 /// Asks what a lot is worth.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -286,7 +304,7 @@ pub fn value_prepared_lot(
         }
         None => None,
     };
-    let silver = lot_silver(lot, notes);
+    let silver = lot_silver(lot, at, notes);
     let acceptance = market.terms.acceptance.clone().unwrap_or_default();
     let judged = acceptance::judge(
         lot,
