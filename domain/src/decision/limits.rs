@@ -2,9 +2,9 @@
 
 use super::Circumstances;
 use crate::answer::{Method, Notes, Severity};
+use crate::bibliography::reference;
 use crate::quantity::{ComputedDays, Date, write_decimal};
 use crate::valuation::PreparedLot;
-use crate::valuation::defaults::defaults;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::Serialize;
@@ -91,6 +91,11 @@ pub(crate) fn limits(
     limits.extend(capacity(lot, volume_l, silver_g, circumstances, notes));
     limits.extend(speculative(circumstances, notes));
     limits.sort();
+    for limit in &limits {
+        if let Some(source) = reference(&limit.source) {
+            notes.cite(&source.key);
+        }
+    }
     limits
 }
 
@@ -156,20 +161,17 @@ pub(crate) fn whole_days(days: f64) -> i64 {
 
 fn speculative(circumstances: &Circumstances<'_>, notes: &mut Notes) -> Option<DateLimit> {
     let stock = circumstances.recoverable_stock?;
-    let here = circumstances.rules.is_some_and(|r| r.id == "us-federal");
-    if !here {
+    let Some(rule) = circumstances.rules.and_then(|r| r.speculative.as_ref()) else {
         notes.warn(
             "/limits",
             Severity::Note,
             "The stock of 1 January was given, but the rules named have no speculative accumulation rule here: it sets no day.",
         );
         return None;
-    }
-    let figure = &defaults().speculative_share_percent;
-    notes.cite(&figure.source);
+    };
     let held = stock.january_first_kg.decimal();
     let needed = held
-        .checked_mul(figure.value)?
+        .checked_mul(rule.share_percent.decimal())?
         .checked_div(Decimal::ONE_HUNDRED)?;
     let moved = stock.moved_this_year_kg.decimal();
     if held.is_zero() || moved >= needed {
@@ -180,11 +182,13 @@ fn speculative(circumstances: &Circumstances<'_>, notes: &mut Notes) -> Option<D
         on,
         set_by: LimitKind::SpeculativeAccumulation,
         text: format!(
-            "40 CFR 261.1(c)(8) (read in secondary texts): {} kg of the {} kg on hand on 1 January must be recycled or moved by 31 December; {} kg were.",
+            "{} ({}): {} kg of the {} kg on hand on 1 January must be recycled or moved by 31 December; {} kg were.",
+            rule.rule.clause,
+            rule.rule.status.words(),
             write_decimal(needed.round_dp(3)),
             write_decimal(held.round_dp(3)),
             write_decimal(moved.round_dp(3))
         ),
-        source: figure.source.clone(),
+        source: rule.rule.source.clone(),
     })
 }

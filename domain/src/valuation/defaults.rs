@@ -48,7 +48,6 @@ pub(crate) struct Defaults {
     pub measure_first_chance_high_percent: Figure,
     pub measure_first_uncertainty_percent: Figure,
     pub bath_strength_percent_w_v: Figure,
-    pub speculative_share_percent: Figure,
     pub density_sensitizing_bath_kg_per_l: Figure,
     pub density_fixer_kg_per_l: Figure,
     pub density_other_liquid_kg_per_l: Figure,
@@ -60,7 +59,7 @@ pub(crate) struct Defaults {
 
 impl Defaults {
     /// Every default, in the order of the file.
-    pub fn all(&self) -> [&Figure; 14] {
+    pub fn all(&self) -> [&Figure; 13] {
         [
             &self.price_spread_percent,
             &self.price_stale_after_days,
@@ -68,7 +67,6 @@ impl Defaults {
             &self.measure_first_chance_high_percent,
             &self.measure_first_uncertainty_percent,
             &self.bath_strength_percent_w_v,
-            &self.speculative_share_percent,
             &self.density_sensitizing_bath_kg_per_l,
             &self.density_fixer_kg_per_l,
             &self.density_other_liquid_kg_per_l,
