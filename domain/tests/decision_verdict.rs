@@ -4,8 +4,8 @@
 use serde_json::{Value, json};
 use spent_silver_domain::answer::{Answer, Notes};
 use spent_silver_domain::decision::{
-    Alternative, Circumstances, Decision, DecisionRequest, LimitKind, LotDecision, Verdict, decide,
-    decide_lot,
+    Alternative, Circumstances, Decision, DecisionRequest, LimitKind, LotAction, LotDecision,
+    decide, decide_lot,
 };
 use spent_silver_domain::fault::{FaultKind, Faults};
 use spent_silver_domain::quantity::Date;
@@ -37,7 +37,7 @@ fn decision(request: &Value) -> Decision {
     ask(request).unwrap().result.decision
 }
 
-fn find(decision: &Decision, action: Verdict) -> &Alternative {
+fn find(decision: &Decision, action: LotAction) -> &Alternative {
     decision
         .alternatives
         .iter()
@@ -45,21 +45,21 @@ fn find(decision: &Decision, action: Verdict) -> &Alternative {
         .unwrap()
 }
 
-fn net(decision: &Decision, action: Verdict) -> String {
+fn net(decision: &Decision, action: LotAction) -> String {
     find(decision, action).net.unwrap().to_string()
 }
 
 #[test]
 fn a_lot_above_break_even_is_sent() {
     let d = decision(&request(batch("sludge", 1000.0, 10.0)));
-    assert_eq!(d.verdict, Verdict::Send);
+    assert_eq!(d.verdict, LotAction::Send);
     // 1000 x 0.9 - 300.
-    assert_eq!(net(&d, Verdict::Send), "600.00");
+    assert_eq!(net(&d, LotAction::Send), "600.00");
     assert_eq!(d.break_even_on.unwrap().to_string(), "2026-01-01");
     assert!(d.chance_of_gain_percent.unwrap().get() > 99.9);
     assert_eq!(
         d.alternatives[0].action,
-        Verdict::Send,
+        LotAction::Send,
         "the chosen one comes first"
     );
 }
@@ -71,9 +71,9 @@ fn a_small_lot_that_loses_money_says_so_plainly_and_is_held_until_it_pays() {
     r["fill_rate_g_per_month"] = json!(50);
     let answer = ask(&r).unwrap();
     let d = &answer.result.decision;
-    assert_eq!(d.verdict, Verdict::Hold, "{}", d.reason);
-    assert_eq!(net(d, Verdict::Send), "-210.00");
-    assert_eq!(net(d, Verdict::HaulAway), "-250.00");
+    assert_eq!(d.verdict, LotAction::Hold, "{}", d.reason);
+    assert_eq!(net(d, LotAction::Send), "-210.00");
+    assert_eq!(net(d, LotAction::HaulAway), "-250.00");
     // 233.33 g more at 50 g a month: 4.667 months of 30.4375 days = 142.04 days.
     assert_eq!(d.break_even_on.unwrap().to_string(), "2026-05-24");
     assert!(
@@ -103,14 +103,14 @@ fn a_small_lot_waits_for_the_fuller_container_even_if_it_never_pays() {
     r["must_leave_by_on"] = json!("2026-03-01");
     let d = decision(&r);
     // Sent then: 196.92 x 0.9 - 300 = -122.77, of which 100 / 196.92 is -62.35; hauled then, -76.17.
-    assert_eq!(net(&d, Verdict::Hold), "-62.35");
-    assert_eq!(d.verdict, Verdict::Hold, "{}", d.reason);
+    assert_eq!(net(&d, LotAction::Hold), "-62.35");
+    assert_eq!(d.verdict, LotAction::Hold, "{}", d.reason);
     assert!(d.reason.contains("after the latest day"), "{}", d.reason);
     // With a haulier at 100 the later lot is better hauled: 100 / 1.9692 = 50.78.
     r["haulage_terms"]["call_out"] = json!(100);
     let d = decision(&r);
-    assert_eq!(net(&d, Verdict::Hold), "-50.78");
-    assert!(find(&d, Verdict::Hold).reason.contains("hauled away"));
+    assert_eq!(net(&d, LotAction::Hold), "-50.78");
+    assert!(find(&d, LotAction::Hold).reason.contains("hauled away"));
 }
 
 #[test]
@@ -119,7 +119,7 @@ fn where_nothing_more_gathers_the_least_loss_is_taken_and_said() {
     r["fill_rate_g_per_month"] = json!(0);
     let d = decision(&r);
     assert!(d.break_even_on.is_none());
-    assert_eq!(d.verdict, Verdict::Send);
+    assert_eq!(d.verdict, LotAction::Send);
     assert!(
         d.reason.contains("costs money") && d.reason.contains("cheapest"),
         "{}",
@@ -127,7 +127,7 @@ fn where_nothing_more_gathers_the_least_loss_is_taken_and_said() {
     );
     r["haulage_terms"] = json!({"currency": "USD", "call_out": 150});
     let d = decision(&r);
-    assert_eq!(d.verdict, Verdict::HaulAway, "{}", d.reason);
+    assert_eq!(d.verdict, LotAction::HaulAway, "{}", d.reason);
     assert!(
         d.reason.contains("150.00") && d.reason.contains("210.00"),
         "{}",
@@ -136,7 +136,7 @@ fn where_nothing_more_gathers_the_least_loss_is_taken_and_said() {
     // A free collection costs nothing, and is asked about first.
     r["haulage_terms"]["free_municipal_collection"] = json!(true);
     let d = decision(&r);
-    assert_eq!(net(&d, Verdict::HaulAway), "0.00");
+    assert_eq!(net(&d, LotAction::HaulAway), "0.00");
     assert!(d.reason.contains("ask"), "{}", d.reason);
 }
 
@@ -151,34 +151,34 @@ fn hold_does_not_exist_once_the_time_is_up() {
         r["fill_rate_g_per_month"] = json!(500);
         r["must_leave_by_on"] = json!(day);
         let d = decision(&r);
-        assert_eq!(find(&d, Verdict::Hold).possible, possible, "{day}");
+        assert_eq!(find(&d, LotAction::Hold).possible, possible, "{day}");
         if !possible {
-            assert_ne!(d.verdict, Verdict::Hold);
+            assert_ne!(d.verdict, LotAction::Hold);
         }
     }
     // An unmeasured lot whose time is up leaves unmeasured.
     let mut r = request(json!({"id": "a", "kind": "sludge"}));
-    assert_eq!(decision(&r).verdict, Verdict::MeasureFirst);
+    assert_eq!(decision(&r).verdict, LotAction::MeasureFirst);
     r["must_leave_by_on"] = json!("2026-01-01");
-    assert_eq!(decision(&r).verdict, Verdict::HaulAway);
+    assert_eq!(decision(&r).verdict, LotAction::HaulAway);
 }
 
 #[test]
 fn an_unknown_value_is_measured_first_and_not_taken_for_nothing() {
     let r = request(json!({"id": "a", "kind": "sensitizing_bath"}));
     let d = decision(&r);
-    assert_eq!(d.verdict, Verdict::MeasureFirst);
-    assert!(find(&d, Verdict::Send).net.is_none());
+    assert_eq!(d.verdict, LotAction::MeasureFirst);
+    assert!(find(&d, LotAction::Send).net.is_none());
     assert!(d.act[0].contains("silver chloride"), "{:?}", d.act);
 }
 
 #[test]
 fn even_odds_on_a_poor_figure_are_measured_first() {
     let d = decision(&request(batch("sludge", 340.0, 120.0)));
-    assert_eq!(d.verdict, Verdict::MeasureFirst, "{}", d.reason);
+    assert_eq!(d.verdict, LotAction::MeasureFirst, "{}", d.reason);
     // The same silver well known is not.
     let d = decision(&request(batch("sludge", 340.0, 2.0)));
-    assert_eq!(d.verdict, Verdict::Send);
+    assert_eq!(d.verdict, LotAction::Send);
 }
 
 #[test]
@@ -248,20 +248,20 @@ fn cyanide_goes_to_a_licensed_contractor_whatever_its_silver_is_worth() {
     r["recovery_offers"] = json!([{"name": "cell", "product_form": "electrolytic_flake", "recovered_percent": 95, "currency": "USD", "cost": 1}]);
     let answer = ask(&r).unwrap();
     let d = &answer.result.decision;
-    assert_eq!(d.verdict, Verdict::HaulAway);
+    assert_eq!(d.verdict, LotAction::HaulAway);
     assert!(d.reason.contains("licensed contractor"), "{}", d.reason);
     assert!(
         d.alternatives
             .iter()
             .filter(|a| a.possible)
-            .all(|a| a.action == Verdict::HaulAway)
+            .all(|a| a.action == LotAction::HaulAway)
     );
     assert!(d.never.iter().any(|n| n.contains("acid")));
     assert!(d.break_even.is_none() && d.chance_of_gain_percent.is_none());
     // A fixer of unstated type in a collodion studio counts as cyanide.
     let mut b = batch("fixer", 5000.0, 10.0);
     b["craft"] = json!("collodion");
-    assert_eq!(decision(&request(b)).verdict, Verdict::HaulAway);
+    assert_eq!(decision(&request(b)).verdict, LotAction::HaulAway);
 }
 
 #[test]
@@ -275,17 +275,17 @@ fn recovery_here_is_compared_with_the_liquid_that_is_left() {
         "currency": "USD", "cost": 15, "terms": {"currency": "USD", "payment": {"payable_percent": 95, "minimum_lot_charge": 75}}}]);
     let d = decision(&r);
     // Send: 400 x 0.75 - 250 = 50. Recover: 380 x 0.95 - 75 = 286, less 15 and 40: 231.
-    assert_eq!(net(&d, Verdict::Send), "50.00");
-    assert_eq!(net(&d, Verdict::RecoverHere), "231.00");
-    assert_eq!(d.verdict, Verdict::RecoverHere);
-    let recover = find(&d, Verdict::RecoverHere);
+    assert_eq!(net(&d, LotAction::Send), "50.00");
+    assert_eq!(net(&d, LotAction::RecoverHere), "231.00");
+    assert_eq!(d.verdict, LotAction::RecoverHere);
+    let recover = find(&d, LotAction::RecoverHere);
     assert!(recover.reason.contains("still waste"), "{}", recover.reason);
     let sum: rust_decimal::Decimal = recover.lines.iter().map(|l| l.amount.decimal()).sum();
     assert_eq!(sum, recover.net.unwrap().decimal());
     assert!(
-        find(&d, Verdict::Send).reason.contains("181.00 worse"),
+        find(&d, LotAction::Send).reason.contains("181.00 worse"),
         "{}",
-        find(&d, Verdict::Send).reason
+        find(&d, LotAction::Send).reason
     );
 }
 
@@ -295,7 +295,7 @@ fn lead_and_selenium_bar_recovery_here() {
     b["composition"] = json!([{"substance": "sodium_thiosulfate"}, {"substance": "lead_nitrate"}]);
     let mut r = request(b);
     r["recovery_offers"] = json!([{"name": "cell", "product_form": "electrolytic_flake", "recovered_percent": 95, "currency": "USD", "cost": 1}]);
-    assert!(!find(&decision(&r), Verdict::RecoverHere).possible);
+    assert!(!find(&decision(&r), LotAction::RecoverHere).possible);
 }
 
 fn working_bath() -> Value {
@@ -312,9 +312,9 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     r["restore"] =
         json!({"currency": "USD", "bottle_price": 150, "bottle_g": 100, "upkeep_cost": 5});
     let d = decision(&r);
-    assert_eq!(d.verdict, Verdict::Restore, "{}", d.reason);
+    assert_eq!(d.verdict, LotAction::Restore, "{}", d.reason);
     // 100 g of silver is 157.48 g of nitrate (63.50 %), at 1.50 a gram 236.22, less 5.
-    assert_eq!(net(&d, Verdict::Restore), "231.22");
+    assert_eq!(net(&d, LotAction::Restore), "231.22");
     let plan = d.restore.as_ref().unwrap();
     assert!((plan.silver_nitrate_kept_g.get() - 157.48).abs() < 0.01);
     // 2 L at 9 % w/v hold 180 g.
@@ -346,7 +346,11 @@ fn only_a_sensitizing_bath_at_work_is_restored() {
     for b in [spent, drip] {
         let d = decision(&request(b));
         assert!(d.restore.is_none());
-        assert!(d.alternatives.iter().all(|a| a.action != Verdict::Restore));
+        assert!(
+            d.alternatives
+                .iter()
+                .all(|a| a.action != LotAction::Restore)
+        );
     }
 }
 
@@ -453,24 +457,24 @@ fn the_economic_interval_and_the_plan_follow_the_fixed_cost() {
         .collect();
     assert_eq!(plan, [("2026-05-02".to_owned(), 1400.0)]);
     // Sent now 600; held to 2000 g (10 months): 1000 g of it share 1500 as 750, less 150.
-    assert_eq!(net(&d, Verdict::Hold), "600.00");
+    assert_eq!(net(&d, LotAction::Hold), "600.00");
     assert_eq!(
         d.verdict,
-        Verdict::Send,
+        LotAction::Send,
         "holding must bring more, not as much"
     );
     r["holding_cost_per_month"] = json!(10);
     let d = decision(&r);
-    assert_eq!(d.verdict, Verdict::Hold, "{}", d.reason);
+    assert_eq!(d.verdict, LotAction::Hold, "{}", d.reason);
 }
 
 #[test]
 fn a_lot_too_small_for_the_refiner_may_wait_and_a_refused_one_is_hauled() {
     let mut r = request(batch("sludge", 100.0, 1.0));
     r["terms"]["acceptance"] = json!({"minimum_mass_kg": 10});
-    assert_eq!(decision(&r).verdict, Verdict::Hold);
+    assert_eq!(decision(&r).verdict, LotAction::Hold);
     r["terms"]["acceptance"] = json!({"forms": ["metal"]});
-    assert_eq!(decision(&r).verdict, Verdict::HaulAway);
+    assert_eq!(decision(&r).verdict, LotAction::HaulAway);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! What could be done with a lot besides sending it as it is, each in money.
 
-use super::result::{Alternative, EconomicInterval, Verdict};
+use super::result::{Alternative, EconomicInterval, LotAction};
 use super::shipping::economic_lot;
 use super::{Circumstances, RecoveryOffer};
 use crate::answer::Notes;
@@ -18,7 +18,7 @@ use rust_decimal::prelude::{FromPrimitive as _, ToPrimitive as _};
 impl Alternative {
     /// One that may be done, with or without a figure.
     pub(crate) fn open(
-        action: Verdict,
+        action: LotAction,
         net: Option<SignedAmount>,
         reason: impl Into<String>,
     ) -> Self {
@@ -34,7 +34,7 @@ impl Alternative {
     }
 
     /// One that may not be done.
-    pub(crate) fn closed(action: Verdict, reason: impl Into<String>) -> Self {
+    pub(crate) fn closed(action: LotAction, reason: impl Into<String>) -> Self {
         Self {
             possible: false,
             ..Self::open(action, None, reason)
@@ -47,10 +47,10 @@ pub(crate) fn send(valuation: &Valuation) -> Alternative {
     match &valuation.outcome {
         ValuationOutcome::NotAccepted { reasons } => {
             let texts: Vec<&str> = reasons.iter().map(|r| r.text.as_str()).collect();
-            Alternative::closed(Verdict::Send, texts.join(" "))
+            Alternative::closed(LotAction::Send, texts.join(" "))
         }
         ValuationOutcome::ValueUnknown { reasons, .. } => Alternative::open(
-            Verdict::Send,
+            LotAction::Send,
             None,
             format!("What it would bring is not known: {}", reasons.join("; ")),
         ),
@@ -60,7 +60,7 @@ pub(crate) fn send(valuation: &Valuation) -> Alternative {
                 reason.push(' ');
                 reason.push_str(&condition.text);
             }
-            Alternative::open(Verdict::Send, Some(s.net), reason)
+            Alternative::open(LotAction::Send, Some(s.net), reason)
         }
     }
 }
@@ -69,7 +69,7 @@ pub(crate) fn send(valuation: &Valuation) -> Alternative {
 pub(crate) fn haul(valuation: &Valuation, currency: Currency) -> Alternative {
     let Some(haulage) = &valuation.haulage else {
         return Alternative::open(
-            Verdict::HaulAway,
+            LotAction::HaulAway,
             None,
             "No haulier's terms were given: ask a licensed one for a price.",
         );
@@ -80,7 +80,7 @@ pub(crate) fn haul(valuation: &Valuation, currency: Currency) -> Alternative {
             format!(" Otherwise a haulier costs {currency} {t}.")
         });
         return Alternative::open(
-            Verdict::HaulAway,
+            LotAction::HaulAway,
             Some(SignedAmount::rounded(Decimal::ZERO, currency)),
             format!("{text}{otherwise}"),
         );
@@ -98,7 +98,7 @@ pub(crate) fn haul(valuation: &Valuation, currency: Currency) -> Alternative {
                 ..l.clone()
             })
             .collect(),
-        ..Alternative::open(Verdict::HaulAway, cost, reason)
+        ..Alternative::open(LotAction::HaulAway, cost, reason)
     }
 }
 
@@ -122,7 +122,9 @@ pub(crate) fn recover(
     let worked = product(offer, load, market, valuation, circumstances, at, notes);
     let mut alternative = match worked {
         Ok(alternative) => alternative,
-        Err(NoSettlement::Unknown(reason)) => Alternative::open(Verdict::RecoverHere, None, reason),
+        Err(NoSettlement::Unknown(reason)) => {
+            Alternative::open(LotAction::RecoverHere, None, reason)
+        }
         Err(NoSettlement::TooLarge) => {
             return Err(Fault::out_of_range(
                 at,
@@ -192,7 +194,7 @@ fn product(
     );
     if !judged.refused.is_empty() {
         let texts: Vec<&str> = judged.refused.iter().map(|r| r.text.as_str()).collect();
-        return Ok(Alternative::closed(Verdict::RecoverHere, texts.join(" ")));
+        return Ok(Alternative::closed(LotAction::RecoverHere, texts.join(" ")));
     }
     let product = Load {
         silver_g,
@@ -260,7 +262,7 @@ fn product(
     Ok(Alternative {
         lines,
         economic_interval: rhythm(offer, &product, terms, market, circumstances),
-        ..Alternative::open(Verdict::RecoverHere, Some(net), reason)
+        ..Alternative::open(LotAction::RecoverHere, Some(net), reason)
     })
 }
 
@@ -322,7 +324,7 @@ pub(crate) struct Held {
     /// Its part of what the later, bigger lot nets, less the cost of holding.
     pub net: SignedAmount,
     /// The way out taken then: sending or hauling away.
-    pub way: Verdict,
+    pub way: LotAction,
 }
 
 /// Holding until `months` from now and then taking the better of sending and hauling away.
@@ -346,7 +348,7 @@ pub(crate) fn held(
     let growth = later / silver;
     let mut ways = Vec::new();
     if accepted && let Some(net) = sent_later(load, later, growth, market)? {
-        ways.push((net, Verdict::Send));
+        ways.push((net, LotAction::Send));
     }
     if let Some(terms) = market.haulage_terms {
         let batches: Vec<&Batch> = lot.batches.iter().map(|b| b.batch).collect();
@@ -356,7 +358,7 @@ pub(crate) fn held(
         } else {
             grown_cost(&batches, load.mass_kg, terms, growth)?
         };
-        ways.extend(cost.map(|c| (negative(c.decimal()), Verdict::HaulAway)));
+        ways.extend(cost.map(|c| (negative(c.decimal()), LotAction::HaulAway)));
     }
     let Some((net, way)) = ways
         .into_iter()

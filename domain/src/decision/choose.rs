@@ -2,7 +2,7 @@
 
 use super::Circumstances;
 use super::decide::{Case, f, is_loss};
-use super::result::{Alternative, Decision, Verdict};
+use super::result::{Alternative, Decision, LotAction};
 use crate::answer::Notes;
 use crate::valuation::defaults::{Figure, defaults};
 use crate::valuation::{AcceptanceRule, Valuation, ValuationOutcome};
@@ -16,38 +16,38 @@ pub(super) fn choose(
     circumstances: &Circumstances<'_>,
     at: &str,
     notes: &mut Notes,
-) -> Verdict {
+) -> LotAction {
     let may_hold = decision
         .alternatives
         .iter()
-        .any(|a| a.action == Verdict::Hold && a.possible);
+        .any(|a| a.action == LotAction::Hold && a.possible);
     let best = best_way_out(decision);
     if valuation.silver.is_none()
         || matches!(valuation.outcome, ValuationOutcome::ValueUnknown { .. })
     {
         return if may_hold {
-            Verdict::MeasureFirst
+            LotAction::MeasureFirst
         } else {
-            best.map_or(Verdict::HaulAway, |b| b.action)
+            best.map_or(LotAction::HaulAway, |b| b.action)
         };
     }
     let Some(best) = best else {
         return if may_hold && only_too_small(valuation) {
-            Verdict::Hold
+            LotAction::Hold
         } else {
-            Verdict::HaulAway
+            LotAction::HaulAway
         };
     };
     if !may_hold {
         return best.action;
     }
-    if matches!(best.action, Verdict::Send | Verdict::HaulAway)
+    if matches!(best.action, LotAction::Send | LotAction::HaulAway)
         && odds_are_even(valuation, chance, at, notes)
     {
-        return Verdict::MeasureFirst;
+        return LotAction::MeasureFirst;
     }
     if holding_pays(decision, case, best, circumstances) {
-        Verdict::Hold
+        LotAction::Hold
     } else {
         best.action
     }
@@ -58,7 +58,7 @@ fn best_way_out(decision: &Decision) -> Option<&Alternative> {
     decision
         .alternatives
         .iter()
-        .filter(|a| a.possible && a.action != Verdict::Hold && a.net.is_some())
+        .filter(|a| a.possible && a.action != LotAction::Hold && a.net.is_some())
         .reduce(|best, a| if a.net > best.net { a } else { best })
 }
 
@@ -112,7 +112,7 @@ fn holding_pays(
     let hold = decision
         .alternatives
         .iter()
-        .find(|a| a.action == Verdict::Hold)
+        .find(|a| a.action == LotAction::Hold)
         .and_then(|a| a.net);
     if best.net.is_some_and(is_loss) {
         // With no fill rate nothing is known of later, and nothing forces a loss today.
@@ -122,5 +122,5 @@ fn holding_pays(
         (Some(interval), Some(load)) => f(load.silver_g) < interval.silver_g.get(),
         _ => false,
     };
-    best.action == Verdict::Send && unripe && hold > best.net
+    best.action == LotAction::Send && unripe && hold > best.net
 }

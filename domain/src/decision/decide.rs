@@ -5,7 +5,7 @@ use super::chance::{CHANCE, chance_of_gain};
 use super::choose::choose;
 use super::limits::{DAYS_PER_MONTH, limits, whole_days};
 use super::restore::{Restored, is_working_bath, restore};
-use super::result::{Alternative, Decision, PlannedShipment, Verdict};
+use super::result::{Alternative, Decision, LotAction, PlannedShipment};
 use super::shipping::{ECONOMIC_LOT, SHIPPING_PLAN, shipping_plan};
 use super::{Circumstances, safety, words};
 use crate::answer::{Method, Notes, Severity};
@@ -354,7 +354,7 @@ fn offer_restoring(
     }
     let Some(load) = &case.load else {
         alternatives.push(Alternative::open(
-            Verdict::Restore,
+            LotAction::Restore,
             None,
             "The bath is at work, but its silver is not known: measure its strength first.",
         ));
@@ -373,14 +373,14 @@ fn offer_restoring(
         )? {
             Ok(restored) => {
                 alternatives.push(Alternative::open(
-                    Verdict::Restore,
+                    LotAction::Restore,
                     Some(restored.net),
                     restored.reason.clone(),
                 ));
                 Some(restored)
             }
             Err(refusal) => {
-                alternatives.push(Alternative::closed(Verdict::Restore, refusal.reason));
+                alternatives.push(Alternative::closed(LotAction::Restore, refusal.reason));
                 None
             }
         },
@@ -399,12 +399,12 @@ fn offer_recovery(
     for (i, offer) in circumstances.recovery_offers.iter().enumerate() {
         let place = format!("{}/recovery_offers/{i}", circumstances.at);
         let mut alternative = match (safety::bars_recovery(lot), &case.load) {
-            (Some(reason), _) => Alternative::closed(Verdict::RecoverHere, reason),
+            (Some(reason), _) => Alternative::closed(LotAction::RecoverHere, reason),
             (None, Some(load)) => {
                 recover(offer, load, market, valuation, circumstances, &place, notes)?
             }
             (None, None) => Alternative::open(
-                Verdict::RecoverHere,
+                LotAction::RecoverHere,
                 None,
                 "What it would bring is not known before the silver is measured.",
             ),
@@ -427,13 +427,13 @@ fn holding(
         && latest.on <= circumstances.on
     {
         return Ok(Alternative::closed(
-            Verdict::Hold,
+            LotAction::Hold,
             format!("The time is up ({}): {}", latest.on, latest.text),
         ));
     }
     let unknown = |why: &str| {
         let text = format!("What waiting would bring is not known: {why}");
-        Ok(Alternative::open(Verdict::Hold, None, text))
+        Ok(Alternative::open(LotAction::Hold, None, text))
     };
     let Some(load) = &case.load else {
         return unknown("the silver is not.");
@@ -456,7 +456,7 @@ fn holding(
     let Some(held) = held else {
         return unknown("no way out then has a price.");
     };
-    let way = if held.way == Verdict::Send {
+    let way = if held.way == LotAction::Send {
         "sent"
     } else {
         "hauled away"
@@ -465,7 +465,7 @@ fn holding(
         "Held until {until} and then {way} with what gathers until then, this silver's part of the net, less the cost of holding, would be {} {}.",
         market.price.currency, held.net
     );
-    Ok(Alternative::open(Verdict::Hold, Some(held.net), reason))
+    Ok(Alternative::open(LotAction::Hold, Some(held.net), reason))
 }
 
 /// How long holding is looked at: to break-even if that is still ahead, else to the economic

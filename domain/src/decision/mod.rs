@@ -17,7 +17,7 @@ mod words;
 pub use decide::decide_lot;
 pub use limits::{DateLimit, LimitKind};
 pub use result::{
-    Alternative, Decision, EconomicInterval, LotDecision, PlannedShipment, RestorePlan, Verdict,
+    Alternative, Decision, EconomicInterval, LotAction, LotDecision, PlannedShipment, RestorePlan,
 };
 pub use shipping::{EconomicLot, ShippingPlan, economic_lot, shipping_plan};
 

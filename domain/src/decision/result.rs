@@ -12,7 +12,7 @@ use serde::Serialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+pub enum LotAction {
     /// Send it to the refiner now.
     Send,
     /// Keep it for now.
@@ -29,8 +29,8 @@ pub enum Verdict {
     MeasureFirst,
 }
 
-impl Verdict {
-    /// The verdict in words.
+impl LotAction {
+    /// The action in words.
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
@@ -50,7 +50,7 @@ impl Verdict {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Alternative {
     /// What it is.
-    pub action: Verdict,
+    pub action: LotAction,
     /// Which one, where there are several ways.
     pub name: Option<String>,
     /// Whether it may be done at all.
@@ -108,7 +108,7 @@ pub struct Decision {
     /// Name of the lot.
     pub lot: Identifier,
     /// What to do.
-    pub verdict: Verdict,
+    pub verdict: LotAction,
     /// Why, with figures.
     pub reason: String,
     /// What to do now, in order.

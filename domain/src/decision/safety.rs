@@ -1,7 +1,7 @@
 //! What outranks money: dangerous storage, and what only a licensed contractor takes.
 
 use super::alternatives::haul;
-use super::result::{Alternative, Decision, Verdict};
+use super::result::{Alternative, Decision, LotAction};
 use crate::answer::{Notes, Severity};
 use crate::quantity::Currency;
 use crate::valuation::{Constituent, PreparedLot, Valuation, holds};
@@ -11,7 +11,7 @@ use crate::waste::storage::storage_danger;
 pub(super) fn blank(lot: &PreparedLot<'_>, currency: Currency) -> Decision {
     Decision {
         lot: lot.id.clone(),
-        verdict: Verdict::MeasureFirst,
+        verdict: LotAction::MeasureFirst,
         reason: String::new(),
         act: Vec::new(),
         never: Vec::new(),
@@ -37,7 +37,7 @@ pub(super) fn act_today(
     notes: &mut Notes,
 ) -> Option<Decision> {
     let mut decision = blank(lot, currency);
-    decision.verdict = Verdict::ActToday;
+    decision.verdict = LotAction::ActToday;
     let mut reasons = Vec::new();
     for part in &lot.batches {
         let Some(danger) = storage_danger(part.batch) else {
@@ -103,7 +103,7 @@ pub(super) fn contractor_only(
     } else {
         ""
     };
-    decision.verdict = Verdict::HaulAway;
+    decision.verdict = LotAction::HaulAway;
     decision.reason = format!(
         "The lot holds {}: only a licensed contractor takes it, whatever its silver is worth.{presumed} {}",
         found.join(" and "),
@@ -138,10 +138,10 @@ pub(super) fn contractor_only(
     let closed = "Only a licensed contractor takes this.";
     decision.alternatives = vec![
         haul,
-        Alternative::closed(Verdict::Send, closed),
-        Alternative::closed(Verdict::RecoverHere, closed),
+        Alternative::closed(LotAction::Send, closed),
+        Alternative::closed(LotAction::RecoverHere, closed),
         Alternative::closed(
-            Verdict::Hold,
+            LotAction::Hold,
             "It may wait for the contractor, closed and apart, and for nothing else.",
         ),
     ];

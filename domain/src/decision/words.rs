@@ -2,7 +2,7 @@
 
 use super::Circumstances;
 use super::decide::{Case, is_loss, largest_charge};
-use super::result::{Decision, Verdict};
+use super::result::{Decision, LotAction};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::quantity::SignedAmount;
 use crate::valuation::{
@@ -13,7 +13,7 @@ use std::cmp::Ordering;
 /// Fills in the verdict, the reason, what to do and what would change the answer, and puts the
 /// chosen alternative first.
 pub(super) fn explain(
-    verdict: Verdict,
+    verdict: LotAction,
     decision: &mut Decision,
     case: &Case<'_>,
     lot: &PreparedLot<'_>,
@@ -38,7 +38,7 @@ pub(super) fn explain(
 }
 
 fn reason(
-    verdict: Verdict,
+    verdict: LotAction,
     decision: &Decision,
     case: &Case<'_>,
     valuation: &Valuation,
@@ -50,12 +50,12 @@ fn reason(
         .filter(|a| a.action == verdict)
         .map_or("", |a| a.reason.as_str());
     let text = match verdict {
-        Verdict::MeasureFirst => measure_reason(decision, valuation),
-        Verdict::Hold => hold_reason(decision, case, circumstances, chosen),
-        Verdict::Send if case.settlement.is_some_and(|s| is_loss(s.net)) => {
+        LotAction::MeasureFirst => measure_reason(decision, valuation),
+        LotAction::Hold => hold_reason(decision, case, circumstances, chosen),
+        LotAction::Send if case.settlement.is_some_and(|s| is_loss(s.net)) => {
             format!("{chosen} It is still the cheapest way to be rid of it.")
         }
-        Verdict::HaulAway => {
+        LotAction::HaulAway => {
             let sending = case
                 .settlement
                 .map_or_else(String::new, |s| format!(" {}", s.statement));
@@ -130,14 +130,14 @@ fn hold_reason(
 }
 
 fn act(
-    verdict: Verdict,
+    verdict: LotAction,
     decision: &Decision,
     lot: &PreparedLot<'_>,
     valuation: &Valuation,
 ) -> Vec<String> {
     let latest = decision.latest.as_ref().map(|l| l.on);
     match verdict {
-        Verdict::Send => {
+        LotAction::Send => {
             let mut act: Vec<String> = match &valuation.outcome {
                 ValuationOutcome::Accepted(s) => s.conditions.iter().map(|c| c.text.clone()).collect(),
                 _ => Vec::new(),
@@ -145,7 +145,7 @@ fn act(
             act.push("Ask the refiner and the carrier what they accept, then pack, label and weigh it.".to_owned());
             act
         }
-        Verdict::Hold => {
+        LotAction::Hold => {
             let mut act = vec!["Keep it closed, labelled, dated and where it cannot be knocked over.".to_owned()];
             if let Some(day) = decision.break_even_on {
                 act.push(format!("Look again on {}.", latest.map_or(day, |l| l.min(day))));
@@ -154,22 +154,22 @@ fn act(
             }
             act
         }
-        Verdict::HaulAway => {
+        LotAction::HaulAway => {
             let mut act = vec!["Call a licensed haulier and say what is in it.".to_owned()];
             if let Some(day) = decision.call_by_on {
                 act.push(format!("Call by {day}."));
             }
             act
         }
-        Verdict::MeasureFirst => lot
+        LotAction::MeasureFirst => lot
             .batches
             .iter()
             .filter(|b| b.estimate.figure().is_none() || valuation.silver.is_some())
             .map(|b| format!("{}: {}", b.batch.id, how_to_measure(b.batch.kind)))
             .collect(),
-        Verdict::RecoverHere => vec!["Work through the plan for this way of recovery, step by step; keep the liquid until a laboratory has tested it.".to_owned()],
-        Verdict::Restore => vec!["Follow the steps under `restore`.".to_owned()],
-        Verdict::ActToday => Vec::new(),
+        LotAction::RecoverHere => vec!["Work through the plan for this way of recovery, step by step; keep the liquid until a laboratory has tested it.".to_owned()],
+        LotAction::Restore => vec!["Follow the steps under `restore`.".to_owned()],
+        LotAction::ActToday => Vec::new(),
     }
 }
 
@@ -269,7 +269,7 @@ fn swing(rows: &[crate::valuation::PriceRow], code: &str) -> Option<String> {
 }
 
 /// Adds to every alternative that was not chosen how it compares.
-fn not_chosen(verdict: Verdict, decision: &mut Decision) {
+fn not_chosen(verdict: LotAction, decision: &mut Decision) {
     let best = decision
         .alternatives
         .first()
