@@ -57,6 +57,7 @@ struct File {
 const FILES: &[&str] = &[
     include_str!("../data/bibliography/chemistry.toml"),
     include_str!("../data/bibliography/law.toml"),
+    include_str!("../data/bibliography/money.toml"),
     include_str!("../data/bibliography/trade.toml"),
     include_str!("../data/bibliography/statistics.toml"),
     include_str!("../data/bibliography/paper.toml"),

@@ -6,6 +6,7 @@
 
 mod computed;
 mod date;
+mod exact;
 mod measured;
 mod money;
 mod number;
@@ -15,6 +16,7 @@ mod unit;
 
 pub use computed::{Computed, NotFinite};
 pub use date::Date;
+pub use exact::{Exact, TooLarge};
 pub use measured::{Measured, Shape};
 pub use money::{Amount, Currency, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, exact_grams};
 pub use number::{MAX_DIGITS, NumberError, parse_number, write_decimal, write_significant};

@@ -104,6 +104,8 @@ units! {
     LitrePerHour: LitresPerHour, MeasuredLitresPerHour, ComputedLitresPerHour, "l_per_h", "L/h", 0 ..= 1_000_000;
     /// Silver gained per time, in grams per month.
     GramPerMonth: GramsPerMonth, MeasuredGramsPerMonth, ComputedGramsPerMonth, "g_per_month", "g/month", 0 ..= 1_000_000;
+    /// Volume gained per time, in litres per month.
+    LitrePerMonth: LitresPerMonth, MeasuredLitresPerMonth, ComputedLitresPerMonth, "l_per_month", "L/month", 0 ..= 1_000_000;
     /// Temperature in degrees Celsius.
     DegreeCelsius: DegreesCelsius, MeasuredDegreesCelsius, ComputedDegreesCelsius, "c", "°C", -100 ..= 1_000;
     /// Time in seconds.

@@ -1,0 +1,505 @@
+//! What a refiner pays and charges for an accepted lot, every line on its own.
+
+use super::terms::{ChargeBasis, Constituent, Payment, RefinerTerms, Surcharge};
+use crate::answer::Method;
+use crate::quantity::{
+    Amount, Currency, Exact, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, TooLarge,
+    write_decimal,
+};
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+pub(crate) const SETTLEMENT: Method = Method {
+    name: "settlement of a lot",
+    formula: "net = silver x price - silver not paid for - charges; 1 ozt = 31.1034768 g; worths and charges are each rounded half away from zero to the minor unit, and the net is the sum of the rounded lines",
+    source: "refiner_schedules",
+};
+
+/// What a line of a settlement or of a haulier's bill is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LineItem {
+    /// Silver taken off before the payable share.
+    SilverDeducted,
+    /// Silver below the least that is paid for.
+    SilverBelowLeast,
+    /// The share of the silver that is not paid.
+    SilverNotPayable,
+    /// Treatment, once.
+    TreatmentPerLot,
+    /// Treatment by mass.
+    TreatmentPerKilogram,
+    /// Treatment by volume.
+    TreatmentPerLitre,
+    /// Treatment by troy ounce received.
+    TreatmentPerTroyOunce,
+    /// Refining of the silver paid for.
+    Refining,
+    /// What is missing to the least charge.
+    MinimumTopUp,
+    /// Assay or analysis.
+    Assay,
+    /// A surcharge.
+    Surcharge,
+    /// Freight.
+    Freight,
+    /// Freight of the empties back.
+    ReturnFreight,
+    /// A haulier's call-out.
+    CallOut,
+    /// A haulier's charge by container.
+    PerContainer,
+    /// A haulier's charge by mass.
+    PerKilogram,
+    /// What a refiner settles for a product recovered here.
+    ProductSettlement,
+    /// Reagents, power and wear of recovery here.
+    RecoveryCost,
+    /// Hauling away what recovery leaves.
+    ResidueHaulage,
+}
+
+/// One line of money, with how it came about.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct MoneyLine {
+    /// What it is for.
+    pub item: LineItem,
+    /// The same in words.
+    pub label: String,
+    /// How it was worked out, such as "4.91 ozt x 0.95".
+    pub basis: String,
+    /// The amount, rounded to the minor unit.
+    pub amount: SignedAmount,
+}
+
+/// How a charge is shared back to the batches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum ShareBy {
+    Silver,
+    Mass,
+    Volume,
+    Container,
+    Holders(Constituent),
+}
+
+/// What is being settled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Load {
+    pub silver_g: Decimal,
+    pub mass_kg: Option<Decimal>,
+    pub volume_l: Option<Decimal>,
+    pub container_count: usize,
+    /// What is in it besides silver, and in how many containers.
+    pub present: Vec<(Constituent, usize)>,
+}
+
+impl Load {
+    /// Containers that a surcharge is about; none when its constituent is absent.
+    pub fn containers_for(&self, surcharge: &Surcharge) -> usize {
+        match surcharge.when {
+            None => self.container_count,
+            Some(c) => self.present.iter().find(|p| p.0 == c).map_or(0, |p| p.1),
+        }
+    }
+}
+
+/// Why there is no settlement.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum NoSettlement {
+    /// A charge counts by something that is not known.
+    Unknown(String),
+    /// Beyond exact arithmetic.
+    TooLarge,
+}
+
+impl From<TooLarge> for NoSettlement {
+    fn from(_: TooLarge) -> Self {
+        Self::TooLarge
+    }
+}
+
+/// One line before it is put into words.
+#[derive(Debug, Clone)]
+pub(crate) struct Line<'a> {
+    pub item: LineItem,
+    pub rate: Decimal,
+    pub count: Decimal,
+    pub surcharge: Option<&'a Surcharge>,
+    pub share: ShareBy,
+    pub amount: SignedAmount,
+}
+
+/// A settlement in figures.
+#[derive(Debug, Clone)]
+pub(crate) struct Settled<'a> {
+    pub gross: SignedAmount,
+    pub silver_ozt: Decimal,
+    pub paid_ozt: Decimal,
+    pub lines: Vec<Line<'a>>,
+    pub deductions: SignedAmount,
+    pub net: SignedAmount,
+}
+
+/// Price of one troy ounce, unrounded.
+pub(crate) fn price_per_ozt(price: &MetalPrice) -> Result<Decimal, TooLarge> {
+    price.value_of(TROY_OUNCE_G).ok_or(TooLarge)
+}
+
+/// Grams in the unit that a price is quoted for.
+pub(crate) const fn grams_per(unit: PriceUnit) -> Decimal {
+    match unit {
+        PriceUnit::TroyOunce => TROY_OUNCE_G,
+        PriceUnit::Gram => Decimal::ONE,
+        PriceUnit::Kilogram => Decimal::ONE_THOUSAND,
+    }
+}
+
+/// Troy ounces in a mass in kilograms.
+pub(crate) fn ozt_of_kg(kg: Decimal) -> Exact {
+    Exact::from(kg) * Exact::from(Decimal::ONE_THOUSAND) / Exact::from(TROY_OUNCE_G)
+}
+
+fn known(value: Option<Decimal>, what: &str) -> Result<Decimal, NoSettlement> {
+    value.ok_or_else(|| NoSettlement::Unknown(what.to_owned()))
+}
+
+const NEEDS_MASS: &str = "The terms charge by mass, and the lot was not weighed: weigh it.";
+const NEEDS_VOLUME: &str =
+    "The terms charge by volume, and the volume is not known: read the jug mark.";
+
+/// Works out the settlement of a load. The price is per troy ounce, so that a table of prices needs
+/// no new request.
+pub(crate) fn settle<'a>(
+    load: &Load,
+    price_per_ozt: Decimal,
+    terms: &'a RefinerTerms,
+) -> Result<Settled<'a>, NoSettlement> {
+    let pay = &terms.payment;
+    let mut sheet = Sheet {
+        lines: Vec::new(),
+        currency: terms.currency,
+    };
+    let silver = silver_lines(load, price_per_ozt, pay, &mut sheet)?;
+    treatment_lines(load, pay, silver.paid_ozt, &mut sheet)?;
+    let once = [
+        (LineItem::Assay, pay.assay_fee),
+        (LineItem::Freight, pay.freight),
+        (LineItem::ReturnFreight, pay.return_freight),
+    ];
+    for (item, amount) in once {
+        sheet.once(item, amount)?;
+    }
+    surcharge_lines(load, &pay.surcharges, &mut sheet)?;
+
+    let total = sheet.sum(|_| true);
+    Ok(Settled {
+        gross: silver.gross,
+        silver_ozt: silver.ozt,
+        paid_ozt: silver.paid_ozt,
+        deductions: sheet.rounded(total)?,
+        net: sheet.rounded(Exact::from(silver.gross.decimal()) - total)?,
+        lines: sheet.lines,
+    })
+}
+
+/// The lines so far; a line of nothing is not written.
+struct Sheet<'a> {
+    lines: Vec<Line<'a>>,
+    currency: Currency,
+}
+
+impl Sheet<'_> {
+    fn rounded(&self, value: Exact) -> Result<SignedAmount, TooLarge> {
+        Ok(SignedAmount::rounded(value.finish()?, self.currency))
+    }
+
+    fn sum(&self, of: impl Fn(LineItem) -> bool) -> Exact {
+        self.lines
+            .iter()
+            .filter(|l| of(l.item))
+            .map(|l| Exact::from(l.amount.decimal()))
+            .sum()
+    }
+
+    fn write(
+        &mut self,
+        item: LineItem,
+        rate: Decimal,
+        count: Decimal,
+        share: ShareBy,
+        amount: Exact,
+    ) -> Result<(), TooLarge> {
+        let amount = self.rounded(amount)?;
+        if !amount.decimal().is_zero() {
+            self.lines.push(Line {
+                item,
+                rate,
+                count,
+                surcharge: None,
+                share,
+                amount,
+            });
+        }
+        Ok(())
+    }
+
+    fn counted(
+        &mut self,
+        item: LineItem,
+        rate: Amount,
+        count: Decimal,
+        share: ShareBy,
+    ) -> Result<(), TooLarge> {
+        let amount = Exact::from(rate) * Exact::from(count);
+        self.write(item, rate.decimal(), count, share, amount)
+    }
+
+    fn once(&mut self, item: LineItem, amount: Option<Amount>) -> Result<(), TooLarge> {
+        match amount {
+            Some(a) => self.counted(item, a, Decimal::ONE, ShareBy::Silver),
+            None => Ok(()),
+        }
+    }
+}
+
+struct SilverPaid {
+    ozt: Decimal,
+    paid_ozt: Decimal,
+    gross: SignedAmount,
+}
+
+/// What the silver is worth and what of it is not paid. The worth after each step is rounded and
+/// the line is the difference, so that what remains is what an invoice says for the silver paid for.
+fn silver_lines(
+    load: &Load,
+    price_per_ozt: Decimal,
+    pay: &Payment,
+    sheet: &mut Sheet<'_>,
+) -> Result<SilverPaid, TooLarge> {
+    let price = Exact::from(price_per_ozt);
+    let silver = Exact::from(load.silver_g) / Exact::from(TROY_OUNCE_G);
+    let ozt = silver.finish()?;
+    let gross = sheet.rounded(silver * price)?;
+    let worth = Exact::from(gross.decimal());
+    let least = pay
+        .least_silver_paid_for_ozt
+        .map_or(Decimal::ZERO, |l| l.decimal());
+    if ozt < least {
+        let item = LineItem::SilverBelowLeast;
+        sheet.write(item, price_per_ozt, ozt, ShareBy::Silver, worth)?;
+        return Ok(SilverPaid {
+            ozt,
+            paid_ozt: Decimal::ZERO,
+            gross,
+        });
+    }
+    let deducted = pay
+        .silver_deducted_ozt
+        .map_or(Decimal::ZERO, |d| d.decimal());
+    let taken = Exact::from(deducted).at_most(silver);
+    let rest = silver - taken;
+    let paid = rest * Exact::percent(pay.payable_percent.decimal());
+    let rest_worth = Exact::from(sheet.rounded(rest * price)?.decimal());
+    let paid_worth = Exact::from(sheet.rounded(paid * price)?.decimal());
+    sheet.write(
+        LineItem::SilverDeducted,
+        price_per_ozt,
+        taken.finish()?,
+        ShareBy::Silver,
+        worth - rest_worth,
+    )?;
+    sheet.write(
+        LineItem::SilverNotPayable,
+        price_per_ozt,
+        (rest - paid).finish()?,
+        ShareBy::Silver,
+        rest_worth - paid_worth,
+    )?;
+    Ok(SilverPaid {
+        ozt,
+        paid_ozt: paid.finish()?,
+        gross,
+    })
+}
+
+/// Treatment and refining, topped up to the lot minimum.
+fn treatment_lines(
+    load: &Load,
+    pay: &Payment,
+    paid_ozt: Decimal,
+    sheet: &mut Sheet<'_>,
+) -> Result<(), NoSettlement> {
+    if let Some(t) = &pay.treatment {
+        sheet.once(LineItem::TreatmentPerLot, t.per_lot)?;
+        if let Some(a) = t.per_kilogram {
+            let mass = known(load.mass_kg, NEEDS_MASS)?;
+            sheet.counted(LineItem::TreatmentPerKilogram, a, mass, ShareBy::Mass)?;
+        }
+        if let Some(a) = t.per_litre {
+            let volume = known(load.volume_l, NEEDS_VOLUME)?;
+            sheet.counted(LineItem::TreatmentPerLitre, a, volume, ShareBy::Volume)?;
+        }
+        if let Some(a) = t.per_troy_ounce_received {
+            let received = ozt_of_kg(known(load.mass_kg, NEEDS_MASS)?).finish()?;
+            sheet.counted(LineItem::TreatmentPerTroyOunce, a, received, ShareBy::Mass)?;
+        }
+    }
+    if let Some(a) = pay.refining_per_troy_ounce {
+        sheet.counted(LineItem::Refining, a, paid_ozt, ShareBy::Silver)?;
+    }
+    if let Some(minimum) = pay.minimum_lot_charge {
+        let missing = (Exact::from(minimum) - sheet.sum(under_minimum)).at_least(Exact::ZERO);
+        let item = LineItem::MinimumTopUp;
+        sheet.write(
+            item,
+            missing.finish()?,
+            Decimal::ONE,
+            ShareBy::Silver,
+            missing,
+        )?;
+    }
+    Ok(())
+}
+
+const fn under_minimum(item: LineItem) -> bool {
+    matches!(
+        item,
+        LineItem::TreatmentPerLot
+            | LineItem::TreatmentPerKilogram
+            | LineItem::TreatmentPerLitre
+            | LineItem::TreatmentPerTroyOunce
+            | LineItem::Refining
+    )
+}
+
+fn surcharge_lines<'a>(
+    load: &Load,
+    list: &'a [Surcharge],
+    sheet: &mut Sheet<'a>,
+) -> Result<(), NoSettlement> {
+    for surcharge in list {
+        let containers = load.containers_for(surcharge);
+        if containers == 0 {
+            continue;
+        }
+        let (count, share) = match surcharge.per {
+            ChargeBasis::Lot => (Decimal::ONE, ShareBy::Silver),
+            ChargeBasis::Container => (Decimal::from(containers), ShareBy::Container),
+            ChargeBasis::Kilogram => (known(load.mass_kg, NEEDS_MASS)?, ShareBy::Mass),
+            ChargeBasis::TroyOunceReceived => (
+                ozt_of_kg(known(load.mass_kg, NEEDS_MASS)?).finish()?,
+                ShareBy::Mass,
+            ),
+        };
+        let amount = sheet.rounded(Exact::from(surcharge.amount) * Exact::from(count))?;
+        sheet.lines.push(Line {
+            item: LineItem::Surcharge,
+            rate: surcharge.amount.decimal(),
+            count,
+            surcharge: Some(surcharge),
+            share: surcharge.when.map_or(share, ShareBy::Holders),
+            amount,
+        });
+    }
+    Ok(())
+}
+
+fn figure(value: Decimal) -> String {
+    write_decimal(value.round_dp(4))
+}
+
+impl Line<'_> {
+    /// The line in words.
+    pub fn described(&self, settled: &Settled<'_>, terms: &RefinerTerms) -> MoneyLine {
+        let pay = &terms.payment;
+        let code = terms.currency.code();
+        let (rate, count) = (figure(self.rate), figure(self.count));
+        let by = |unit: &str| format!("{count} {unit} x {rate} {code}");
+        let (label, basis) = match self.item {
+            LineItem::SilverDeducted => (
+                "silver the refiner keeps before the payable share".to_owned(),
+                by("ozt"),
+            ),
+            LineItem::SilverBelowLeast => (
+                "silver below the least that is paid for".to_owned(),
+                format!(
+                    "{count} ozt, below {} ozt, x {rate} {code}",
+                    figure(
+                        pay.least_silver_paid_for_ozt
+                            .map_or(Decimal::ZERO, |l| l.decimal())
+                    )
+                ),
+            ),
+            LineItem::SilverNotPayable => (
+                "silver that is not paid".to_owned(),
+                format!(
+                    "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
+                    figure(
+                        (Exact::from(self.count) + Exact::from(settled.paid_ozt))
+                            .finish()
+                            .unwrap_or(settled.silver_ozt)
+                    ),
+                    figure(settled.paid_ozt),
+                    figure(pay.payable_percent.decimal())
+                ),
+            ),
+            LineItem::TreatmentPerLot => ("treatment of the lot".to_owned(), "once".to_owned()),
+            LineItem::TreatmentPerKilogram | LineItem::PerKilogram => {
+                ("treatment by mass".to_owned(), by("kg"))
+            }
+            LineItem::TreatmentPerLitre => ("treatment by volume".to_owned(), by("L")),
+            LineItem::TreatmentPerTroyOunce => {
+                ("treatment by troy ounce received".to_owned(), by("ozt"))
+            }
+            LineItem::Refining => ("refining of the silver paid for".to_owned(), by("ozt")),
+            LineItem::MinimumTopUp => (
+                "topping up to the lot minimum".to_owned(),
+                format!(
+                    "treatment and refining come to less than {} {code}",
+                    figure(
+                        pay.minimum_lot_charge
+                            .map_or(Decimal::ZERO, |m| m.decimal())
+                    )
+                ),
+            ),
+            LineItem::Assay => ("assay".to_owned(), "once".to_owned()),
+            LineItem::Freight => ("freight to the refiner".to_owned(), "once".to_owned()),
+            LineItem::ReturnFreight => {
+                ("freight of the empties back".to_owned(), "once".to_owned())
+            }
+            _ => {
+                return surcharge_line(self, code);
+            }
+        };
+        MoneyLine {
+            item: self.item,
+            label,
+            basis,
+            amount: self.amount,
+        }
+    }
+}
+
+fn surcharge_line(line: &Line<'_>, code: &str) -> MoneyLine {
+    let (rate, count) = (figure(line.rate), figure(line.count));
+    let unit = match line.surcharge.map(|s| s.per) {
+        Some(ChargeBasis::Container) => "container(s)",
+        Some(ChargeBasis::Kilogram) => "kg",
+        Some(ChargeBasis::TroyOunceReceived) => "ozt received",
+        Some(ChargeBasis::Lot) | None => "lot",
+    };
+    let because = line
+        .surcharge
+        .and_then(|s| s.when)
+        .map_or_else(String::new, |c| format!(", because of {}", c.words()));
+    MoneyLine {
+        item: line.item,
+        label: line
+            .surcharge
+            .map_or_else(String::new, |s| s.name.to_string()),
+        basis: format!("{count} {unit} x {rate} {code}{because}"),
+        amount: line.amount,
+    }
+}
