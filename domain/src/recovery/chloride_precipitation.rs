@@ -343,6 +343,12 @@ fn troubles(situation: &Situation<'_>) -> Vec<Trouble> {
             "There is ammonia, alkali or developer in it. Stop and add nothing. If it smells of ammonia, treat it as ammoniacal silver: into plenty of salt water today, never dried, never kept.",
         ),
     ];
+    if situation.liquor == Liquor::PlateDeveloper {
+        troubles.push(trouble(
+            "Grey or black sediment before any salt is in",
+            "Silver that the developer has reduced already. It stays with the chloride.",
+        ));
+    }
     if situation.may_hold_solvent() {
         troubles.push(trouble(
             "A smell of ether",

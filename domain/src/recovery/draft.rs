@@ -2,12 +2,12 @@
 
 use super::facts::{ProcessFacts, ResidualFacts, TimeFacts};
 use super::plan::{
-    CostLine, PlanCost, PlanTime, PracticalResidual, Product, ReagentDose, RecoveryPlan,
-    SecondaryWaste, SilverRecovered, Trouble,
+    CostLine, PlanCost, PlanTime, PracticalResidual, ProcessName, Product, ReagentDose,
+    RecoveryPlan, SecondaryWaste, SilverRecovered, Trouble,
 };
 use super::situation::{SilverRange, Situation};
 use super::text;
-use crate::answer::{Method, Notes};
+use crate::answer::{Method, Notes, Severity};
 use crate::bibliography::{SourceStatus, reference};
 use crate::quantity::{Computed, ComputedGrams, Currency, SignedAmount};
 use rust_decimal::Decimal;
@@ -127,6 +127,17 @@ pub(super) fn fill_yield(
         }),
     });
     set_mass(plan, facts, expected, silver_share);
+    if expected <= 0.0 {
+        notes.warn(
+            "/plan/silver_recovered",
+            Severity::Note,
+            format!(
+                "It holds about {} mg/L silver, no more than the {} mg/L that this plan counts on leaving behind: it may not pay, though some may come out.",
+                text::about(silver.figure_g / volume_l * 1000.0),
+                text::about(residual.planned_mg_per_l())
+            ),
+        );
+    }
 }
 
 fn set_mass(plan: &mut RecoveryPlan, facts: &'static ProcessFacts, silver_g: f64, share: f64) {
@@ -168,22 +179,14 @@ pub(super) fn dose(
 ) -> Option<ReagentDose> {
     let reagent = facts.reagent.as_ref()?;
     notes.method("/plan/reagents", DOSE);
-    notes.assume(
-        "/plan/reagents",
-        "",
-        reagent.source.as_str(),
-        format!(
-            "{}: {} times what the upper end of the silver's interval takes.",
-            reagent.substance,
-            text::about(reagent.dose_factor)
-        ),
-    );
+    notes.cite(reagent.source.as_str());
     let stoichiometric = silver.upper_g * grams_per_gram;
     let mass = text::weighable(stoichiometric * reagent.dose_factor, situation.scale_step_g);
     Some(ReagentDose {
         substance: reagent.substance.clone(),
         stoichiometric_g: Computed::of(stoichiometric),
         dose_factor: Computed::of(reagent.dose_factor),
+        factor_source: reagent.source.as_str(),
         mass_g: Computed::of(mass),
         solution_ml: None,
         first_portion_g: None,
@@ -213,7 +216,6 @@ pub(super) fn trouble(sign: &str, response: &str) -> Trouble {
 pub(super) fn cost(
     situation: &Situation<'_>,
     plan: &RecoveryPlan,
-    ships: bool,
     notes: &mut Notes,
 ) -> Option<PlanCost> {
     let options = situation.options;
@@ -241,7 +243,10 @@ pub(super) fn cost(
             None => without_price.push(reagent.substance.to_string()),
         }
     }
-    if ships {
+    if plan.charge.is_some() {
+        without_price.push("electricity".to_owned());
+    }
+    if plan.process == ProcessName::ShipLiquid {
         match shipping(situation, currency) {
             Some(line) => lines.push(line),
             None => without_price.push("shipping".to_owned()),
@@ -249,7 +254,8 @@ pub(super) fn cost(
     }
     let total = lines
         .iter()
-        .try_fold(Decimal::ZERO, |sum, l| sum.checked_add(l.amount.decimal()))?;
+        .try_fold(Decimal::ZERO, |sum, l| sum.checked_add(l.amount.decimal()))
+        .filter(|_| without_price.is_empty());
     let metal_value = options.price.and_then(|price| {
         let grams = plan.silver_recovered?.expected_g.to_decimal().ok()?;
         Some(SignedAmount::rounded(price.value_of(grams)?, currency))
@@ -259,7 +265,7 @@ pub(super) fn cost(
         currency,
         lines,
         without_price,
-        total: SignedAmount::rounded(total, currency),
+        total: total.map(|t| SignedAmount::rounded(t, currency)),
         metal_value,
     })
 }

@@ -151,8 +151,8 @@ pub(super) fn plan(
         .clone_into(&mut plan.product.next);
 
     let efficiency = efficiency(situation, notes);
-    set_charge(&mut plan, situation, silver, stop_g, &efficiency, notes);
-    let mut steps = plating_steps(situation, &plan);
+    let hours = set_charge(&mut plan, situation, silver, stop_g, &efficiency, notes);
+    let mut steps = plating_steps(situation, plan.charge, hours.as_deref());
     plan.troubles = troubles();
     if process.name == ProcessName::ElectrolysisThenReplacement {
         let tail = SilverRange {
@@ -199,6 +199,7 @@ pub(super) fn plan(
     plan
 }
 
+/// Sets charge and time; returns the hours of plating as a sentence, where a current was given.
 fn set_charge(
     plan: &mut RecoveryPlan,
     situation: &Situation<'_>,
@@ -206,7 +207,7 @@ fn set_charge(
     stop_g: f64,
     efficiency: &Efficiency,
     notes: &mut Notes,
-) {
+) -> Option<String> {
     let to_plate = |grams: f64| (grams - stop_g).max(0.0);
     let (least, expected, most) = (
         to_plate(silver.lower_g),
@@ -221,22 +222,22 @@ fn set_charge(
         least_ah: Computed::of(ampere_hours(least, efficiency.high)),
         most_ah: Computed::of(ampere_hours(most, efficiency.low)),
     });
-    let Some(current) = situation.options.current_a.map(|c| c.as_f64()) else {
-        return;
-    };
+    let current = situation.options.current_a?.as_f64();
     let hours = |grams: f64, share: f64| hours_to_deposit(grams, current, share, SILVER, 1.0);
-    let (Some(expected_h), Some(least_h), Some(most_h)) = (
-        hours(expected, efficiency.middle),
-        hours(least, efficiency.high),
-        hours(most, efficiency.low),
-    ) else {
-        return;
-    };
+    let expected_h = hours(expected, efficiency.middle)?;
+    let least_h = hours(least, efficiency.high)?;
+    let most_h = hours(most, efficiency.low)?;
     notes.method("/plan/time", FARADAY);
     // What the process itself takes besides plating, such as the soak in iron wool.
     let (soak_least, soak_most, soak_text) = plan.time.take().map_or_else(
         || (0.0, 0.0, String::new()),
         |t| (t.least_h.get(), t.most_h.get(), format!(" {}", t.text)),
+    );
+    let plating = format!(
+        "Plating at {} A: about {} hours, {} at the extremes of efficiency and silver.",
+        short(current),
+        text::about(expected_h),
+        text::span(least_h, most_h)
     );
     plan.time = Some(PlanTime {
         expected_h: Some(Computed::of(
@@ -244,18 +245,18 @@ fn set_charge(
         )),
         least_h: Computed::of(least_h + soak_least),
         most_h: Computed::of(most_h + soak_most),
-        text: format!(
-            "Plating at {} A: about {} hours, {} at the extremes of efficiency and silver.{soak_text}",
-            short(current),
-            text::about(expected_h),
-            text::span(least_h, most_h)
-        ),
+        text: format!("{plating}{soak_text}"),
     });
+    Some(plating)
 }
 
-fn plating_steps(situation: &Situation<'_>, plan: &RecoveryPlan) -> Vec<Step> {
+fn plating_steps(
+    situation: &Situation<'_>,
+    charge: Option<Charge>,
+    hours: Option<&str>,
+) -> Vec<Step> {
     let stop = short(facts().electrolysis.stop_at_g_per_l);
-    let charge = plan.charge.map_or_else(String::new, |c| {
+    let charge = charge.map_or_else(String::new, |c| {
         format!(
             "Plan on about {} ampere hours ({}), that is amperes times hours.",
             text::about(c.expected_ah.get()),
@@ -266,19 +267,15 @@ fn plating_steps(situation: &Situation<'_>, plan: &RecoveryPlan) -> Vec<Step> {
         || "Set the current that the cell's maker gives for this much silver".to_owned(),
         |a| format!("Set {} A", short(a.as_f64())),
     );
-    let hours = plan
-        .time
-        .as_ref()
-        .filter(|t| t.expected_h.is_some())
-        .map_or_else(String::new, |t| format!(" {}", t.text));
     vec![
         Step::new("Be sure that it is hypo fixer and not cyanide, and that no alcohol or ether is in it: read the labels of what it was made from.")
             .caution("If you are not sure, treat it as cyanide: keep it closed and alkaline, add nothing, call a licensed contractor."),
-        Step::new("Put the cell under extraction, fill it with the fixer, and start the stirrer or turn the cathode before the current.")
+        Step::new("Put the cell under extraction, fill it with the fixer (in turns, if it does not hold it all; share the charge out by volume), and start the stirrer or turn the cathode before the current.")
             .caution(text::HYDROGEN_SULFIDE)
             .caution("Switch off at the wall before touching the cell: it is a low voltage in wet hands."),
         Step::new(format!(
-            "{current}, at about half a volt to one volt across the cell. {charge}{hours}"
+            "{current}, at about half a volt to one volt across the cell. {charge} {}",
+            hours.unwrap_or_default()
         ))
         .caution("More current than the silver can feed makes sulfide: lower it as the silver falls.")
         .done_when("The plate is white to light grey and holds on."),

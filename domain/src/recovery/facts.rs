@@ -64,14 +64,17 @@ pub(super) struct ResidualFacts {
     pub high_mg_per_l: f64,
     pub mean_mg_per_l: Option<f64>,
     pub median_mg_per_l: Option<f64>,
+    pub planned_mg_per_l: Option<f64>,
     pub text: String,
     pub source: String,
 }
 
 impl ResidualFacts {
-    /// The level a plan counts on: the mean where one was measured, else the middle of the range.
+    /// The level a plan counts on: the one it steers for, else the mean where one was measured,
+    /// else the middle of the range.
     pub fn planned_mg_per_l(&self) -> f64 {
-        self.mean_mg_per_l
+        self.planned_mg_per_l
+            .or(self.mean_mg_per_l)
             .unwrap_or(f64::midpoint(self.low_mg_per_l, self.high_mg_per_l))
     }
 }

@@ -13,10 +13,7 @@ use crate::quantity::{Computed, Identifier};
 /// Iron that one gram of silver takes: one atom for two.
 pub(super) const IRON_PER_SILVER: f64 = IRON / (2.0 * SILVER);
 
-pub(super) fn assess(
-    situation: &Situation<'_>,
-    process: &'static ProcessFacts,
-) -> Result<(), Unfit> {
+pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
     if !situation.liquor.is_fixer() {
         return Err(Unfit::new(
             "common_practice",
@@ -26,25 +23,7 @@ pub(super) fn assess(
     situation.too_acid(
         ProcessName::MetallicReplacement,
         "Acid eats the wool and makes hydrogen. Never make it less acid by adding anything to a fixer without a plan.",
-    )?;
-    if let (Some(silver), Some(residual)) = (
-        situation.highest_silver_g_per_l(),
-        process.residual.as_ref(),
-    ) {
-        let mg_per_l = silver * 1000.0;
-        if mg_per_l <= residual.low_mg_per_l {
-            return Err(Unfit::new(
-                residual.source.as_str(),
-                format!(
-                    "It holds at most {} mg/L silver, and the best iron wool seen in the field left {} mg/L: nothing would come out.",
-                    text::about(mg_per_l),
-                    short(residual.low_mg_per_l)
-                ),
-            )
-            .with_number("silver", mg_per_l, Some(residual.low_mg_per_l), "mg/L"));
-        }
-    }
-    Ok(())
+    )
 }
 
 pub(super) fn plan(
@@ -70,7 +49,7 @@ pub(super) fn plan(
         1
     };
     if let Some(one) = dose(situation, silver, process, IRON_PER_SILVER, notes) {
-        let all = doubled(one.clone(), stages);
+        let all = in_stages(one.clone(), stages);
         let mut steps = opening(situation);
         steps.extend(wool_steps(&one, stages));
         steps.extend(closing(&mass_phrase(&plan), stages));
@@ -78,19 +57,20 @@ pub(super) fn plan(
         plan.steps = steps;
         plan.reagents.push(all);
     }
-    warn(situation, process, notes);
+    warn(situation, notes);
     plan.end_test = Some(end_test(stages));
     plan.secondary_waste = secondary_waste(situation, silver);
     plan.troubles = troubles();
     plan
 }
 
-fn doubled(mut reagent: ReagentDose, stages: u8) -> ReagentDose {
+fn in_stages(mut reagent: ReagentDose, stages: u8) -> ReagentDose {
     reagent.mass_g = Computed::of(reagent.mass_g.get() * f64::from(stages));
+    reagent.dose_factor = Computed::of(reagent.dose_factor.get() * f64::from(stages));
     reagent
 }
 
-fn warn(situation: &Situation<'_>, process: &ProcessFacts, notes: &mut Notes) {
+fn warn(situation: &Situation<'_>, notes: &mut Notes) {
     notes.warn(
         "/plan",
         Severity::Danger,
@@ -101,21 +81,6 @@ fn warn(situation: &Situation<'_>, process: &ProcessFacts, notes: &mut Notes) {
             "/plan/reagents",
             Severity::Caution,
             "The bleach in a bleach-fix eats iron too: expect to use more wool than the silver alone takes.",
-        );
-    }
-    if let (Some(silver), Some(mean)) = (
-        situation.silver_g_per_l(),
-        process.residual.as_ref().and_then(|r| r.mean_mg_per_l),
-    ) && silver * 1000.0 <= mean
-    {
-        notes.warn(
-            "/plan/silver_recovered",
-            Severity::Note,
-            format!(
-                "It holds about {} mg/L silver, less than the mean of {} mg/L that field units left behind: the plan counts on nothing, though some may come out.",
-                text::about(silver * 1000.0),
-                short(mean)
-            ),
         );
     }
     if situation.batch.ph.is_none()
@@ -214,7 +179,7 @@ pub(super) fn closing(mass: &str, stages: u8) -> Vec<Step> {
         .caution(text::NEVER_DRY),
         Step::new("Close the tub with a lid that vents, label it: iron and silver sludge, wet, never dry, the date, the weight. Send it with the next lot.")
             .caution(text::HYDROGEN)
-            .done_when("It is weighed under water and in the silver book. Look at the water once a week."),
+            .done_when("It is weighed with its tub and water, and in the silver book. Once a week see that the water still covers it."),
     ]
 }
 

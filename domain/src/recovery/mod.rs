@@ -207,10 +207,41 @@ fn assess(situation: &Situation<'_>, process: &'static ProcessFacts) -> Result<(
         )
         .with_number("silver", 0.0, None, "g"));
     }
-    match process.name {
+    by_chemistry(situation, process.name)?;
+    worth_the_trouble(situation, process)
+}
+
+/// Whether there is more silver than the process leaves behind at best.
+fn worth_the_trouble(
+    situation: &Situation<'_>,
+    process: &'static ProcessFacts,
+) -> Result<(), Unfit> {
+    let (Some(highest), Some(residual)) = (
+        situation.highest_silver_g_per_l(),
+        process.residual.as_ref(),
+    ) else {
+        return Ok(());
+    };
+    let mg_per_l = highest * 1000.0;
+    if mg_per_l > residual.low_mg_per_l {
+        return Ok(());
+    }
+    Err(Unfit::new(
+        residual.source.as_str(),
+        format!(
+            "It holds at most {} mg/L silver, and this way leaves {} mg/L at its best: nothing would come out.",
+            text::about(mg_per_l),
+            situation::short(residual.low_mg_per_l)
+        ),
+    )
+    .with_number("silver", mg_per_l, Some(residual.low_mg_per_l), "mg/L"))
+}
+
+fn by_chemistry(situation: &Situation<'_>, process: ProcessName) -> Result<(), Unfit> {
+    match process {
         ProcessName::ChloridePrecipitation => chloride_precipitation::assess(situation),
         ProcessName::MetallicReplacement | ProcessName::MetallicReplacementTwoStage => {
-            metallic_replacement::assess(situation, process)
+            metallic_replacement::assess(situation)
         }
         ProcessName::Electrolysis | ProcessName::ElectrolysisThenReplacement => {
             electrolysis::assess(situation)
@@ -235,7 +266,7 @@ fn build(
         (false, Some(silver)) => dosed(situation, silver, draft, process, notes),
         (false, None) => undosed(draft, measure_first),
     };
-    plan.cost = draft::cost(situation, &plan, ships, notes);
+    plan.cost = draft::cost(situation, &plan, notes);
     plan
 }
 

@@ -412,8 +412,10 @@ pub struct ReagentDose {
     pub substance: Identifier,
     /// What the upper end of the silver's 95 % interval takes, atom for atom.
     pub stoichiometric_g: ComputedGrams,
-    /// How many times that is used.
+    /// How many times that is used, all stages together.
     pub dose_factor: ComputedFactor,
+    /// Key in the bibliography of the dose factor.
+    pub factor_source: &'static str,
     /// What to have ready, rounded up to what the scale weighs.
     pub mass_g: ComputedGrams,
     /// Water to dissolve it in, or the volume of the stock solution to pour.
@@ -562,10 +564,10 @@ pub struct PlanCost {
     pub currency: Currency,
     /// One line for each thing that has a price.
     pub lines: Vec<CostLine>,
-    /// Things the plan uses whose price was not given: the total leaves them out.
+    /// Things the plan uses whose price was not given.
     pub without_price: Vec<String>,
-    /// Sum of the lines.
-    pub total: SignedAmount,
+    /// Sum of the lines; null while a price is wanting.
+    pub total: Option<SignedAmount>,
     /// Worth of the silver expected, at the metal's price and before any refiner's charge.
     pub metal_value: Option<SignedAmount>,
 }

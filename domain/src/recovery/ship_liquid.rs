@@ -78,7 +78,12 @@ fn steps(situation: &Situation<'_>) -> Vec<Step> {
             "The bath may hold alcohol and ether with nitric acid: ask the carrier for a vented closure, never shut it up tight and warm.",
         );
     }
-    let mut steps = vec![
+    if situation.liquor == Liquor::Nitrate {
+        pack = pack.caution(text::SILVER_NITRATE);
+    } else if situation.liquor.is_fixer() {
+        pack = pack.caution(text::NEVER_ACID);
+    }
+    vec![
         Step::new(format!(
             "Write to the refiner: what it is, how it was made, how much, and the silver by your estimate.{mass} Ask whether they take it, how, and on what terms."
         ))
@@ -91,11 +96,5 @@ fn steps(situation: &Situation<'_>) -> Vec<Step> {
             .done_when("A stranger could tell what it is and whom to call."),
         Step::new("Hand it over with its papers and keep a copy. Enter it in the silver book as sent, not as sold.")
             .done_when("The refiner has confirmed that it came."),
-    ];
-    if situation.liquor == Liquor::Nitrate {
-        text::caution_all(&mut steps, text::SILVER_NITRATE);
-    } else if situation.liquor.is_fixer() {
-        text::caution_all(&mut steps, text::NEVER_ACID);
-    }
-    steps
+    ]
 }
