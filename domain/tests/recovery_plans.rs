@@ -133,7 +133,7 @@ fn a_trace_of_salt_is_measured_as_salt_water() {
             .any(|s| s.action.contains("too little for the scale"))
     );
     assert!(
-        plan.steps[1].check.as_ref().unwrap().contains("stop here"),
+        plan.steps[2].check.as_ref().unwrap().contains("stop here"),
         "a rinse of unknown descent is tried before it is salted"
     );
 }
@@ -382,7 +382,11 @@ fn cyanide_has_one_answer_whatever_is_asked() {
 
 #[test]
 fn cyanide_is_refused_even_when_its_evidence_is_not_usable() {
-    let request = read(&json!({"batch": {"id": "kcn", "kind": "cyanide_fixer"}}));
+    // A titration is refused for a cyanide liquid; the safety answer must not wait for it.
+    let request = read(
+        &json!({"batch": {"id": "kcn", "kind": "cyanide_fixer", "volume_l": 2, "evidence": [
+        {"volhard_titration": {"sample_ml": 5, "thiocyanate_mol_per_l": "0.1", "titre_ml": 12}}]}}),
+    );
     let answer = plan_recovery(&request).unwrap();
     assert!(answer.result.refusal.is_some());
 }

@@ -11,7 +11,8 @@ use crate::procedure::{Addition, Step};
 use crate::quantity::{Computed, Identifier};
 use crate::substance::Group;
 
-const FREE_CHLORIDE: Method = Method {
+/// Free chloride after salting.
+pub(super) const FREE_CHLORIDE: Method = Method {
     name: "free chloride after salting",
     formula: "free chloride (mol/L) = (salt (g) / 58.43977 - silver (g) / 107.8682) / volume (L); the first addition leaves at most 0.3 mol/L with the silver at the lower end of its interval",
     source: "chloride_floor_derived",
@@ -201,6 +202,12 @@ fn steps(
     }
     steps.push(place);
 
+    if situation.liquor == Liquor::Rinse {
+        steps.push(
+            Step::new("Find out what it rinsed.")
+                .caution("After a cyanide fixer it is not salted: it is kept with the cyanide for a licensed contractor."),
+        );
+    }
     if situation.liquor != Liquor::Nitrate {
         steps.push(
             Step::new("Try it first: let it stand until the top is clear, put a spoonful of the clear liquid in a glass against something black and add one drop of salt water.")

@@ -27,7 +27,7 @@ pub(super) const DOSE: Method = Method {
 };
 
 /// Cost lines.
-const COST: Method = Method {
+pub(super) const COST: Method = Method {
     name: "cost of a plan",
     formula: "line = mass (kg) x price per kg, rounded half away from zero to the minor unit; total = sum of the rounded lines",
     source: "house_rule",

@@ -175,6 +175,8 @@ pub(super) fn plan(
             steps.extend(replacement::closing("", 1));
             plan.reagents.push(wool);
         }
+        "Scrape or peel the flake off, rinse it, and send it; the wet iron and silver sludge goes along in a tub of its own. Neither is melted here."
+            .clone_into(&mut plan.product.next);
         plan.secondary_waste = replacement::secondary_waste(situation, tail);
         plan.troubles.extend(replacement::troubles());
     } else {

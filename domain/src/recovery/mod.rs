@@ -27,8 +27,9 @@ pub use plan::{
     SilverRecovered, Trouble,
 };
 
-use crate::answer::{Answer, Notes, Severity};
+use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchStatus};
+use crate::chemistry::faraday::FARADAY;
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::procedure::{Refusal, Step};
@@ -37,10 +38,33 @@ use crate::waste::storage::{StorageDanger, storage_danger};
 use facts::{ProcessFacts, facts};
 use situation::{Liquor, SilverRange, Situation, Unfit, classify};
 
-/// Answers `POST /v1/recovery-plans`.
+/// Every method of this module.
+pub const METHODS: &[Method] = &[
+    draft::DOSE,
+    draft::RECOVERED,
+    draft::COST,
+    chloride_precipitation::FREE_CHLORIDE,
+    FARADAY,
+];
+
+/// Answers how to take the silver out of a batch (`POST /v1/recovery-plans`).
+///
+/// A batch without evidence is answered too: its plans say to measure first.
 ///
 /// # Errors
 /// Every fault found in the batch, its evidence and the options.
+///
+/// ```
+/// use spent_silver_domain::recovery::{ProcessName, RecoveryPlansRequest, plan_recovery};
+/// let request: RecoveryPlansRequest = serde_json::from_str(r#"{"batch": {"id": "bath",
+///   "kind": "sensitizing_bath", "volume_l": "1", "evidence": [{"stated": {
+///     "silver_g": {"value": "57", "standard_uncertainty": "2"}, "source": "the silver book"}}]}}"#).unwrap();
+/// let answer = plan_recovery(&request).unwrap();
+/// assert_eq!(answer.result.recommended, Some(ProcessName::ChloridePrecipitation));
+/// // Upper end 57 + 1.96 x 2 = 60.92 g; x 0.54177 = 33.0 g of salt; a tenth more, in whole grams: 37 g.
+/// let plan = answer.result.plan(ProcessName::ChloridePrecipitation).unwrap();
+/// assert_eq!(plan.reagents[0].mass_g.get(), 37.0);
+/// ```
 pub fn plan_recovery(request: &RecoveryPlansRequest) -> Result<Answer<RecoveryPlans>, Faults> {
     let mut notes = Notes::new();
     let batch = &request.batch;

@@ -461,22 +461,16 @@ pub struct PlanTime {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum ProductForm {
+    /// The liquid itself.
+    Solution,
     /// Washed silver chloride.
     SilverChloride,
-    /// Silver sludge with iron wool.
-    IronSilverSludge,
-    /// Flake from a plating cell.
-    SilverFlake,
-    /// Flake from a plating cell, and a little iron wool sludge.
-    SilverFlakeAndIronSludge,
-    /// Silver crystals from copper.
-    SilverCrystals,
-    /// Silver sponge from zinc.
-    SilverSponge,
     /// Silver sulfide.
     SilverSulfide,
-    /// The liquid itself.
-    Liquid,
+    /// Flake from electrolysis.
+    ElectrolyticFlake,
+    /// Sludge from iron wool, crystals from copper, sponge from zinc.
+    MetallicReplacementSludge,
 }
 
 /// What comes out of a process.

@@ -333,21 +333,23 @@ fn toner_refusal() -> Refusal {
 
 /// Metals and reagents that belong in a jug of their own.
 fn separate_jug(batch: &Batch) -> Option<Refusal> {
-    const ALONE: [(Group, &str); 9] = [
-        (Group::Mercury, "mercury"),
-        (Group::Lead, "lead"),
-        (Group::Chromate, "chromium(VI)"),
-        (Group::Selenium, "selenium"),
-        (Group::Gold, "gold"),
-        (Group::Ferricyanide, "ferricyanide"),
-        (Group::Hypochlorite, "hypochlorite"),
-        (Group::Permanganate, "permanganate"),
-        (Group::Peroxide, "peroxide"),
+    const ALONE: [Group; 11] = [
+        Group::Mercury,
+        Group::Lead,
+        Group::Chromate,
+        Group::Selenium,
+        Group::ToxicMetal,
+        Group::Gold,
+        Group::Ferricyanide,
+        Group::Hypochlorite,
+        Group::Permanganate,
+        Group::Persulfate,
+        Group::Peroxide,
     ];
     let found: Vec<&str> = ALONE
         .iter()
-        .filter(|(group, _)| batch.states(*group))
-        .map(|(_, name)| *name)
+        .filter(|group| batch.states(**group))
+        .map(|group| group.words())
         .collect();
     if found.is_empty() {
         return None;
