@@ -9,8 +9,10 @@ use spent_silver_domain::estimate::{Agreement, Estimate};
 use spent_silver_domain::fault::FaultKind;
 use spent_silver_domain::quantity::Computed;
 use spent_silver_domain::recovery::{
-    HazardLevel, Means, PlanEntry, ProcessName, RecoveryPlans, plan_recovery, recovery_sources,
+    HazardLevel, METHODS, Means, PlanEntry, ProcessName, RecoveryPlans, plan_recovery,
+    recovery_sources,
 };
+use std::collections::BTreeSet;
 
 const EVERYTHING: [&str; 6] = [
     "scale",
@@ -413,6 +415,32 @@ fn what_belongs_in_a_jug_of_its_own_is_refused() {
 }
 
 #[test]
+fn a_bath_with_the_wrong_thing_in_it_is_refused() {
+    for (substance, words) in [
+        ("mercuric_chloride", "mercury"),
+        ("potassium_dichromate", "chromate"),
+        ("sodium_selenite", "selenium"),
+        ("lead_nitrate", "lead"),
+        ("gold_chloride", "gold"),
+        ("oxalic_acid", "oxalate"),
+        ("hydrogen_peroxide", "peroxide"),
+        ("a_secret_powder", "do not know"),
+    ] {
+        let mut request = bath();
+        request["batch"]["composition"] = json!([{"substance": substance}]);
+        request["means"] = json!(EVERYTHING);
+        let plans = answer(&request, &estimate(50.0, 57.0, 64.0));
+        assert!(plans.plans.is_empty(), "{substance}");
+        let reason = plans
+            .refusal
+            .map(|r| r.reason)
+            .or(plans.act_today.map(|d| d.reason))
+            .unwrap();
+        assert!(reason.contains(words), "{substance}: {reason}");
+    }
+}
+
+#[test]
 fn a_solid_and_an_unused_chemical_have_no_liquid_to_work_on() {
     for kind in [
         "sludge",
@@ -671,8 +699,19 @@ fn amounts_are_what_the_scale_can_weigh() {
 
 #[test]
 fn every_source_of_the_plans_is_in_the_bibliography() {
-    for key in recovery_sources() {
+    let used: BTreeSet<&str> = recovery_sources()
+        .into_iter()
+        .chain(METHODS.iter().map(|m| m.source))
+        .collect();
+    for key in &used {
         assert!(reference(key).is_some(), "{key}");
+    }
+    let listed = include_str!("../data/bibliography/recovery.toml")
+        .lines()
+        .filter_map(|line| line.strip_prefix("key = \""))
+        .filter_map(|rest| rest.strip_suffix('"'));
+    for key in listed {
+        assert!(used.contains(key), "{key} is cited nowhere");
     }
     let mut requests = vec![bath(), fixer()];
     requests.push(json!({"batch": {"id": "b", "kind": "fixer", "volume_l": 20, "ph": "8.5"}, "means": EVERYTHING}));
@@ -705,6 +744,32 @@ fn every_note_points_into_the_result() {
         for pointer in pointers {
             assert!(result.pointer(pointer).is_some(), "{pointer}");
         }
+    }
+}
+
+#[test]
+fn readings_in_the_request_are_estimated_and_dosed() {
+    // 5.00 mL of bath took 26.5 mL of 0.1 mol/L thiocyanate: 57.2 g of silver in the litre.
+    let mut request = bath();
+    request["batch"]["volume_l"] = json!({"value": 1, "standard_uncertainty": "0.01"});
+    request["batch"]["evidence"] = json!([{"volhard_titration":
+        {"sample_ml": 5, "thiocyanate_mol_per_l": "0.1", "titre_ml": "26.5"}}]);
+    let answer = plan_recovery(&read(&request)).unwrap();
+    let estimate = answer.result.estimate.as_ref().unwrap();
+    assert!((estimate.figure().unwrap().0 - 57.17).abs() < 0.02);
+    let salt = &plan(&answer.result, ProcessName::ChloridePrecipitation).reagents[0];
+    assert!(
+        (salt.stoichiometric_g.get() - estimate.upper_g().unwrap() * 58.44 / 107.868).abs() < 1e-3
+    );
+    let result = serde_json::to_value(&answer.result).unwrap();
+    for pointer in answer
+        .assumptions
+        .iter()
+        .map(|a| &a.about)
+        .chain(answer.methods.iter().map(|m| &m.about))
+        .filter(|p| !p.is_empty())
+    {
+        assert!(result.pointer(pointer).is_some(), "{pointer}");
     }
 }
 

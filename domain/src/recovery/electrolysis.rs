@@ -4,7 +4,7 @@
 use super::draft::{dose, fill_yield, liquor_waste, middle_share, trouble};
 use super::facts::{ProcessFacts, facts};
 use super::metallic_replacement as replacement;
-use super::plan::{Charge, PlanTime, ProcessName, RecoveryPlan, Trouble};
+use super::plan::{PlanTime, PlatingCharge, ProcessName, RecoveryPlan, Trouble};
 use super::situation::{Liquor, SilverRange, Situation, Unfit, short};
 use super::text;
 use crate::answer::{Notes, Severity};
@@ -218,7 +218,7 @@ fn set_charge(
     );
     let ampere_hours = |grams: f64, share: f64| grams / (SILVER_G_PER_AMPERE_HOUR * share);
     notes.method("/plan/charge", FARADAY);
-    plan.charge = Some(Charge {
+    plan.charge = Some(PlatingCharge {
         silver_g: Computed::of(expected),
         expected_ah: Computed::of(ampere_hours(expected, efficiency.middle)),
         least_ah: Computed::of(ampere_hours(least, efficiency.high)),
@@ -254,7 +254,7 @@ fn set_charge(
 
 fn plating_steps(
     situation: &Situation<'_>,
-    charge: Option<Charge>,
+    charge: Option<PlatingCharge>,
     hours: Option<&str>,
 ) -> Vec<Step> {
     let stop = short(facts().electrolysis.stop_at_g_per_l);

@@ -1,6 +1,7 @@
 //! The figures behind the plans, from the data file.
 
-use super::plan::{HazardLevel, Means, ProcessName, ProductForm};
+use super::plan::{HazardLevel, ProcessName, ProductForm};
+use super::request::Means;
 use crate::quantity::Identifier;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -159,18 +160,28 @@ pub(super) fn ph_range(process: ProcessName) -> Option<&'static PhRange> {
     facts().ph_range.iter().find(|r| r.process == process)
 }
 
-/// Every bibliography key that the data file uses.
+/// Keys that the processes cite beside the data file.
+const CITED: [&str; 5] = [
+    "applied_energy2012",
+    "county_cell_guide",
+    "fixer_silver_levels",
+    "niosh_idlh_h2s",
+    "replacement_series_rule",
+];
+
+/// Every bibliography key that recovery plans use, methods apart.
 #[must_use]
 pub fn recovery_sources() -> Vec<&'static str> {
     let f = facts();
-    let mut keys = vec![
+    let mut keys = CITED.to_vec();
+    keys.extend([
         f.planning.source.as_str(),
         f.electrolysis.efficiency_source.as_str(),
         f.electrolysis.stop_source.as_str(),
         f.replacement.iron_source.as_str(),
         f.fixer_chloride.source.as_str(),
         f.copper.source.as_str(),
-    ];
+    ]);
     keys.extend(f.ph_range.iter().map(|r| r.source.as_str()));
     for p in &f.process {
         keys.push(p.product.source.as_str());

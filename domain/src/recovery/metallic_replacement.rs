@@ -44,6 +44,7 @@ pub(super) fn plan(
     "Send the sludge wet, under water, in a vented tub. It holds 30 to 50 % silver when dry, and a refiner may pay little for it; never dry it to find out."
         .clone_into(&mut plan.product.next);
     let stages = if process.name == ProcessName::MetallicReplacementTwoStage {
+        notes.cite("replacement_series_rule");
         2
     } else {
         1

@@ -13,6 +13,7 @@ mod electrolysis;
 mod facts;
 mod metallic_replacement;
 mod plan;
+mod request;
 mod ship_liquid;
 mod situation;
 mod sulfide_precipitation;
@@ -20,11 +21,13 @@ mod text;
 
 pub use facts::recovery_sources;
 pub use plan::{
-    Charge, CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, MOST_NAMES,
-    MOST_REAGENT_PRICES, Means, NotApplicable, PlanCost, PlanEntry, PlanTime, PracticalResidual,
-    ProcessName, Product, ProductForm, ReagentDose, ReagentPrice, RecoveryOptions, RecoveryPlan,
-    RecoveryPlans, RecoveryPlansRequest, RefusedPlan, SecondaryWaste, ShippingPrice,
-    SilverRecovered, Trouble,
+    CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost, PlanEntry,
+    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ProductForm, ReagentDose,
+    RecoveryPlan, RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+};
+pub use request::{
+    MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,
+    ShippingPrice,
 };
 
 use crate::answer::{Answer, Method, Notes, Severity};

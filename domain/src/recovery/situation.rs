@@ -1,13 +1,14 @@
 //! What a plan must know of a batch: which kind of liquid it is, its silver, its volume, its pH.
 
 use super::facts::{facts, ph_range};
-use super::plan::{DecidingNumber, ProcessName, RecoveryOptions};
+use super::plan::{DecidingNumber, ProcessName};
+use super::request::RecoveryOptions;
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, Craft, CyanideKnowledge};
 use crate::estimate::Estimate;
 use crate::procedure::Refusal;
 use crate::quantity::{Computed, ComputedFactor, Shape};
-use crate::substance::Group;
+use crate::substance::{Group, substance};
 
 /// A liquid as recovery sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -172,8 +173,7 @@ impl<'a> Situation<'a> {
             .composition
             .iter()
             .filter_map(|part| {
-                let acid = crate::substance::substance(&part.substance)
-                    .filter(|s| s.is(Group::StrongAcid))?;
+                let acid = substance(&part.substance).filter(|s| s.is(Group::StrongAcid))?;
                 part.mol_per_l.map(|c| c.as_f64()).or_else(|| {
                     let molar = acid.molar_mass_g_per_mol?;
                     Some(part.g_per_l?.as_f64() / molar)
@@ -249,7 +249,7 @@ pub(super) fn classify(batch: &Batch) -> Result<Liquor, Refusal> {
         CyanideKnowledge::Presumed => return Err(cyanide_refusal(true)),
         CyanideKnowledge::NotIndicated => {}
     }
-    if let Some(refusal) = separate_jug(batch) {
+    if let Some(refusal) = unknown_contents(batch).or_else(|| separate_jug(batch)) {
         return Err(refusal);
     }
     Ok(match batch.kind {
@@ -331,9 +331,37 @@ fn toner_refusal() -> Refusal {
     }
 }
 
+/// A substance that we do not know is not known to be safe with anything.
+fn unknown_contents(batch: &Batch) -> Option<Refusal> {
+    let unknown: Vec<String> = batch
+        .composition
+        .iter()
+        .filter(|part| substance(&part.substance).is_none())
+        .map(|part| format!("`{}`", part.substance))
+        .collect();
+    if unknown.is_empty() {
+        return None;
+    }
+    Some(Refusal {
+        reason: format!(
+            "It holds {}, which we do not know: no way of recovery is known to be safe for it, and no carrier takes an unknown liquid.",
+            unknown.join(", ")
+        ),
+        never: words(&["Add nothing to it, and do not mix it with another jug."]),
+        instead: words(&[
+            "Find out what it is, state it under the name that we use, and ask again.",
+        ]),
+        call: words(&[
+            "Your waste authority or a licensed contractor, with all that you know of it.",
+        ]),
+    })
+}
+
 /// Metals and reagents that belong in a jug of their own.
 fn separate_jug(batch: &Batch) -> Option<Refusal> {
-    const ALONE: [Group; 11] = [
+    const ALONE: [Group; 13] = [
+        Group::AcetylideOrAzide,
+        Group::OxalateOrTartrate,
         Group::Mercury,
         Group::Lead,
         Group::Chromate,
@@ -355,12 +383,17 @@ fn separate_jug(batch: &Batch) -> Option<Refusal> {
         return None;
     }
     let gold = batch.states(Group::Gold);
+    let mut never =
+        words(&["Do not mix it with bath, fixer or any other jug, and add nothing to it."]);
+    if batch.states(Group::OxalateOrTartrate) || batch.states(Group::AcetylideOrAzide) {
+        never.push("Do not dry, heat or scrape it: such silver salts explode.".to_owned());
+    }
     Some(Refusal {
         reason: format!(
             "It holds {}: such a liquid stays in a jug of its own, and there is no way of recovery for it here.",
             found.join(", ")
         ),
-        never: words(&["Do not mix it with bath, fixer or any other jug, and add nothing to it."]),
+        never,
         instead: words(&[
             "Keep it closed and labelled with everything that is in it, for collection.",
         ]),

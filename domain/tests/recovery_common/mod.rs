@@ -1,5 +1,10 @@
 //! What the recovery tests share.
-#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    dead_code,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "each test file uses its own part, and a test fails by panicking"
+)]
 
 use serde_json::Value;
 use spent_silver_domain::answer::{Answer, Notes};
