@@ -144,7 +144,7 @@ pub struct RecoveryPlan {
     pub measure_first: Option<String>,
     /// What to have ready.
     pub reagents: Vec<ReagentDose>,
-    /// PlatingCharge through the plating cell.
+    /// Charge through the plating cell.
     pub charge: Option<PlatingCharge>,
     /// How long it takes.
     pub time: Option<PlanTime>,
@@ -206,17 +206,17 @@ pub struct ReagentDose {
     pub highest_excess_mol_per_l: Option<ComputedMolesPerLitre>,
 }
 
-/// PlatingCharge that plates the silver.
+/// Charge that plates the silver.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct PlatingCharge {
     /// Silver to plate before stopping.
     pub silver_g: ComputedGrams,
-    /// PlatingCharge at the expected efficiency.
+    /// Charge at the expected efficiency.
     pub expected_ah: ComputedAmpereHours,
-    /// PlatingCharge for the least silver at the best efficiency.
+    /// Charge for the least silver at the best efficiency.
     pub least_ah: ComputedAmpereHours,
-    /// PlatingCharge for the most silver at the worst efficiency.
+    /// Charge for the most silver at the worst efficiency.
     pub most_ah: ComputedAmpereHours,
 }
 
