@@ -418,7 +418,7 @@ fn what_belongs_in_a_jug_of_its_own_is_refused() {
 fn a_bath_with_the_wrong_thing_in_it_is_refused() {
     for (substance, words) in [
         ("mercuric_chloride", "mercury"),
-        ("potassium_dichromate", "chromate"),
+        ("potassium_dichromate", "chrom"),
         ("sodium_selenite", "selenium"),
         ("lead_nitrate", "lead"),
         ("gold_chloride", "gold"),
@@ -435,7 +435,8 @@ fn a_bath_with_the_wrong_thing_in_it_is_refused() {
             .refusal
             .map(|r| r.reason)
             .or(plans.act_today.map(|d| d.reason))
-            .unwrap();
+            .unwrap()
+            .to_lowercase();
         assert!(reason.contains(words), "{substance}: {reason}");
     }
 }
