@@ -61,6 +61,7 @@ const FILES: &[&str] = &[
     include_str!("../data/bibliography/trade.toml"),
     include_str!("../data/bibliography/statistics.toml"),
     include_str!("../data/bibliography/paper.toml"),
+    include_str!("../data/bibliography/recovery.toml"),
 ];
 
 static BIBLIOGRAPHY: LazyLock<BTreeMap<String, Reference>> = LazyLock::new(|| {

@@ -118,6 +118,8 @@ units! {
     Month: Months, MeasuredMonths, ComputedMonths, "months", "months", 0 ..= 10_000;
     /// Electric current in amperes.
     Ampere: Amperes, MeasuredAmperes, ComputedAmperes, "a", "A", 0 ..= 10_000;
+    /// Electric charge in ampere hours.
+    AmpereHour: AmpereHours, MeasuredAmpereHours, ComputedAmpereHours, "ah", "Ah", 0 ..= 1_000_000;
     /// A share in percent, 0 to 100.
     PercentUnit: Percent, MeasuredPercent, ComputedPercent, "percent", "%", 0 ..= 100;
     /// What a maker asks above the value of the metal, in percent of that value.
