@@ -12,8 +12,11 @@ use crate::chemistry::constants::{NITRIC_ACID, SILVER, SILVER_G_PER_AMPERE_HOUR}
 use crate::chemistry::faraday::{FARADAY, hours_to_deposit};
 use crate::procedure::Step;
 use crate::quantity::{Computed, Shape};
+use crate::waste::pour::{Act, check_act};
 
 pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
+    check_act(situation.batch, Act::Electrolyse)
+        .map_err(|refusal| Unfit::new("house_rule", refusal.reason))?;
     if situation.may_hold_solvent() {
         return Err(Unfit::new(
             "house_rule",

@@ -36,7 +36,7 @@ use crate::chemistry::faraday::FARADAY;
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::procedure::{Refusal, Step};
-use crate::waste::pour::check_procedure;
+use crate::waste::pour::{Act, check_act, check_procedure};
 use crate::waste::storage::{StorageDanger, storage_danger};
 use facts::{ProcessFacts, facts};
 use situation::{Liquor, SilverRange, Situation, Unfit, classify};
@@ -407,10 +407,12 @@ enum StopSign {
 
 /// Which kind of liquid a batch is, unless safety stands before any way of recovery.
 fn stop_sign(batch: &Batch) -> Result<Liquor, Box<StopSign>> {
-    if let Some(danger) = storage_danger(batch).or_else(|| ammoniacal_danger(batch)) {
+    if let Some(danger) = storage_danger(batch) {
         return Err(Box::new(StopSign::Danger(danger)));
     }
-    classify(batch).map_err(|refusal| Box::new(StopSign::Refused(refusal)))
+    check_act(batch, Act::Recover)
+        .and_then(|()| classify(batch))
+        .map_err(|refusal| Box::new(StopSign::Refused(refusal)))
 }
 
 /// The answer without plans: every process set aside for one reason.
@@ -437,18 +439,4 @@ fn stopped(stop: StopSign, options: &RecoveryOptions<'_>, notes: &mut Notes) -> 
             .map(|p| unfit_entry(p.name, Unfit::new("house_rule", reason.clone())))
             .collect(),
     }
-}
-
-/// Ammoniacal silver is a danger by standing alone.
-fn ammoniacal_danger(batch: &Batch) -> Option<StorageDanger> {
-    batch.is_ammoniacal_silver().then(|| StorageDanger {
-        reason: "Silver with ammonia turns into a shock-sensitive explosive as it stands, even wet and cold.".to_owned(),
-        act: vec![
-            "Today: goggles and gloves on, pour it gently into at least ten times its volume of salt water, never the other way round, and rinse the bottle with salt water.".to_owned(),
-            "If there is a dark film, crust or sediment, or it has stood for more than a day: do not move it, keep others away, call the fire brigade or the police.".to_owned(),
-        ],
-        never: vec![
-            "Never keep, bottle, dry, heat or boil it; never scrape a dried vessel.".to_owned(),
-        ],
-    })
 }

@@ -4,7 +4,7 @@ use super::facts::{facts, ph_range};
 use super::plan::{DecidingNumber, ProcessName};
 use super::request::RecoveryOptions;
 use crate::answer::Notes;
-use crate::batch::{Batch, BatchKind, Craft, CyanideKnowledge};
+use crate::batch::{Batch, BatchKind, Craft};
 use crate::estimate::Estimate;
 use crate::procedure::Refusal;
 use crate::quantity::{Computed, ComputedFactor, Shape};
@@ -242,13 +242,9 @@ fn volume_l(batch: &Batch, estimate: &Estimate) -> Option<f64> {
         .or_else(|| weighed().and_then(positive))
 }
 
-/// Which kind of liquid a batch is, or the refusal where no way of recovery may be offered.
+/// Which kind of liquid a batch is, or the refusal where no way of recovery may be offered. The rules
+/// of acts have been asked already: cyanide, explosive salts and toxic metals do not come this far.
 pub(super) fn classify(batch: &Batch) -> Result<Liquor, Refusal> {
-    match batch.cyanide() {
-        CyanideKnowledge::Present => return Err(cyanide_refusal(false)),
-        CyanideKnowledge::Presumed => return Err(cyanide_refusal(true)),
-        CyanideKnowledge::NotIndicated => {}
-    }
     if let Some(refusal) = unknown_contents(batch).or_else(|| separate_jug(batch)) {
         return Err(refusal);
     }
@@ -276,35 +272,6 @@ fn is_plate_developer(batch: &Batch) -> bool {
 
 fn words(lines: &[&str]) -> Vec<String> {
     lines.iter().map(|l| (*l).to_owned()).collect()
-}
-
-fn cyanide_refusal(presumed: bool) -> Refusal {
-    let mut instead = words(&[
-        "Keep it closed, alkaline and apart: its own tray, its own cupboard, no acid anywhere near.",
-        "Label it as cyanide and add nothing to it.",
-    ]);
-    if presumed {
-        instead.push(
-            "If you know that it is a hypo fixer, state its thiosulfate in the composition and ask again."
-                .to_owned(),
-        );
-    }
-    Refusal {
-        reason: if presumed {
-            "A fixer of unstated type in a collodion studio counts as cyanide until shown otherwise, and for cyanide there is one answer: no recovery here.".to_owned()
-        } else {
-            "It holds cyanide, and for cyanide there is one answer: no recovery here.".to_owned()
-        },
-        never: words(&[
-            "No acid, no iron developer, no stop bath, no carbon dioxide: they set free hydrogen cyanide, which kills.",
-            "No salt, no iron wool, no copper or zinc, no electrolysis, no titration, no bleach, no iron sulfate.",
-        ]),
-        instead,
-        call: words(&[
-            "A licensed hazardous waste contractor who takes cyanide.",
-            "If it was mixed with acid: leave the room, keep others out, and call the emergency services.",
-        ]),
-    }
 }
 
 fn solvent_refusal() -> Refusal {
@@ -357,16 +324,9 @@ fn unknown_contents(batch: &Batch) -> Option<Refusal> {
     })
 }
 
-/// Metals and reagents that belong in a jug of their own.
+/// What belongs in a jug of its own beside what the rules of acts refuse already.
 fn separate_jug(batch: &Batch) -> Option<Refusal> {
-    const ALONE: [Group; 13] = [
-        Group::AcetylideOrAzide,
-        Group::OxalateOrTartrate,
-        Group::Mercury,
-        Group::Lead,
-        Group::Chromate,
-        Group::Selenium,
-        Group::ToxicMetal,
+    const ALONE: [Group; 6] = [
         Group::Gold,
         Group::Ferricyanide,
         Group::Hypochlorite,
@@ -383,17 +343,12 @@ fn separate_jug(batch: &Batch) -> Option<Refusal> {
         return None;
     }
     let gold = batch.states(Group::Gold);
-    let mut never =
-        words(&["Do not mix it with bath, fixer or any other jug, and add nothing to it."]);
-    if batch.states(Group::OxalateOrTartrate) || batch.states(Group::AcetylideOrAzide) {
-        never.push("Do not dry, heat or scrape it: such silver salts explode.".to_owned());
-    }
     Some(Refusal {
         reason: format!(
             "It holds {}: such a liquid stays in a jug of its own, and there is no way of recovery for it here.",
             found.join(", ")
         ),
-        never,
+        never: words(&["Do not mix it with bath, fixer or any other jug, and add nothing to it."]),
         instead: words(&[
             "Keep it closed and labelled with everything that is in it, for collection.",
         ]),
