@@ -443,10 +443,18 @@ impl Page {
 /// A document as text of 80 columns.
 #[must_use]
 pub fn document(document: &Document) -> String {
+    const LONGEST_RIGHT: usize = 40;
     let mut page = Page::new();
-    page.title(&document.title, &document.dated_on.to_string());
-    if let Some(id) = &document.id {
-        page.line(&tame(id));
+    let date = document.dated_on.to_string();
+    let id = tame(document.id.as_deref().unwrap_or_default());
+    let right = format!("{id}  {date}");
+    if id.is_empty() || right.width() > LONGEST_RIGHT {
+        page.title(&document.title, &date);
+        if !id.is_empty() {
+            page.indented(&id, 0);
+        }
+    } else {
+        page.title(&document.title, &right);
     }
     page.gap();
     for section in &document.sections {

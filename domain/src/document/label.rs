@@ -7,7 +7,7 @@ use super::tree::{Block, Document, DocumentKind, FieldLine, Section};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::Estimate;
-use crate::quantity::{Date, Identifier};
+use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Substance, substance};
 use crate::waste::rule_set::RuleSet;
 use crate::waste::storage::storage_danger;
@@ -157,7 +157,7 @@ fn waste_words(
 }
 
 fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine> {
-    let mut fields = vec![FieldLine::new("Container", batch.id.as_str())];
+    let mut fields = Vec::new();
     let holds: Vec<String> = batch
         .composition
         .iter()
@@ -194,9 +194,16 @@ fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine
     fields
 }
 
-/// pH without its unit, which is its name.
-pub(super) fn ph_in_words(ph: &crate::quantity::MeasuredPh) -> String {
-    figures::reading(ph).trim_end_matches(" pH").to_owned()
+/// pH without a unit, and as pH paper reads it: from one colour to the next.
+pub(super) fn ph_in_words(ph: &MeasuredPh) -> String {
+    match ph.standard_uncertainty() {
+        Some((u, Shape::Rectangular)) if u > 0.0 => {
+            let half = u * 3f64.sqrt();
+            let end = |x: f64| write_significant(x, 4);
+            format!("{} to {}", end(ph.as_f64() - half), end(ph.as_f64() + half))
+        }
+        _ => figures::reading(ph).trim_end_matches(" pH").to_owned(),
+    }
 }
 
 pub(super) fn name_of(id: &Identifier) -> String {
@@ -320,7 +327,7 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
         .map(|s| s.name.as_str())
         .collect();
     lines.push(format!(
-        "Hazards of {} by itself; nobody has classified this mixture.",
+        "These are the hazards of {} undiluted; nobody has classified this mixture.",
         names.join(", ")
     ));
     let (severity, word) = match signal {

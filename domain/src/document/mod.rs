@@ -22,7 +22,7 @@ pub use request::{
 pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
 pub use worksheet::{Procedure, worksheet};
 
-use crate::answer::{Answer, Notes, Severity};
+use crate::answer::{Answer, Assumption, Notes, Severity};
 use crate::batch::Batch;
 use crate::bibliography::reference;
 use crate::estimate::{Estimate, estimate_batch};
@@ -104,7 +104,7 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
         sections.push(Section::headed(
             "What was assumed",
             vec![Block::Points {
-                points: answer.assumptions.iter().map(|a| a.text.clone()).collect(),
+                points: answer.assumptions.iter().map(assumption_in_words).collect(),
             }],
         ));
     }
@@ -121,4 +121,23 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
         ));
     }
     sections
+}
+
+/// An assumption with the name of the member that would replace it, so that its reader knows what
+/// is meant.
+fn assumption_in_words(of: &Assumption) -> String {
+    let names: Vec<String> = of
+        .field
+        .split('/')
+        .filter(|part| !part.is_empty() && part.parse::<usize>().is_err())
+        .map(|part| part.replace('_', " "))
+        .collect();
+    let name = match names.as_slice() {
+        [.., above, name] if above != "batch" && above != "waste record" => {
+            format!("{above}, {name}")
+        }
+        [.., name] => name.clone(),
+        [] => return of.text.clone(),
+    };
+    format!("{name}: {}", of.text)
 }

@@ -119,7 +119,6 @@ fn lower_first(text: &str) -> String {
 
 fn what(batch: &Batch) -> Vec<Block> {
     let mut fields = vec![
-        FieldLine::new("Container", batch.id.as_str()),
         FieldLine::new("Content", content_in_words(batch)),
         FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
     ];
@@ -172,11 +171,9 @@ fn silver(estimate: Option<&Estimate>) -> Vec<Block> {
     if let Some(interval) = figures::interval_in_words(estimate) {
         fields.push(FieldLine::new("95 times in 100", interval));
     }
-    if let (Some(strength), Some((silver, u))) = (estimate.silver_g_per_l, estimate.figure())
-        && silver > 0.0
-    {
-        let (value, _) = rounded_with_uncertainty(strength.get(), strength.get() * u / silver);
-        fields.push(FieldLine::new("Per litre", format!("{value} g/L")));
+    if let Some(strength) = estimate.silver_g_per_l {
+        let strength = write_significant(strength.get(), 2);
+        fields.push(FieldLine::new("Per litre", format!("about {strength} g/L")));
     }
     let rows: Vec<Vec<String>> = estimate
         .by_evidence
