@@ -1,5 +1,4 @@
 //! The kit that text pages are set with.
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::json;
 use spent_silver::render::budget::write_budget;

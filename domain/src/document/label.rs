@@ -5,7 +5,7 @@ use super::figures;
 use super::request::{ContainerLabel, StudioDetails};
 use super::tree::{Block, Document, DocumentKind, FieldLine, Section};
 use crate::answer::{Notes, Severity};
-use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Substance, substance};
@@ -102,6 +102,10 @@ pub fn content_in_words(batch: &Batch) -> String {
         Some(BatchStatus::Unused) if !kind.starts_with("unused") => format!("unused {kind}"),
         Some(BatchStatus::Treated) => format!("treated {kind}"),
         _ => kind.to_owned(),
+    };
+    let text = match batch.cyanide() {
+        CyanideKnowledge::Presumed => format!("{text}, taken as cyanide"),
+        _ => text,
     };
     let mut letters = text.chars();
     match letters.next() {
@@ -252,14 +256,15 @@ pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
         blocks.push(Block::warning(Severity::Danger, "Act today", lines));
     }
     if batch.counts_as_cyanide() {
-        blocks.push(Block::warning(
-            Severity::Danger,
-            "Cyanide",
-            vec![
+        let mut lines = Vec::new();
+        if batch.cyanide() == CyanideKnowledge::Presumed {
+            lines.push("The type of this fixer was not stated. In a collodion studio it counts as cyanide until it is known to be thiosulfate.".to_owned());
+        }
+        lines.extend([
                 "Acid makes a gas of it that kills. Keep it closed, alkaline and apart from every acid.".to_owned(),
                 "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
-            ],
-        ));
+        ]);
+        blocks.push(Block::warning(Severity::Danger, "Cyanide", lines));
     }
     blocks
 }
@@ -283,9 +288,8 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
                 &format!("{at}/batch/composition"),
                 "common_practice",
                 format!(
-                    "Nothing was said of what is in it, so the hazards are those of {}, as for every {}.",
-                    names.join(" and "),
-                    batch.kind.words()
+                    "Nothing was said of what is in it, so the hazards are those of {}, which it is taken to hold.",
+                    names.join(" and ")
                 ),
             );
         }

@@ -24,9 +24,10 @@ pub use worksheet::{Procedure, worksheet};
 
 use crate::answer::{Answer, Assumption, Notes, Severity};
 use crate::batch::Batch;
-use crate::bibliography::reference;
+use crate::bibliography::{SourceStatus, reference};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::Faults;
+use crate::quantity::UNITS;
 use crate::waste::rule_set::RuleSet;
 
 /// Answers `POST /v1/documents`.
@@ -112,6 +113,7 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
         .references
         .iter()
         .filter_map(|key| reference(key))
+        .filter(|r| r.status != SourceStatus::CommonPractice)
         .map(|r| format!("{} ({})", r.citation, r.status.words()))
         .collect();
     if !sources.is_empty() {
@@ -130,7 +132,7 @@ fn assumption_in_words(of: &Assumption) -> String {
         .field
         .split('/')
         .filter(|part| !part.is_empty() && part.parse::<usize>().is_err())
-        .map(|part| part.replace('_', " "))
+        .map(|part| without_unit(part).replace('_', " "))
         .collect();
     let name = match names.as_slice() {
         [.., above, name] if above != "batch" && above != "waste record" => {
@@ -140,4 +142,13 @@ fn assumption_in_words(of: &Assumption) -> String {
         [] => return of.text.clone(),
     };
     format!("{name}: {}", of.text)
+}
+
+/// A member's name without the unit it ends in.
+fn without_unit(name: &str) -> &str {
+    UNITS
+        .iter()
+        .filter_map(|unit| name.strip_suffix(unit.suffix)?.strip_suffix('_'))
+        .min_by_key(|rest| rest.len())
+        .unwrap_or(name)
 }
