@@ -78,7 +78,7 @@ pub fn write_budget(page: &mut Page, budget: &Budget) {
         Some(&total),
     );
     page.paragraph(&format!(
-        "At the expected price that is {} {currency} a month, with a standard uncertainty of {} {currency} a year from the silver alone.",
+        "At the expected price that is {} {currency} a month. The year's figure has a standard uncertainty of {} {currency}, from the silver alone.",
         budget.per_month.expected.net, year.expected.net_standard_uncertainty
     ));
 }
