@@ -11,5 +11,6 @@ pub mod pages;
 pub mod price_feed;
 pub mod problem;
 pub mod reader;
+pub mod render;
 pub mod resource;
 pub mod server;

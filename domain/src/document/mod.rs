@@ -1,1 +1,154 @@
-//! Pieces of paper as a typed tree, and one builder per document.
+//! Papers: a typed tree, and one builder per document.
+//!
+//! A builder decides what a paper says; how it looks is left to the renderers.
+
+mod facts;
+mod figures;
+mod label;
+mod record;
+mod request;
+mod tree;
+mod worksheet;
+
+pub use facts::document_sources;
+pub use figures::{
+    amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
+};
+pub use label::{Desk, container_label, content_in_words};
+pub use record::waste_record;
+pub use request::{
+    ContainerLabel, DocumentRequest, MOST_CODES, Paper, PaperAnswer, StudioDetails, WasteRecord,
+};
+pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
+pub use worksheet::{Procedure, worksheet};
+
+use crate::answer::{Answer, Assumption, Notes, Severity};
+use crate::batch::Batch;
+use crate::bibliography::{SourceStatus, reference};
+use crate::estimate::{Estimate, estimate_batch};
+use crate::fault::Faults;
+use crate::quantity::UNITS;
+use crate::waste::rule_set::RuleSet;
+
+/// Answers `POST /v1/documents`.
+///
+/// # Errors
+/// Every fault found in the batch, its evidence and the paper's own members.
+pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>, Faults> {
+    let mut notes = Notes::new();
+    let rules = request.rule_set.map(|r| r.rules());
+    let desk = Desk {
+        on: request.on,
+        studio: request.studio.as_ref(),
+        rules: rules.unwrap_or_else(RuleSet::unspecified),
+    };
+    let (document, estimate) = match &request.document {
+        Paper::ContainerLabel(label) => {
+            let at = "/document/container_label";
+            let estimate = known_silver(&label.batch, &format!("{at}/batch"), &mut notes)?;
+            let document = notes.within("/document", |notes| {
+                container_label(label, estimate.as_ref(), at, desk, notes)
+            });
+            (document, estimate)
+        }
+        Paper::WasteRecord(record) => {
+            let at = "/document/waste_record";
+            let estimate = known_silver(&record.batch, &format!("{at}/batch"), &mut notes)?;
+            let document = notes.within("/document", |notes| {
+                waste_record(record, estimate.as_ref(), at, desk, notes)
+            })?;
+            (document, estimate)
+        }
+    };
+    let mut answer = notes.answer(PaperAnswer { document, estimate }, rules);
+    let qualified = qualifications(&answer);
+    answer.result.document.sections.extend(qualified);
+    Ok(answer)
+}
+
+/// Checks the batch and works out its silver, where it carries evidence.
+fn known_silver(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Option<Estimate>, Faults> {
+    Faults::none_of(batch.faults(at))?;
+    if batch.evidence.is_empty() {
+        return Ok(None);
+    }
+    notes
+        .within("/estimate", |notes| estimate_batch(batch, at, notes))
+        .map(Some)
+}
+
+/// What qualifies the answer goes on the paper too: warnings on every paper; on a record, which
+/// outlives the answer, also what was assumed and where the figures come from.
+fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
+    let mut sections = Vec::new();
+    for (severity, signal) in [
+        (Severity::Danger, "Danger"),
+        (Severity::Caution, "Take care"),
+        (Severity::Note, "Note"),
+    ] {
+        let lines: Vec<String> = answer
+            .warnings
+            .iter()
+            .filter(|w| w.severity == severity)
+            .map(|w| w.text.clone())
+            .collect();
+        if !lines.is_empty() {
+            sections.push(Section::plain(vec![Block::warning(
+                severity, signal, lines,
+            )]));
+        }
+    }
+    if answer.result.document.kind != DocumentKind::WasteRecord {
+        return sections;
+    }
+    if !answer.assumptions.is_empty() {
+        sections.push(Section::headed(
+            "What was assumed",
+            vec![Block::Points {
+                points: answer.assumptions.iter().map(assumption_in_words).collect(),
+            }],
+        ));
+    }
+    let sources: Vec<String> = answer
+        .references
+        .iter()
+        .filter_map(|key| reference(key))
+        .filter(|r| r.status != SourceStatus::CommonPractice)
+        .map(|r| format!("{} ({})", r.citation, r.status.words()))
+        .collect();
+    if !sources.is_empty() {
+        sections.push(Section::headed(
+            "Where this comes from",
+            vec![Block::Points { points: sources }],
+        ));
+    }
+    sections
+}
+
+/// An assumption with the name of the member that would replace it, so that its reader knows what
+/// is meant.
+fn assumption_in_words(of: &Assumption) -> String {
+    let names: Vec<String> = of
+        .field
+        .split('/')
+        .filter(|part| !part.is_empty() && part.parse::<usize>().is_err())
+        .map(|part| without_unit(part).replace('_', " "))
+        .collect();
+    let name = match names.as_slice() {
+        [.., above, name] if above != "batch" && above != "waste record" => {
+            format!("{above}, {name}")
+        }
+        [.., name] => name.clone(),
+        [] => return of.text.clone(),
+    };
+    format!("{name}: {}", of.text)
+}
+
+/// A member's name without the unit it ends in.
+fn without_unit(name: &str) -> &str {
+    UNITS
+        .iter()
+        .filter_map(|unit| name.strip_suffix(unit.suffix)?.strip_suffix('_'))
+        .min_by_key(|rest| rest.len())
+        .unwrap_or(name)
+}

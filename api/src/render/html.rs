@@ -1,0 +1,206 @@
+//! HTML that prints well on A4 and Letter: one self-contained page, nothing fetched, everything escaped.
+
+use spent_silver_domain::answer::Severity;
+use spent_silver_domain::document::{Align, Block, Document, DocumentKind, StepLine};
+use std::fmt::Write as _;
+
+const STYLE: &str = include_str!("document.css");
+
+/// Text with every character that HTML would read as its own written out.
+#[must_use]
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
+/// A document as one HTML page.
+#[must_use]
+pub fn document(document: &Document) -> String {
+    let title = escape(&document.title);
+    let kind = match document.kind {
+        DocumentKind::ContainerLabel => "label",
+        DocumentKind::WasteRecord | DocumentKind::Worksheet => "sheet",
+    };
+    let mut out = String::new();
+    let _ = write!(
+        out,
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main class=\"{kind}\">\n"
+    );
+    out.push_str("<header>\n");
+    let _ = writeln!(out, "<h1>{title}</h1>");
+    out.push_str("<p class=\"stamp\">");
+    if let Some(id) = &document.id {
+        let _ = write!(out, "<span class=\"id\">{}</span> ", escape(id));
+    }
+    let _ = writeln!(out, "<time>{}</time></p>\n</header>", document.dated_on);
+    for section in &document.sections {
+        out.push_str("<section>\n");
+        if let Some(heading) = &section.heading {
+            let _ = writeln!(out, "<h2>{}</h2>", escape(heading));
+        }
+        for block in &section.blocks {
+            write_block(&mut out, block);
+        }
+        out.push_str("</section>\n");
+    }
+    let notice = &document.notice;
+    let _ = writeln!(
+        out,
+        "<footer>\n<h2>Local rules come first</h2>\n<p>{}</p>",
+        escape(&notice.text)
+    );
+    write_list(&mut out, "ul", "", &notice.confirm);
+    let _ = write!(
+        out,
+        "<p class=\"rules\">Rules: {} (edition: {}).</p>\n</footer>\n</main>\n</body>\n</html>\n",
+        escape(&notice.rule_set),
+        escape(&notice.edition)
+    );
+    out
+}
+
+fn write_list(out: &mut String, tag: &str, class: &str, items: &[String]) {
+    if items.is_empty() {
+        return;
+    }
+    let class = if class.is_empty() {
+        String::new()
+    } else {
+        format!(" class=\"{class}\"")
+    };
+    let _ = writeln!(out, "<{tag}{class}>");
+    for item in items {
+        let _ = writeln!(out, "<li>{}</li>", escape(item));
+    }
+    let _ = writeln!(out, "</{tag}>");
+}
+
+fn write_block(out: &mut String, block: &Block) {
+    match block {
+        Block::Banner { text } => {
+            let _ = writeln!(out, "<p class=\"banner\">{}</p>", escape(text));
+        }
+        Block::Paragraph { text } => {
+            let _ = writeln!(out, "<p>{}</p>", escape(text));
+        }
+        Block::Fields { fields } => {
+            out.push_str("<table class=\"fields\">\n");
+            for field in fields {
+                let value = field.value.as_deref().map_or_else(
+                    || "<td class=\"blank\"></td>".to_owned(),
+                    |v| format!("<td>{}</td>", escape(v)),
+                );
+                let _ = writeln!(
+                    out,
+                    "<tr><th scope=\"row\">{}</th>{value}</tr>",
+                    escape(&field.label)
+                );
+            }
+            out.push_str("</table>\n");
+        }
+        Block::Table {
+            columns,
+            rows,
+            total,
+        } => {
+            let aligns: Vec<&str> = columns
+                .iter()
+                .map(|c| match c.align {
+                    Align::Left => "",
+                    Align::Right => " class=\"figure\"",
+                })
+                .collect();
+            out.push_str("<table class=\"rows\">\n<thead><tr>");
+            for (column, align) in columns.iter().zip(&aligns) {
+                let _ = write!(
+                    out,
+                    "<th scope=\"col\"{align}>{}</th>",
+                    escape(&column.heading)
+                );
+            }
+            out.push_str("</tr></thead>\n<tbody>\n");
+            for row in rows {
+                write_row(out, &aligns, row);
+            }
+            out.push_str("</tbody>\n");
+            if let Some(total) = total {
+                out.push_str("<tfoot>\n");
+                write_row(out, &aligns, total);
+                out.push_str("</tfoot>\n");
+            }
+            out.push_str("</table>\n");
+        }
+        Block::Points { points } => write_list(out, "ul", "", points),
+        Block::Steps { steps, tick } => write_steps(out, steps, *tick),
+        Block::Warning {
+            severity,
+            signal,
+            lines,
+        } => {
+            let class = match severity {
+                Severity::Danger => "danger",
+                Severity::Caution => "caution",
+                Severity::Note => "note",
+            };
+            let _ = writeln!(
+                out,
+                "<aside class=\"warning {class}\">\n<h3>{}</h3>",
+                escape(signal)
+            );
+            write_list(out, "ul", "", lines);
+            out.push_str("</aside>\n");
+        }
+        Block::Checks { checks } => write_list(out, "ul", "ticks", checks),
+        Block::Blanks { blanks } => {
+            out.push_str("<table class=\"fields blanks\">\n");
+            for blank in blanks {
+                let _ = writeln!(
+                    out,
+                    "<tr><th scope=\"row\">{}</th><td class=\"blank\"></td></tr>",
+                    escape(blank)
+                );
+            }
+            out.push_str("</table>\n");
+        }
+    }
+}
+
+fn write_row(out: &mut String, aligns: &[&str], row: &[String]) {
+    out.push_str("<tr>");
+    for (cell, align) in row.iter().zip(aligns) {
+        let _ = write!(out, "<td{align}>{}</td>", escape(cell));
+    }
+    out.push_str("</tr>\n");
+}
+
+fn write_steps(out: &mut String, steps: &[StepLine], tick: bool) {
+    let class = if tick { " class=\"ticks\"" } else { "" };
+    let _ = writeln!(out, "<ol{class}>");
+    for step in steps {
+        let _ = writeln!(out, "<li><p>{}</p>", escape(&step.action));
+        write_list(out, "ul", "adds", &step.adds);
+        write_list(out, "ul", "mind", &step.cautions);
+        if let Some(check) = &step.check {
+            let _ = writeln!(
+                out,
+                "<p class=\"done\"><b>Done when:</b> {}</p>",
+                escape(check)
+            );
+        }
+        out.push_str("</li>\n");
+    }
+    out.push_str("</ol>\n");
+}

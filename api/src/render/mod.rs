@@ -1,0 +1,8 @@
+//! How answers look to people: text for a terminal, HTML for a printer. JSON is the tree itself.
+//!
+//! A renderer rounds nothing and leaves nothing out: what a paper says was decided when it was
+//! drawn up.
+
+pub mod budget;
+pub mod html;
+pub mod text;

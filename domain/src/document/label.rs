@@ -1,0 +1,342 @@
+//! The label of a container.
+
+use super::facts::{self, SignalWord};
+use super::figures;
+use super::request::{ContainerLabel, StudioDetails};
+use super::tree::{Block, Document, DocumentKind, FieldLine, Section};
+use crate::answer::{Notes, Severity};
+use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
+use crate::estimate::Estimate;
+use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
+use crate::substance::{Substance, substance};
+use crate::waste::rule_set::RuleSet;
+use crate::waste::storage::storage_danger;
+
+/// What every paper knows besides its subject.
+#[derive(Debug, Clone, Copy)]
+pub struct Desk<'a> {
+    /// The day it is drawn up.
+    pub on: Date,
+    /// Whose paper it is.
+    pub studio: Option<&'a StudioDetails>,
+    /// The rules that apply.
+    pub rules: &'static RuleSet,
+}
+
+/// Draws up the label of a container. `at` is the label's own place in the request.
+///
+/// The label names the content in plain words, carries the waste words and the start date where
+/// the rules ask for them, the hazards of the substances stated (or implied by the kind), what
+/// never to do, and whom to call. Dangers stand first.
+#[must_use]
+pub fn container_label(
+    label: &ContainerLabel,
+    estimate: Option<&Estimate>,
+    at: &str,
+    desk: Desk<'_>,
+    notes: &mut Notes,
+) -> Document {
+    let batch = &label.batch;
+    let lines = lines_of(batch);
+    let mut head = Vec::new();
+    head.extend(waste_words(label, at, desk.rules, notes));
+    head.push(Block::Fields {
+        fields: container_fields(batch, estimate),
+    });
+
+    let mut safety = dangers(batch);
+    safety.extend(hazards(batch, at, notes));
+    if let Some(lines) = lines {
+        notes.cite(&lines.source);
+        safety.push(Block::warning(
+            Severity::Caution,
+            "Never",
+            lines.never.clone(),
+        ));
+        safety.extend(lines.first_aid.clone().map(Block::paragraph));
+    }
+    let vented = batch
+        .container
+        .as_ref()
+        .and_then(|c| c.vented)
+        .unwrap_or_else(|| lines.is_some_and(|l| l.vented));
+    let cap = if batch.counts_as_cyanide() || !vented {
+        "Keep closed and upright, in a tray that would hold it all."
+    } else {
+        "Vented cap: keep upright, in a tray that would hold it all."
+    };
+    safety.push(Block::paragraph(cap));
+
+    Document {
+        kind: DocumentKind::ContainerLabel,
+        title: content_in_words(batch),
+        id: Some(batch.id.to_string()),
+        dated_on: desk.on,
+        sections: vec![
+            Section::plain(head),
+            Section::plain(safety),
+            Section::plain(vec![Block::Fields {
+                fields: studio_fields(desk.studio, false),
+            }]),
+        ],
+        notice: desk.rules.notice(),
+    }
+}
+
+/// The lines of a container's kind; a fixer that may hold cyanide gets those of cyanide.
+fn lines_of(batch: &Batch) -> Option<&'static facts::KindLines> {
+    facts::lines(if batch.counts_as_cyanide() {
+        BatchKind::CyanideFixer
+    } else {
+        batch.kind
+    })
+}
+
+/// The content in plain words, such as "Spent silver nitrate bath".
+#[must_use]
+pub fn content_in_words(batch: &Batch) -> String {
+    let kind = batch.kind.words();
+    let text = match batch.status {
+        Some(BatchStatus::InUse) => format!("{kind}, in use"),
+        Some(BatchStatus::Spent) if !kind.starts_with("sp") => format!("spent {kind}"),
+        Some(BatchStatus::Unused) if !kind.starts_with("unused") => format!("unused {kind}"),
+        Some(BatchStatus::Treated) => format!("treated {kind}"),
+        _ => kind.to_owned(),
+    };
+    let text = match batch.cyanide() {
+        CyanideKnowledge::Presumed => format!("{text}, taken as cyanide"),
+        _ => text,
+    };
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => text,
+    }
+}
+
+fn is_waste(batch: &Batch) -> bool {
+    batch.waste_since.is_some()
+        || matches!(
+            batch.status,
+            Some(BatchStatus::Spent | BatchStatus::Treated)
+        )
+}
+
+fn waste_words(
+    label: &ContainerLabel,
+    at: &str,
+    rules: &RuleSet,
+    notes: &mut Notes,
+) -> Option<Block> {
+    let batch = &label.batch;
+    if batch.status.is_none() && batch.waste_since.is_none() {
+        notes.warn(
+            "",
+            Severity::Note,
+            "Neither a status nor the day it became waste was given, so the label does not say whether this is waste. A working bath is not.",
+        );
+    }
+    if !is_waste(batch) {
+        return None;
+    }
+    let paper = facts::paper(rules)?;
+    let words = paper.waste_words.as_ref()?;
+    match label.hazardous {
+        Some(false) => return None,
+        Some(true) => {}
+        None => notes.assume(
+            "/sections/0",
+            &format!("{at}/hazardous"),
+            "house_rule",
+            "The waste is labelled hazardous until a classification says otherwise.",
+        ),
+    }
+    if let (Some(rule), Some(source)) = (&paper.waste_words_rule, &paper.waste_words_source) {
+        notes.cite(source);
+        notes.warn("/sections/0", Severity::Note, rule.clone());
+    }
+    Some(Block::Banner {
+        text: words.clone(),
+    })
+}
+
+fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine> {
+    let mut fields = Vec::new();
+    let holds: Vec<String> = batch
+        .composition
+        .iter()
+        .map(|part| {
+            let name = name_of(&part.substance);
+            match figures::component_amount(part) {
+                Some(amount) => format!("{name} {amount}"),
+                None => name,
+            }
+        })
+        .collect();
+    if !holds.is_empty() {
+        fields.push(FieldLine::new("Holds", holds.join(", ")));
+    }
+    fields.push(FieldLine::or_blank(
+        "Amount",
+        figures::amount_in_words(batch),
+    ));
+    if let Some(made) = batch.made_on {
+        fields.push(FieldLine::new("Made on", made.to_string()));
+    }
+    if is_waste(batch) {
+        fields.push(FieldLine::or_blank(
+            "Waste since",
+            batch.waste_since.map(|d| d.to_string()),
+        ));
+    }
+    if let Some(estimate) = estimate {
+        fields.push(FieldLine::new("Silver", figures::silver_in_words(estimate)));
+    }
+    if let Some(ph) = &batch.ph {
+        fields.push(FieldLine::new("pH", ph_in_words(ph)));
+    }
+    fields
+}
+
+/// pH without a unit, and as pH paper reads it: from one colour to the next.
+pub(super) fn ph_in_words(ph: &MeasuredPh) -> String {
+    match ph.standard_uncertainty() {
+        Some((u, Shape::Rectangular)) if u > 0.0 => {
+            let half = u * 3f64.sqrt();
+            let end = |x: f64| write_significant(x, 4);
+            format!("{} to {}", end(ph.as_f64() - half), end(ph.as_f64() + half))
+        }
+        _ => figures::reading(ph).trim_end_matches(" pH").to_owned(),
+    }
+}
+
+pub(super) fn name_of(id: &Identifier) -> String {
+    substance(id).map_or_else(
+        || format!("{id} (not known to be safe with anything)"),
+        |s| s.name.clone(),
+    )
+}
+
+/// The lines a studio stands on; `all` asks for every one of them.
+pub(super) fn studio_fields(studio: Option<&StudioDetails>, all: bool) -> Vec<FieldLine> {
+    let none = StudioDetails::default();
+    let studio = studio.unwrap_or(&none);
+    let mut fields = vec![
+        FieldLine::or_blank("Studio", studio.name.as_ref().map(|t| t.as_str())),
+        FieldLine::or_blank("Telephone", studio.telephone.as_ref().map(|t| t.as_str())),
+    ];
+    if all || studio.address.is_some() {
+        fields.push(FieldLine::or_blank(
+            "Address",
+            studio.address.as_ref().map(|t| t.as_str()),
+        ));
+    }
+    if all || studio.responsible.is_some() {
+        fields.push(FieldLine::or_blank(
+            "Responsible",
+            studio.responsible.as_ref().map(|t| t.as_str()),
+        ));
+    }
+    if all || studio.site_number.is_some() {
+        fields.push(FieldLine::or_blank(
+            "Site number",
+            studio.site_number.as_ref().map(|t| t.as_str()),
+        ));
+    }
+    fields
+}
+
+/// What cannot wait: storage that is itself a danger, and cyanide.
+pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if let Some(danger) = storage_danger(batch) {
+        let mut lines = vec![danger.reason];
+        lines.extend(danger.act);
+        lines.extend(danger.never);
+        blocks.push(Block::warning(Severity::Danger, "Act today", lines));
+    }
+    if batch.counts_as_cyanide() {
+        let mut lines = Vec::new();
+        if batch.cyanide() == CyanideKnowledge::Presumed {
+            lines.push("The type of this fixer was not stated. In a collodion studio it counts as cyanide until it is known to be thiosulfate.".to_owned());
+        }
+        lines.extend([
+                "Acid makes a gas of it that kills. Keep it closed, alkaline and apart from every acid.".to_owned(),
+                "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
+        ]);
+        blocks.push(Block::warning(Severity::Danger, "Cyanide", lines));
+    }
+    blocks
+}
+
+fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
+    let mut known: Vec<&'static Substance> = batch.known_substances().collect();
+    if batch.composition.is_empty()
+        && let Some(lines) = lines_of(batch)
+        && !lines.implies.is_empty()
+    {
+        known = lines
+            .implies
+            .iter()
+            .filter_map(|id| Identifier::new(id).ok())
+            .filter_map(|id| substance(&id))
+            .collect();
+        let names: Vec<&str> = known.iter().map(|s| s.name.as_str()).collect();
+        if !names.is_empty() {
+            notes.assume(
+                "/sections/1",
+                &format!("{at}/batch/composition"),
+                "common_practice",
+                format!(
+                    "Nothing was said of what is in it, so the hazards are those of {}, which it is taken to hold.",
+                    names.join(" and ")
+                ),
+            );
+        }
+    }
+    let mut codes: Vec<&str> = Vec::new();
+    for substance in &known {
+        notes.cite(&substance.source);
+        for code in &substance.hazard_statements {
+            if !codes.contains(&code.as_str()) {
+                codes.push(code);
+            }
+        }
+    }
+    // The graver statement says what the lesser one does.
+    let says = |code: &str| codes.contains(&code);
+    let (corrosive, chronic) = (says("H314"), says("H410"));
+    codes.retain(|code| match *code {
+        "H400" => !chronic,
+        "H315" | "H318" | "H319" => !corrosive,
+        _ => true,
+    });
+    if codes.is_empty() {
+        return None;
+    }
+    notes.cite(&facts::STATEMENTS.source);
+    let statements: Vec<_> = codes.iter().map(|c| (*c, facts::statement(c))).collect();
+    let signal = statements
+        .iter()
+        .filter_map(|(_, s)| s.map(|s| s.signal))
+        .max()
+        .unwrap_or(SignalWord::Warning);
+    let mut lines: Vec<String> = statements
+        .iter()
+        .map(|(code, s)| s.map_or_else(|| (*code).to_owned(), |s| s.words.clone()))
+        .collect();
+    let names: Vec<&str> = known
+        .iter()
+        .filter(|s| !s.hazard_statements.is_empty())
+        .map(|s| s.name.as_str())
+        .collect();
+    lines.push(format!(
+        "These are the hazards of {} undiluted; nobody has classified this mixture.",
+        names.join(", ")
+    ));
+    let (severity, word) = match signal {
+        SignalWord::Danger => (Severity::Danger, "Danger"),
+        _ => (Severity::Caution, "Warning"),
+    };
+    Some(Block::warning(severity, word, lines))
+}

@@ -1,0 +1,246 @@
+//! The record of a waste.
+
+use super::facts;
+use super::figures;
+use super::label::{Desk, content_in_words, dangers, name_of, ph_in_words, studio_fields};
+use super::request::{MOST_CODES, WasteRecord};
+use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
+use crate::answer::Notes;
+use crate::batch::Batch;
+use crate::estimate::{Agreement, Estimate};
+use crate::fault::{Fault, FaultKind, Faults, at_most};
+use crate::quantity::{rounded_with_uncertainty, write_significant};
+
+/// Draws up the record of a waste: what, how much, since when, the silver with how sure it is,
+/// what it is in law as far as was said, where it goes, who signs, and how long it is kept.
+///
+/// # Errors
+/// Too many codes or reasons, or a day of leaving before the day it became waste.
+pub fn waste_record(
+    record: &WasteRecord,
+    estimate: Option<&Estimate>,
+    at: &str,
+    desk: Desk<'_>,
+    notes: &mut Notes,
+) -> Result<Document, Faults> {
+    let batch = &record.batch;
+    let mut faults = Vec::new();
+    faults.extend(
+        at_most(
+            &format!("{at}/waste_codes"),
+            record.waste_codes.len(),
+            MOST_CODES,
+        )
+        .err(),
+    );
+    faults.extend(at_most(&format!("{at}/reasons"), record.reasons.len(), MOST_CODES).err());
+    if let (Some(sent), Some(since)) = (record.sent_on, batch.waste_since)
+        && sent < since
+    {
+        faults.push(Fault::new(
+            FaultKind::DateOrder,
+            format!("{at}/sent_on"),
+            format!("{sent} is before {since}: expected a day on or after waste_since"),
+        ));
+    }
+    Faults::none_of(faults)?;
+
+    let mut sections = Vec::new();
+    let dangers = dangers(batch);
+    if !dangers.is_empty() {
+        sections.push(Section::plain(dangers));
+    }
+    sections.push(Section::headed(
+        "Who",
+        vec![Block::Fields {
+            fields: studio_fields(desk.studio, true),
+        }],
+    ));
+    sections.push(Section::headed("What", what(batch)));
+    sections.push(Section::headed(
+        "Since when",
+        vec![Block::Fields {
+            fields: vec![
+                FieldLine::or_blank("Made on", batch.made_on.map(|d| d.to_string())),
+                FieldLine::or_blank("Waste since", batch.waste_since.map(|d| d.to_string())),
+                FieldLine::new("Recorded on", desk.on.to_string()),
+            ],
+        }],
+    ));
+    sections.push(Section::headed("Silver in it", silver(estimate)));
+    sections.push(Section::headed("What it is in law", law(record)));
+    sections.push(Section::headed(
+        "Where it goes",
+        vec![Block::Fields {
+            fields: vec![
+                FieldLine::or_blank("Carrier", record.carrier.as_ref().map(|t| t.as_str())),
+                FieldLine::or_blank("To", record.destination.as_ref().map(|t| t.as_str())),
+                FieldLine::or_blank("Left on", record.sent_on.map(|d| d.to_string())),
+                FieldLine::or_blank("Paper number", None::<String>),
+            ],
+        }],
+    ));
+    sections.push(Section::headed(
+        "Signed",
+        vec![Block::Blanks {
+            blanks: vec![
+                "For the studio".to_owned(),
+                "Date".to_owned(),
+                "For the carrier".to_owned(),
+                "Date".to_owned(),
+            ],
+        }],
+    ));
+    if let Some(paper) = facts::paper(desk.rules) {
+        for source in &paper.retention_sources {
+            notes.cite(source);
+        }
+        sections.push(Section::headed(
+            "Keep this",
+            vec![Block::paragraph(paper.retention.clone())],
+        ));
+    }
+    Ok(Document {
+        kind: DocumentKind::WasteRecord,
+        title: format!("Waste record: {}", lower_first(&content_in_words(batch))),
+        id: Some(batch.id.to_string()),
+        dated_on: desk.on,
+        sections,
+        notice: desk.rules.notice(),
+    })
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+}
+
+fn what(batch: &Batch) -> Vec<Block> {
+    let mut fields = vec![
+        FieldLine::new("Content", content_in_words(batch)),
+        FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
+    ];
+    if let Some(vessel) = &batch.container {
+        if let Some(text) = &vessel.description {
+            fields.push(FieldLine::new("Vessel", text.as_str()));
+        }
+        if let Some(place) = &vessel.place {
+            fields.push(FieldLine::new("Stands", place.as_str()));
+        }
+    }
+    fields.push(FieldLine::or_blank(
+        "pH",
+        batch.ph.as_ref().map(ph_in_words),
+    ));
+    if let Some(flash) = &batch.flash_point_c {
+        fields.push(FieldLine::new("Flash point", figures::reading(flash)));
+    }
+    let mut blocks = vec![Block::Fields { fields }];
+    if batch.composition.is_empty() {
+        blocks.push(Block::paragraph(
+            "Nobody said what is dissolved in it. A carrier will ask.",
+        ));
+    } else {
+        blocks.push(Block::Table {
+            columns: vec![Column::words("Substance"), Column::figures("Amount")],
+            rows: batch
+                .composition
+                .iter()
+                .map(|part| {
+                    vec![
+                        name_of(&part.substance),
+                        figures::component_amount(part).unwrap_or_else(|| "not stated".to_owned()),
+                    ]
+                })
+                .collect(),
+            total: None,
+        });
+    }
+    blocks
+}
+
+fn silver(estimate: Option<&Estimate>) -> Vec<Block> {
+    let Some(estimate) = estimate else {
+        return vec![Block::paragraph(
+            "Not measured, and no record of how it was made. Silver may still be in it.",
+        )];
+    };
+    let mut fields = vec![FieldLine::new("Silver", figures::silver_in_words(estimate))];
+    if let Some(interval) = figures::interval_in_words(estimate) {
+        fields.push(FieldLine::new("95 times in 100", interval));
+    }
+    if let Some(strength) = estimate.silver_g_per_l {
+        let strength = write_significant(strength.get(), 2);
+        fields.push(FieldLine::new("Per litre", format!("about {strength} g/L")));
+    }
+    let rows: Vec<Vec<String>> = estimate
+        .by_evidence
+        .iter()
+        .map(|piece| {
+            let (value, u) = match (piece.silver_g, piece.standard_uncertainty_g) {
+                (Some(value), Some(u)) => rounded_with_uncertainty(value.get(), u.get()),
+                _ => (bounds_in_words(piece.bounds_g.as_ref()), String::new()),
+            };
+            vec![piece.kind.replace('_', " "), value, u]
+        })
+        .collect();
+    let mut blocks = vec![
+        Block::Fields { fields },
+        Block::Table {
+            columns: vec![
+                Column::words("Reading or record"),
+                Column::figures("Silver, g"),
+                Column::figures("±, g"),
+            ],
+            rows,
+            total: None,
+        },
+        Block::paragraph("The ± is one standard uncertainty."),
+    ];
+    match &estimate.agreement {
+        Agreement::Widened { .. } => blocks.push(Block::paragraph(
+            "The readings disagree beyond chance, so the ± was widened.",
+        )),
+        Agreement::Contradiction { .. } => blocks.push(Block::paragraph(
+            "The readings cannot all be true: measure again before anyone relies on a figure.",
+        )),
+        _ => {}
+    }
+    blocks
+}
+
+fn bounds_in_words(bounds: Option<&crate::estimate::Interval>) -> String {
+    match bounds {
+        Some(b) => match b.upper {
+            Some(upper) => format!(
+                "{} to {}",
+                write_significant(b.lower.get(), 2),
+                write_significant(upper.get(), 2)
+            ),
+            None => format!("{} or more", write_significant(b.lower.get(), 2)),
+        },
+        None => "none".to_owned(),
+    }
+}
+
+fn law(record: &WasteRecord) -> Vec<Block> {
+    let codes: Vec<&str> = record.waste_codes.iter().map(|c| c.as_str()).collect();
+    let mut blocks = vec![Block::Fields {
+        fields: vec![FieldLine::or_blank(
+            "Codes",
+            (!codes.is_empty()).then(|| codes.join(", ")),
+        )],
+    }];
+    if record.reasons.is_empty() {
+        blocks.push(Block::paragraph(
+            "No classification is attached. Until there is one, treat it as hazardous and have it tested.",
+        ));
+    } else {
+        blocks.push(Block::Points {
+            points: record.reasons.iter().map(ToString::to_string).collect(),
+        });
+    }
+    blocks
+}

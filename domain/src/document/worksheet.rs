@@ -1,0 +1,115 @@
+//! The worksheet of a procedure, to be worked through at the bench with a pencil.
+
+use super::label::Desk;
+use super::tree::{Block, Document, DocumentKind, Section, StepLine};
+use crate::answer::Severity;
+use crate::procedure::{Addition, Refusal, Step};
+use crate::quantity::write_significant;
+use crate::substance::substance;
+
+/// The steps of a plan, or the refusal that stands in its place.
+#[derive(Debug, Clone, Copy)]
+pub enum Procedure<'a> {
+    /// Steps to carry out.
+    Steps(&'a [Step]),
+    /// No steps, and why.
+    Refused(&'a Refusal),
+}
+
+/// Draws up the worksheet of a procedure for the container `id`. `first` is what to have ready or
+/// to check before the first step.
+///
+/// Amounts to weigh or measure are printed to three significant digits, which is what a kitchen
+/// scale and a jug can follow.
+#[must_use]
+pub fn worksheet(
+    title: &str,
+    id: &str,
+    first: &[String],
+    procedure: Procedure<'_>,
+    desk: Desk<'_>,
+) -> Document {
+    let sections = match procedure {
+        Procedure::Steps(steps) => {
+            let mut sections = Vec::new();
+            if !first.is_empty() {
+                sections.push(Section::headed(
+                    "Before you start",
+                    vec![Block::Checks {
+                        checks: first.to_vec(),
+                    }],
+                ));
+            }
+            sections.push(Section::headed(
+                "Steps",
+                vec![Block::Steps {
+                    steps: steps.iter().map(step_line).collect(),
+                    tick: true,
+                }],
+            ));
+            sections.push(Section::headed(
+                "Afterwards",
+                vec![Block::Blanks {
+                    blanks: vec![
+                        "What I saw".to_owned(),
+                        "pH at the end".to_owned(),
+                        "Mass of what was recovered".to_owned(),
+                        "Done by, and the date".to_owned(),
+                    ],
+                }],
+            ));
+            sections
+        }
+        Procedure::Refused(refusal) => {
+            let mut sections = vec![Section::plain(vec![
+                Block::warning(
+                    Severity::Danger,
+                    "No plan is given",
+                    vec![refusal.reason.clone()],
+                ),
+                Block::warning(Severity::Danger, "Never", refusal.never.clone()),
+            ])];
+            for (heading, points) in [
+                ("Do this instead", &refusal.instead),
+                ("Call", &refusal.call),
+            ] {
+                if !points.is_empty() {
+                    sections.push(Section::headed(
+                        heading,
+                        vec![Block::Points {
+                            points: points.clone(),
+                        }],
+                    ));
+                }
+            }
+            sections
+        }
+    };
+    Document {
+        kind: DocumentKind::Worksheet,
+        title: title.to_owned(),
+        id: Some(id.to_owned()),
+        dated_on: desk.on,
+        sections,
+        notice: desk.rules.notice(),
+    }
+}
+
+fn step_line(step: &Step) -> StepLine {
+    StepLine {
+        action: step.action.clone(),
+        adds: step.adds.iter().map(addition).collect(),
+        cautions: step.cautions.clone(),
+        check: step.check.clone(),
+    }
+}
+
+fn addition(of: &Addition) -> String {
+    let name =
+        substance(&of.substance).map_or_else(|| of.substance.to_string(), |s| s.name.clone());
+    match (of.mass_g, of.volume_ml) {
+        (Some(mass), _) => format!("{name}: {} g", write_significant(mass.get(), 3)),
+        (None, Some(volume)) => format!("{name}: {} mL", write_significant(volume.get(), 3)),
+        (None, None) => name,
+    }
+}
