@@ -19,6 +19,7 @@ pub mod fault;
 pub mod procedure;
 pub mod quantity;
 pub mod recovery;
+pub mod report;
 pub mod statistics;
 pub mod substance;
 pub mod valuation;

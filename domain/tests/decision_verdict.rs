@@ -415,7 +415,7 @@ fn a_storage_clock_is_named_with_its_rule() {
     };
     let mut notes = Notes::new();
     let (form, estimates) = estimate_lot(&request.lot, "/lot", &market, &mut notes).unwrap();
-    let lot = request.lot.prepared(form, &estimates);
+    let lot = request.lot.prepared(form, &estimates, "/lot");
     let valuation =
         value_prepared_lot(&lot, "/lot", &market, Some(request.on), &mut notes).unwrap();
     let clocks = LotClocks {

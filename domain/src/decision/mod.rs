@@ -327,14 +327,13 @@ impl LotClocks {
 ///
 /// # Errors
 /// Faults of the batches, and dates later than the site's day.
-pub fn lot_clocks(lot: &PreparedLot<'_>, site: &Site, at: &str) -> Result<LotClocks, Faults> {
+pub fn lot_clocks(lot: &PreparedLot<'_>, site: &Site) -> Result<LotClocks, Faults> {
     let mut clocks = LotClocks::default();
     let mut faults = Vec::new();
     let mut aside = Notes::new();
-    for (i, part) in lot.batches.iter().enumerate() {
+    for part in &lot.batches {
         let measured = (!part.batch.evidence.is_empty()).then_some(part.estimate);
-        let place = format!("{at}/batches/{i}");
-        match classify_batch(part.batch, measured, site, &place, &mut aside) {
+        match classify_batch(part.batch, measured, site, &part.at, &mut aside) {
             Ok(classification) => clocks.add(&classification),
             Err(more) => faults.extend(more.list().iter().cloned()),
         }
@@ -378,8 +377,8 @@ pub fn decide(request: &DecisionRequest) -> Result<Answer<LotDecision>, Faults> 
     let none = LotClocks::default();
     Faults::none_of(Circumstances::of(request, &none).faults(&market))?;
     let (form, estimates) = estimate_lot(&request.lot, "/lot", &market, &mut notes)?;
-    let lot = request.lot.prepared(form, &estimates);
-    let clocks = lot_clocks(&lot, &request.site(), "/lot")?;
+    let lot = request.lot.prepared(form, &estimates, "/lot");
+    let clocks = lot_clocks(&lot, &request.site())?;
     let circumstances = Circumstances::of(request, &clocks);
     let valuation = notes.within("/valuation", |notes| {
         value_prepared_lot(&lot, "/lot", &market, Some(request.on), notes)

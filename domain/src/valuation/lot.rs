@@ -48,8 +48,10 @@ pub struct Lot {
 }
 
 /// One batch with its estimate.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct LotBatch<'a> {
+    /// The batch's own place in the request.
+    pub at: String,
     /// The batch.
     pub batch: &'a Batch,
     /// The silver in it.
@@ -158,9 +160,14 @@ impl Lot {
         }
     }
 
-    /// Puts the estimates beside the batches, in order.
+    /// Puts the estimates beside the batches, in order; `at` is the lot's own place in the request.
     #[must_use]
-    pub fn prepared<'a>(&'a self, form: LotForm, estimates: &'a [Estimate]) -> PreparedLot<'a> {
+    pub fn prepared<'a>(
+        &'a self,
+        form: LotForm,
+        estimates: &'a [Estimate],
+        at: &str,
+    ) -> PreparedLot<'a> {
         PreparedLot {
             id: &self.id,
             form,
@@ -168,7 +175,12 @@ impl Lot {
                 .batches
                 .iter()
                 .zip(estimates)
-                .map(|(batch, estimate)| LotBatch { batch, estimate })
+                .enumerate()
+                .map(|(i, (batch, estimate))| LotBatch {
+                    at: format!("{at}/batches/{i}"),
+                    batch,
+                    estimate,
+                })
                 .collect(),
             moisture_percent: self.moisture_percent,
             free_liquid: self.free_liquid,
@@ -230,7 +242,10 @@ pub fn lot_silver(
 ) -> Result<LotSilver, Vec<UnknownBatch>> {
     let (mut silver, mut variance, mut below, mut above) = (0.0, 0.0, 0.0, Some(0.0));
     let mut unknown = Vec::new();
-    for LotBatch { batch, estimate } in &lot.batches {
+    for LotBatch {
+        batch, estimate, ..
+    } in &lot.batches
+    {
         let Some((m, u)) = estimate.figure() else {
             unknown.push(UnknownBatch {
                 batch: batch.id.clone(),

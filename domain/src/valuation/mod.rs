@@ -142,7 +142,7 @@ pub fn value_lot(request: &ValuationRequest) -> Result<Answer<LotValuation>, Fau
     };
     let mut notes = Notes::new();
     let (form, estimates) = estimate_lot(&request.lot, "/lot", &market, &mut notes)?;
-    let lot = request.lot.prepared(form, &estimates);
+    let lot = request.lot.prepared(form, &estimates, "/lot");
     let valuation = notes.within("/valuation", |notes| {
         value_prepared_lot(&lot, "/lot", &market, request.on, notes)
     })?;
@@ -266,8 +266,7 @@ fn lot_bulks(
     let bulks = lot
         .batches
         .iter()
-        .enumerate()
-        .map(|(i, b)| bulk(b.batch, &format!("{at}/batches/{i}"), "/mass_kg", notes))
+        .map(|b| bulk(b.batch, &b.at, "/mass_kg", notes))
         .collect::<Result<Vec<Bulk>, TooLarge>>()
         .map_err(wrong)?;
     let whole = lot_bulk(&bulks).map_err(wrong)?;

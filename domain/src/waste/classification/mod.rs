@@ -177,6 +177,43 @@ pub fn classify_batch(
     })
 }
 
+/// What one batch adds to its site's waste of a calendar month.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MonthlyShare {
+    /// The month, `YYYY-MM`.
+    pub month: String,
+    /// Whether it counts: given up, and not shown to be without hazard.
+    pub counts: bool,
+    /// Whether it counts among acute waste.
+    pub acute: bool,
+    /// Its mass, where that is known.
+    pub mass_kg: Option<f64>,
+}
+
+/// What a batch adds to the month in which it became waste, for the category of the others of its
+/// site. Faults of the batch are left to its own classification.
+#[must_use]
+pub fn monthly_share(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    site: &Site,
+    at: &str,
+) -> MonthlyShare {
+    let mut aside = Notes::new();
+    let standing = standing_of(batch);
+    let findings = find_codes(batch, estimate, site.rules, &mut aside);
+    let hazardous = findings.as_ref().map(codes::Findings::hazardous);
+    MonthlyShare {
+        month: category::month_of(batch.waste_since.unwrap_or(site.on)),
+        counts: matches!(standing.is, Standing::Waste | Standing::ToBeAsked)
+            && hazardous.is_some_and(|h| h != Hazardous::NotIndicated),
+        acute: findings.is_some_and(|f| f.codes.iter().any(|c| c.acute)),
+        mass_kg: category::batch_mass_kg(batch, at, &mut aside)
+            .ok()
+            .flatten(),
+    }
+}
+
 /// The key as the bibliography holds it, which lives as long as the program.
 pub(super) fn source_key(key: &str) -> &'static str {
     crate::bibliography::reference(key).map_or("house_rule", |r| r.key.as_str())

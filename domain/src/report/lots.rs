@@ -1,0 +1,254 @@
+//! Which batches travel together.
+
+use super::request::{ReportLot, ReportRequest};
+use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::decision::RecoveryOffer;
+use crate::estimate::Estimate;
+use crate::fault::{Fault, FaultKind, at_most};
+use crate::quantity::{Currency, Identifier, Percent, Text};
+use crate::recovery::{ProductForm, RecoveryPlan, RecoveryPlans};
+use crate::valuation::{LotBatch, LotForm, PreparedLot};
+use crate::waste::contents::bears_silver;
+use rust_decimal::Decimal;
+
+/// A lot with its members by index.
+pub(super) struct Planned<'a> {
+    pub id: Identifier,
+    pub at: String,
+    pub form: LotForm,
+    pub members: Vec<usize>,
+    pub stated: Option<&'a ReportLot>,
+}
+
+/// The lots as stated, and those made of whatever is left: batches of one kind and form together, a
+/// working bath and everything that counts as cyanide each by itself.
+pub(super) fn plan_lots<'a>(
+    request: &'a ReportRequest,
+    batches: &[Batch],
+) -> Result<Vec<Planned<'a>>, Vec<Fault>> {
+    let mut faults = Vec::new();
+    let mut taken = vec![false; batches.len()];
+    let mut lots: Vec<Planned<'a>> = Vec::new();
+    faults.extend(at_most("/lots", request.lots.len(), super::MOST_BATCHES).err());
+    for (i, stated) in request.lots.iter().enumerate() {
+        let at = format!("/lots/{i}");
+        if lots.iter().any(|l| l.id == stated.id) {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/id"),
+                format!("`{}` names two lots: expected a name of its own", stated.id),
+            ));
+        }
+        let members = members(stated, batches, &at, &mut taken, &mut faults);
+        let Some(first) = members.first().and_then(|m| batches.get(*m)) else {
+            faults.push(Fault::missing(
+                format!("{at}/batches"),
+                "the id of at least one batch",
+            ));
+            continue;
+        };
+        let form = stated.form.unwrap_or_else(|| first.kind.lot_form());
+        for member in &members {
+            let Some(batch) = batches.get(*member) else {
+                continue;
+            };
+            if !batch.kind.can_travel_as(form) {
+                faults.push(Fault::new(
+                    FaultKind::Conflict,
+                    format!("{at}/form"),
+                    format!(
+                        "`{}` holds {} and does not travel as {}: expected batches of one form in a lot",
+                        batch.id,
+                        batch.kind.words(),
+                        form.words()
+                    ),
+                ));
+            }
+        }
+        lots.push(Planned {
+            id: stated.id.clone(),
+            at,
+            form,
+            members,
+            stated: Some(stated),
+        });
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    for (index, batch) in batches.iter().enumerate() {
+        if taken.get(index).copied().unwrap_or(true) || !bears_silver(batch) {
+            continue;
+        }
+        let form = batch.kind.lot_form();
+        let alone = batch.status == Some(BatchStatus::InUse)
+            || batch.counts_as_cyanide()
+            || batch.is_ammoniacal_silver();
+        let same = |l: &&mut Planned<'_>| {
+            l.stated.is_none()
+                && l.form == form
+                && l.members
+                    .first()
+                    .and_then(|m| batches.get(*m))
+                    .is_some_and(|b| {
+                        b.kind == batch.kind
+                            && b.status != Some(BatchStatus::InUse)
+                            && !b.counts_as_cyanide()
+                            && !b.is_ammoniacal_silver()
+                    })
+        };
+        match lots.iter_mut().find(same) {
+            Some(lot) if !alone => lot.members.push(index),
+            _ => {
+                let id = free_name(batch, alone, &lots);
+                lots.push(Planned {
+                    id,
+                    at: format!("/lots/{}", lots.len()),
+                    form,
+                    members: vec![index],
+                    stated: None,
+                });
+            }
+        }
+    }
+    Ok(lots)
+}
+
+fn members(
+    stated: &ReportLot,
+    batches: &[Batch],
+    at: &str,
+    taken: &mut [bool],
+    faults: &mut Vec<Fault>,
+) -> Vec<usize> {
+    let mut members = Vec::new();
+    for (j, id) in stated.batches.iter().enumerate() {
+        let place = format!("{at}/batches/{j}");
+        let Some(index) = batches.iter().position(|b| b.id == *id) else {
+            faults.push(Fault::new(
+                FaultKind::Unknown,
+                place,
+                format!("`{id}` is not a batch of this report: expected the id of one of them"),
+            ));
+            continue;
+        };
+        match taken.get_mut(index) {
+            Some(taken) if *taken => faults.push(Fault::new(
+                FaultKind::Conflict,
+                place,
+                format!("`{id}` already belongs to a lot: expected each batch in one lot at most"),
+            )),
+            Some(taken) => {
+                *taken = true;
+                members.push(index);
+            }
+            None => {}
+        }
+    }
+    members
+}
+
+/// The batch's own name for a lot of one, else the kind's.
+fn free_name(batch: &Batch, alone: bool, lots: &[Planned<'_>]) -> Identifier {
+    if alone {
+        return batch.id.clone();
+    }
+    let plural = match batch.kind {
+        BatchKind::Fixer => "spent-fixer",
+        BatchKind::RinseWater => "rinse-water",
+        BatchKind::Sludge => "sludge",
+        _ => "",
+    };
+    let kind = if plural.is_empty() {
+        batch.kind.words().replace(' ', "-")
+    } else {
+        plural.to_owned()
+    };
+    let taken = |name: &str| lots.iter().any(|l| l.id.as_str() == name);
+    if taken(&kind) {
+        return batch.id.clone();
+    }
+    Identifier::new(&kind).unwrap_or_else(|_| batch.id.clone())
+}
+
+impl<'a> Planned<'a> {
+    /// The lot as the valuation takes it.
+    pub fn prepared<'b>(
+        &'b self,
+        batches: &'b [Batch],
+        estimates: &'b [Estimate],
+    ) -> PreparedLot<'b> {
+        let parts = self.members.iter().filter_map(|m| {
+            Some(LotBatch {
+                at: format!("/batches/{m}"),
+                batch: batches.get(*m)?,
+                estimate: estimates.get(*m)?,
+            })
+        });
+        PreparedLot {
+            id: &self.id,
+            form: self.form,
+            batches: parts.collect(),
+            moisture_percent: self.stated.and_then(|s| s.moisture_percent),
+            free_liquid: self.stated.and_then(|s| s.free_liquid),
+            sample_approved: self.stated.and_then(|s| s.sample_approved),
+        }
+    }
+}
+
+/// What recovering here would bring, by the recommended plans of a lot's batches: one process for
+/// all, each with a cost in `currency`.
+pub(super) fn offer_of(
+    plans: &[&RecoveryPlans],
+    estimates: &[&Estimate],
+    currency: Currency,
+) -> Option<RecoveryOffer> {
+    let recommended =
+        |p: &RecoveryPlans| -> Option<RecoveryPlan> { p.plan(p.recommended?).cloned() };
+    let chosen: Vec<RecoveryPlan> = plans
+        .iter()
+        .map(|p| recommended(p))
+        .collect::<Option<_>>()?;
+    let first = chosen.first()?;
+    let product_form = travels_as(first.product.form);
+    if product_form == LotForm::Solution || chosen.iter().any(|p| p.process != first.process) {
+        return None;
+    }
+    let mut cost = Decimal::ZERO;
+    let (mut out, mut all) = (0.0, 0.0);
+    for (plan, estimate) in chosen.iter().zip(estimates) {
+        let price = plan
+            .cost
+            .as_ref()
+            .filter(|c| c.currency == currency)?
+            .total?;
+        cost = cost.checked_add(price.decimal())?;
+        out += plan.silver_recovered.as_ref()?.expected_g.get();
+        all += estimate.figure()?.0;
+    }
+    if all <= 0.0 {
+        return None;
+    }
+    let percent = crate::quantity::ComputedPercent::of((100.0 * out / all).clamp(0.0, 100.0));
+    Some(RecoveryOffer {
+        name: Text::new(&first.title).ok()?,
+        product_form,
+        recovered_percent: Percent::new(percent.to_decimal().ok()?).ok()?,
+        currency,
+        cost: crate::quantity::Amount::new(cost).ok()?,
+        product_mass_kg: None,
+        terms: None,
+        throughput_g_per_month: None,
+    })
+}
+
+/// The form a product travels in.
+const fn travels_as(product: ProductForm) -> LotForm {
+    match product {
+        ProductForm::Solution => LotForm::Solution,
+        ProductForm::SilverChloride => LotForm::SilverChloride,
+        ProductForm::SilverSulfide => LotForm::SilverSulfide,
+        ProductForm::ElectrolyticFlake => LotForm::ElectrolyticFlake,
+        ProductForm::MetallicReplacementSludge => LotForm::MetallicReplacementSludge,
+    }
+}

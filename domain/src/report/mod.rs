@@ -1,0 +1,536 @@
+//! The whole job for one studio: every container, every lot, what silver costs, and what to do next.
+
+mod lots;
+mod request;
+mod result;
+mod to_do;
+
+pub use request::{ReportLot, ReportRequest, Studio};
+pub use result::{BatchReport, KeepApart, LotReport, Report, ToDo, Totals, Urgency};
+
+use crate::answer::{Answer, Method, Notes, Severity};
+use crate::batch::{Batch, BatchKind, BatchStatus, Craft};
+use crate::budget::{Budget, BudgetPrices, budget_silver_use};
+use crate::decision::{Circumstances, LotClocks, RecoveryOffer, decide_lot};
+use crate::estimate::{Agreement, Estimate, Interval, estimate_batch};
+use crate::fault::{Fault, FaultKind, Faults, at_most};
+use crate::quantity::{ComputedGrams, ComputedTroyOunces, Kilograms, SignedAmount, TROY_OUNCE_G};
+use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
+use crate::statistics::normal_quantile;
+use crate::substance::Group;
+use crate::valuation::{Market, value_prepared_lot};
+use crate::waste::classification::{MonthlyShare, Site, classify_batch, monthly_share};
+use crate::waste::contents::{bears_silver, implied_groups};
+use crate::waste::neutralization::{CarbonDioxide, NeutralizingBase, Wish, neutralize_batch};
+use crate::waste::pour::{PourVerdict, check_pour_between, verdict_of};
+use crate::waste::rule_set::{RuleSet, RuleSetName};
+use crate::waste::storage::storage_danger;
+use lots::{Planned, offer_of, plan_lots};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive as _;
+
+/// Most containers one report may list.
+pub const MOST_BATCHES: usize = 200;
+
+/// Sums over a studio.
+pub const TOTALS: Method = Method {
+    name: "sum_over_containers",
+    formula: "m(Ag) = sum of the containers' figures; u^2 = sum of their u^2, the containers taken as independent; 95 % interval m - 1.96 u to m + 1.96 u, not below 0",
+    source: "jcgm100",
+};
+
+/// Every method of this module.
+pub const METHODS: &[Method] = &[TOTALS];
+
+/// Answers all six questions for a studio (`POST /v1/reports`): how much silver, what is it worth,
+/// what to do and when, what is it in law, how to make it safe, what does it cost.
+///
+/// # Errors
+/// Every fault found in the batches, the lots, the terms and the currencies.
+///
+/// ```
+/// use spent_silver_domain::report::{ReportRequest, report_studio};
+/// let request: ReportRequest = serde_json::from_str(r#"{"studio": {"name": "A shed"}, "on": "2026-11-25",
+///   "batches": [{"id": "old", "kind": "ammoniacal_silver"}]}"#).unwrap();
+/// let report = report_studio(&request).unwrap().result;
+/// // Silver with ammonia is never kept: it heads the list, whatever it is worth.
+/// assert!(report.to_do[0].what.contains("salt water"));
+/// ```
+pub fn report_studio(request: &ReportRequest) -> Result<Answer<Report>, Faults> {
+    let mut notes = Notes::new();
+    check(request)?;
+    let batches = with_crafts(request, &mut notes);
+    let planned = plan_lots(request, &batches)
+        .map_err(|f| Faults::none_of(f).err().unwrap_or_else(nothing))?;
+
+    let estimates = estimate_all(&batches, &mut notes)?;
+    let reports = report_batches(request, &batches, &estimates, &mut notes)?;
+    let lots = report_lots(
+        request, &batches, &estimates, &reports, &planned, &mut notes,
+    )?;
+    let keep_apart = keep_apart(&batches, rules(request), &mut notes);
+    let budget = budget(request, &mut notes)?;
+    let totals = totals(request, &estimates, &lots, &mut notes);
+    let to_do = to_do::rank(request.on, &batches, &reports, &lots);
+    let report = Report {
+        studio: request.studio.name.clone(),
+        on: request.on,
+        to_do,
+        totals,
+        batches: reports,
+        keep_apart,
+        lots,
+        budget,
+    };
+    Ok(notes.answer(report, request.rule_set.map(|r| r.rules())))
+}
+
+fn nothing() -> Faults {
+    Fault::missing("/batches", "at least one container").into()
+}
+
+fn rules(request: &ReportRequest) -> &'static RuleSet {
+    request
+        .rule_set
+        .map_or_else(RuleSet::unspecified, RuleSetName::rules)
+}
+
+fn check(request: &ReportRequest) -> Result<(), Faults> {
+    let mut faults = Vec::new();
+    if request.batches.is_empty() {
+        return Err(nothing());
+    }
+    at_most("/batches", request.batches.len(), MOST_BATCHES)?;
+    for (i, batch) in request.batches.iter().enumerate() {
+        let earlier = request.batches.iter().take(i).any(|b| b.id == batch.id);
+        if earlier {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("/batches/{i}/id"),
+                format!(
+                    "`{}` names two containers: expected a name of its own",
+                    batch.id
+                ),
+            ));
+        }
+        faults.extend(batch.faults(&format!("/batches/{i}")));
+    }
+    for (member, given) in [
+        ("/price", request.price.is_some()),
+        ("/terms", request.terms.is_some()),
+    ] {
+        let other = if member == "/price" {
+            request.terms.is_some()
+        } else {
+            request.price.is_some()
+        };
+        if !given && other {
+            faults.push(Fault::missing(
+                member,
+                "price and terms together, or neither",
+            ));
+        }
+    }
+    if request.silver_use.is_some() && request.price.is_none() {
+        faults.push(Fault::missing(
+            "/price",
+            "the metal's price, for the budget",
+        ));
+    }
+    Faults::none_of(faults)
+}
+
+/// A batch of unstated craft takes the studio's: collodion where that is one of them, because a
+/// fixer may then be cyanide.
+fn with_crafts(request: &ReportRequest, notes: &mut Notes) -> Vec<Batch> {
+    let crafts = &request.studio.crafts;
+    let default = if crafts.contains(&Craft::Collodion) {
+        Some(Craft::Collodion)
+    } else if crafts.len() == 1 {
+        crafts.first().copied()
+    } else {
+        None
+    };
+    request
+        .batches
+        .iter()
+        .enumerate()
+        .map(|(i, batch)| {
+            let mut batch = batch.clone();
+            if batch.craft.is_none() && batch.kind.is_liquid() && default.is_some() {
+                batch.craft = default;
+                let text = if default == Some(Craft::Collodion) {
+                    "Craft not stated in a studio that works collodion: taken as collodion, the careful reading (a fixer may be cyanide, a bath may hold alcohol)."
+                } else {
+                    "Craft not stated: taken as the studio's only one."
+                };
+                notes.assume(&format!("/batches/{i}"), &format!("/batches/{i}/craft"), "house_rule", text);
+            }
+            batch
+        })
+        .collect()
+}
+
+fn unknown() -> Estimate {
+    Estimate::unknown(Vec::new(), Agreement::Single {})
+}
+
+fn estimate_all(batches: &[Batch], notes: &mut Notes) -> Result<Vec<Estimate>, Faults> {
+    let mut faults = Vec::new();
+    let mut estimates = Vec::with_capacity(batches.len());
+    for (i, batch) in batches.iter().enumerate() {
+        if batch.evidence.is_empty() {
+            estimates.push(unknown());
+            continue;
+        }
+        let at = format!("/batches/{i}");
+        let found = notes.within(&format!("{at}/estimate"), |notes| {
+            estimate_batch(batch, &at, notes)
+        });
+        match found {
+            Ok(estimate) => estimates.push(estimate),
+            Err(more) => faults.extend(more.list().iter().cloned()),
+        }
+    }
+    Faults::none_of(faults)?;
+    Ok(estimates)
+}
+
+fn site(request: &ReportRequest) -> Site {
+    let studio = &request.studio;
+    Site {
+        rules: rules(request),
+        on: request.on,
+        premises: studio.premises,
+        other_hazardous_waste_kg: studio.other_hazardous_waste_kg,
+        other_acute_waste_kg: studio.other_acute_waste_kg,
+        haul_distance_km: studio.haul_distance_km,
+        local_silver_limit: studio.local_silver_limit.clone(),
+    }
+}
+
+/// What every other batch adds to the month of this one. A batch of unknown mass leaves the sum
+/// unknown.
+fn others(
+    base: Option<Kilograms>,
+    shares: &[MonthlyShare],
+    index: usize,
+    acute: bool,
+) -> Option<Kilograms> {
+    let month = shares
+        .get(index)
+        .map(|s| s.month.as_str())
+        .unwrap_or_default();
+    let mut sum = base?.as_f64();
+    for (j, share) in shares.iter().enumerate() {
+        if j == index || !share.counts || share.acute != acute || share.month != month {
+            continue;
+        }
+        sum += share.mass_kg?;
+    }
+    Kilograms::new(Decimal::try_from(sum).ok()?.round_dp(6)).ok()
+}
+
+fn report_batches(
+    request: &ReportRequest,
+    batches: &[Batch],
+    estimates: &[Estimate],
+    notes: &mut Notes,
+) -> Result<Vec<BatchReport>, Faults> {
+    let site = site(request);
+    let shares: Vec<MonthlyShare> = batches
+        .iter()
+        .zip(estimates)
+        .enumerate()
+        .map(|(i, (batch, estimate))| {
+            monthly_share(
+                batch,
+                measured(batch, estimate),
+                &site,
+                &format!("/batches/{i}"),
+            )
+        })
+        .collect();
+    let options = RecoveryOptions {
+        at: "",
+        means: request.means.as_deref(),
+        price: request.price.as_ref(),
+        reagent_prices: &request.reagent_prices,
+        current_a: request.current_a,
+        ..RecoveryOptions::default()
+    };
+    let mut faults = Vec::new();
+    let mut reports = Vec::with_capacity(batches.len());
+    for (i, (batch, estimate)) in batches.iter().zip(estimates).enumerate() {
+        let at = format!("/batches/{i}");
+        let mine = Site {
+            other_hazardous_waste_kg: others(site.other_hazardous_waste_kg, &shares, i, false),
+            other_acute_waste_kg: others(site.other_acute_waste_kg, &shares, i, true),
+            ..site.clone()
+        };
+        let found = notes.within(&at, |notes| {
+            report_batch(batch, estimate, &mine, &options, &at, notes)
+        });
+        match found {
+            Ok(report) => reports.push(report),
+            Err(more) => faults.extend(more.list().iter().cloned()),
+        }
+    }
+    Faults::none_of(faults)?;
+    Ok(reports)
+}
+
+fn measured<'a>(batch: &Batch, estimate: &'a Estimate) -> Option<&'a Estimate> {
+    (!batch.evidence.is_empty()).then_some(estimate)
+}
+
+fn report_batch(
+    batch: &Batch,
+    estimate: &Estimate,
+    site: &Site,
+    options: &RecoveryOptions<'_>,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<BatchReport, Faults> {
+    let classification = notes.within("/classification", |notes| {
+        classify_batch(batch, measured(batch, estimate), site, at, notes)
+    })?;
+    let recovery = if bears_silver(batch) || estimate.figure().is_some() {
+        Some(notes.within("/recovery", |notes| {
+            recovery_plans(batch, estimate, options, at, notes)
+        })?)
+    } else {
+        None
+    };
+    let acid = batch.kind == BatchKind::StopBath || batch.states(Group::Acid);
+    let neutralization =
+        if acid && batch.kind.is_liquid() && batch.status != Some(BatchStatus::InUse) {
+            let wish = Wish {
+                base: NeutralizingBase::SodiumBicarbonate,
+                target_ph: None,
+                carbon_dioxide: CarbonDioxide::VentsAtSaturation,
+                rules: site.rules,
+            };
+            Some(notes.within("/neutralization", |notes| {
+                neutralize_batch(batch, &wish, at, notes)
+            })?)
+        } else {
+            None
+        };
+    Ok(BatchReport {
+        id: batch.id.clone(),
+        kind: batch.kind,
+        status: batch.status,
+        estimate: measured(batch, estimate).cloned(),
+        danger: storage_danger(batch),
+        classification,
+        recovery,
+        neutralization,
+    })
+}
+
+fn report_lots(
+    request: &ReportRequest,
+    batches: &[Batch],
+    estimates: &[Estimate],
+    reports: &[BatchReport],
+    planned: &[Planned<'_>],
+    notes: &mut Notes,
+) -> Result<Vec<LotReport>, Faults> {
+    let (Some(price), Some(terms)) = (&request.price, &request.terms) else {
+        notes.warn(
+            "/lots",
+            Severity::Note,
+            "No price and no terms were given, so nothing is valued and no lot is decided.",
+        );
+        return Ok(Vec::new());
+    };
+    let market = Market {
+        price,
+        price_at: "/price",
+        terms,
+        terms_at: "/terms",
+        haulage_terms: request.haulage_terms.as_ref(),
+        haulage_at: "/haulage_terms",
+    };
+    let mut faults = market.faults();
+    let mut out = Vec::with_capacity(planned.len());
+    for (i, lot) in planned.iter().enumerate() {
+        if !faults.is_empty() {
+            break;
+        }
+        let found = notes.within(&format!("/lots/{i}"), |notes| {
+            report_lot(request, batches, estimates, reports, lot, &market, notes)
+        });
+        match found {
+            Ok(report) => out.push(report),
+            Err(more) => faults.extend(more.list().iter().cloned()),
+        }
+    }
+    Faults::none_of(faults)?;
+    Ok(out)
+}
+
+fn report_lot(
+    request: &ReportRequest,
+    batches: &[Batch],
+    estimates: &[Estimate],
+    reports: &[BatchReport],
+    planned: &Planned<'_>,
+    market: &Market<'_>,
+    notes: &mut Notes,
+) -> Result<LotReport, Faults> {
+    let lot = planned.prepared(batches, estimates);
+    let mut clocks = LotClocks::default();
+    let members: Vec<&BatchReport> = planned
+        .members
+        .iter()
+        .filter_map(|m| reports.get(*m))
+        .collect();
+    for member in &members {
+        clocks.add(&member.classification);
+    }
+    let stated = planned.stated;
+    let derived: Vec<RecoveryOffer> = match stated {
+        Some(s) if !s.recovery_offers.is_empty() => s.recovery_offers.clone(),
+        _ => {
+            let plans: Option<Vec<&RecoveryPlans>> =
+                members.iter().map(|m| m.recovery.as_ref()).collect();
+            let figures: Vec<&Estimate> = planned
+                .members
+                .iter()
+                .filter_map(|m| estimates.get(*m))
+                .collect();
+            plans
+                .and_then(|plans| offer_of(&plans, &figures, market.price.currency))
+                .into_iter()
+                .collect()
+        }
+    };
+    let circumstances = Circumstances {
+        at: &planned.at,
+        fill_rate_g_per_month: stated.and_then(|s| s.fill_rate_g_per_month),
+        fill_rate_l_per_month: stated.and_then(|s| s.fill_rate_l_per_month),
+        holding_cost_per_month: stated.and_then(|s| s.holding_cost_per_month),
+        capacity_l: stated.and_then(|s| s.capacity_l),
+        must_leave_by_on: stated.and_then(|s| s.must_leave_by_on),
+        recovery_offers: &derived,
+        restore: stated.and_then(|s| s.restore.as_ref()),
+        clock: clocks.runs.as_ref(),
+        possible_clock: clocks.may_run.as_ref(),
+        rules: request.rule_set.map(|r| r.rules()),
+        ..Circumstances::on(request.on)
+    };
+    Faults::none_of(circumstances.faults(market))?;
+    let valuation = notes.within("/valuation", |notes| {
+        value_prepared_lot(&lot, &planned.at, market, Some(request.on), notes)
+    })?;
+    let decision = notes.within("/decision", |notes| {
+        decide_lot(&lot, &planned.at, market, &valuation, &circumstances, notes)
+    })?;
+    Ok(LotReport {
+        id: planned.id.clone(),
+        batches: members.iter().map(|m| m.id.clone()).collect(),
+        valuation,
+        decision,
+    })
+}
+
+/// Every pair of containers that the pour rules block, or that nobody knows to be safe together.
+fn keep_apart(batches: &[Batch], rules: &RuleSet, notes: &mut Notes) -> Vec<KeepApart> {
+    let contents: Vec<Vec<Group>> = batches
+        .iter()
+        .map(|b| implied_groups(b).held().iter().map(|h| h.group).collect())
+        .collect();
+    let mut pairs = Vec::new();
+    for (i, a) in batches.iter().enumerate() {
+        for (j, b) in batches.iter().enumerate().skip(i.saturating_add(1)) {
+            let (Some(x), Some(y)) = (contents.get(i), contents.get(j)) else {
+                continue;
+            };
+            if verdict_of(x, y) != PourVerdict::Blocked {
+                continue;
+            }
+            let mut aside = Notes::new();
+            let check = check_pour_between(a, b, rules, &mut aside);
+            for reason in &check.safety.reasons {
+                notes.cite(reason.source);
+            }
+            pairs.push(KeepApart {
+                batches: [a.id.clone(), b.id.clone()],
+                verdict: check.safety.verdict,
+                happens: check
+                    .safety
+                    .reasons
+                    .first()
+                    .map_or_else(String::new, |r| r.happens.clone()),
+                apart_everywhere: check.share.vehicle == PourVerdict::Blocked,
+            });
+        }
+    }
+    pairs.sort_by_key(|p| !p.apart_everywhere);
+    pairs
+}
+
+fn budget(request: &ReportRequest, notes: &mut Notes) -> Result<Option<Budget>, Faults> {
+    let (Some(silver_use), Some(price)) = (&request.silver_use, &request.price) else {
+        return Ok(None);
+    };
+    let prices = BudgetPrices {
+        metal: price,
+        metal_at: "/price",
+        range: request.price_range.as_ref(),
+        range_at: "/price_range",
+    };
+    notes
+        .within("/budget", |notes| {
+            budget_silver_use(silver_use, "/silver_use", prices, notes)
+        })
+        .map(Some)
+}
+
+fn totals(
+    request: &ReportRequest,
+    estimates: &[Estimate],
+    lots: &[LotReport],
+    notes: &mut Notes,
+) -> Totals {
+    notes.method("/totals", TOTALS);
+    let figures: Vec<(f64, f64)> = estimates.iter().filter_map(Estimate::figure).collect();
+    let silver: f64 = figures.iter().map(|f| f.0).sum();
+    let u = figures.iter().map(|f| f.1 * f.1).sum::<f64>().sqrt();
+    let reach = normal_quantile(0.975) * u;
+    let ounce = TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8);
+    let silver_g = ComputedGrams::of(silver);
+    let currency = request.price.as_ref().map(|p| p.currency);
+    let metal_value = request.price.as_ref().and_then(|p| {
+        let value = p.value_of(silver_g.to_decimal().ok()?)?;
+        Some(SignedAmount::rounded(value, p.currency))
+    });
+    let nets: Vec<Decimal> = lots
+        .iter()
+        .filter_map(|l| l.decision.alternatives.first()?.net)
+        .map(SignedAmount::decimal)
+        .collect();
+    let net = nets
+        .iter()
+        .try_fold(Decimal::ZERO, |sum, n| sum.checked_add(*n));
+    Totals {
+        container_count: estimates.len(),
+        measured_count: figures.len(),
+        silver_g,
+        standard_uncertainty_g: ComputedGrams::of(u),
+        interval_95_g: Interval {
+            lower: ComputedGrams::of((silver - reach).max(0.0)),
+            upper: Some(ComputedGrams::of(silver + reach)),
+        },
+        silver_ozt: ComputedTroyOunces::of(silver / ounce),
+        currency,
+        metal_value,
+        net_as_decided: currency
+            .zip(net)
+            .filter(|_| !nets.is_empty())
+            .map(|(c, n)| SignedAmount::rounded(n, c)),
+        lots_without_figure_count: lots.len().saturating_sub(nets.len()),
+    }
+}
