@@ -2,6 +2,7 @@
 
 use crate::quantity::{Identifier, Percent};
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 macro_rules! groups {
@@ -200,6 +201,9 @@ struct File {
 static SUBSTANCES: LazyLock<Vec<Substance>> =
     LazyLock::new(|| crate::data::parse::<File>(include_str!("../data/substances.toml")).substance);
 
+static BY_ID: LazyLock<HashMap<&'static str, &'static Substance>> =
+    LazyLock::new(|| SUBSTANCES.iter().map(|s| (s.id.as_str(), s)).collect());
+
 /// Every substance we know, in the order of the data file.
 #[must_use]
 pub fn substances() -> &'static [Substance] {
@@ -209,5 +213,5 @@ pub fn substances() -> &'static [Substance] {
 /// The substance with that id; `None` means it is not known to be safe with anything.
 #[must_use]
 pub fn substance(id: &Identifier) -> Option<&'static Substance> {
-    SUBSTANCES.iter().find(|s| s.id == id.as_str())
+    BY_ID.get(id.as_str()).copied()
 }

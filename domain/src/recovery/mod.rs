@@ -116,6 +116,7 @@ pub fn recovery_plans(
     let measure_first = measure_first(&situation, estimate);
     let mut plans = Vec::new();
     let mut not_applicable = Vec::new();
+    let mut also_possible = Vec::new();
     for process in considered(options) {
         if let Err(unfit) = assess(&situation, process) {
             notes.cite(unfit.source);
@@ -130,6 +131,10 @@ pub fn recovery_plans(
             .collect();
         if !needs.is_empty() {
             not_applicable.push(needs_entry(process.name, needs));
+            continue;
+        }
+        if options.recommended_only && recommend(&plans).is_some() {
+            also_possible.push(process.name);
             continue;
         }
         let about = format!("/plans/{}", plans.len());
@@ -153,6 +158,7 @@ pub fn recovery_plans(
         act_today: None,
         refusal: None,
         plans,
+        also_possible,
         not_applicable,
     })
 }
@@ -435,6 +441,7 @@ fn stopped(stop: StopSign, options: &RecoveryOptions<'_>, notes: &mut Notes) -> 
         act_today,
         refusal,
         plans: Vec::new(),
+        also_possible: Vec::new(),
         not_applicable: considered(options)
             .map(|p| unfit_entry(p.name, Unfit::new("house_rule", reason.clone())))
             .collect(),

@@ -58,6 +58,9 @@ pub struct RecoveryPlans {
     pub refusal: Option<Refusal>,
     /// A plan for each way that applies, the first to consider first.
     pub plans: Vec<PlanEntry>,
+    /// Ways that apply too but were not worked out, because only the recommended one was asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub also_possible: Vec<ProcessName>,
     /// The ways that do not apply, and why.
     pub not_applicable: Vec<NotApplicable>,
 }

@@ -93,6 +93,7 @@ impl RecoveryPlansRequest {
             shipping: self.shipping.as_ref(),
             current_a: self.current_a,
             current_efficiency_percent: self.current_efficiency_percent,
+            recommended_only: false,
         }
     }
 }
@@ -144,6 +145,8 @@ pub struct RecoveryOptions<'a> {
     pub current_a: Option<Amperes>,
     /// Share of the current that plates silver.
     pub current_efficiency_percent: Option<MeasuredPercent>,
+    /// Work out the first way that may be taken unasked, and only name the others.
+    pub recommended_only: bool,
 }
 
 impl RecoveryOptions<'_> {

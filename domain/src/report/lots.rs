@@ -3,11 +3,11 @@
 use super::request::{ReportLot, ReportRequest};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::decision::RecoveryOffer;
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, Evidence, SilverCompound};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Currency, Identifier, Percent, Text};
 use crate::recovery::{ProductForm, RecoveryPlan, RecoveryPlans};
-use crate::valuation::{LotBatch, LotForm, PreparedLot};
+use crate::valuation::{LotBatch, LotForm, PreparedLot, RefinerTerms};
 use crate::waste::contents::bears_silver;
 use rust_decimal::Decimal;
 
@@ -47,7 +47,7 @@ pub(super) fn plan_lots<'a>(
             ));
             continue;
         };
-        let form = stated.form.unwrap_or_else(|| first.kind.lot_form());
+        let form = stated.form.unwrap_or_else(|| usual_form(first));
         for member in &members {
             let Some(batch) = batches.get(*member) else {
                 continue;
@@ -80,7 +80,7 @@ pub(super) fn plan_lots<'a>(
         if taken.get(index).copied().unwrap_or(true) || !bears_silver(batch) {
             continue;
         }
-        let form = batch.kind.lot_form();
+        let form = usual_form(batch);
         let alone = batch.status == Some(BatchStatus::InUse)
             || batch.counts_as_cyanide()
             || batch.is_ammoniacal_silver();
@@ -112,6 +112,24 @@ pub(super) fn plan_lots<'a>(
         }
     }
     Ok(lots)
+}
+
+/// The form a batch travels in: a sludge that is stated or weighed as one compound is that compound.
+fn usual_form(batch: &Batch) -> LotForm {
+    let compound = batch.evidence.iter().find_map(|e| match e {
+        Evidence::WeighedSolid(solid) => solid.compound,
+        _ => None,
+    });
+    let stated = |id: &str| batch.composition.iter().any(|c| c.substance.as_str() == id);
+    if batch.kind != BatchKind::Sludge {
+        batch.kind.lot_form()
+    } else if compound == Some(SilverCompound::SilverChloride) || stated("silver_chloride") {
+        LotForm::SilverChloride
+    } else if compound == Some(SilverCompound::SilverSulfide) || stated("silver_sulfide") {
+        LotForm::SilverSulfide
+    } else {
+        batch.kind.lot_form()
+    }
 }
 
 fn members(
@@ -233,12 +251,40 @@ pub(super) fn offer_of(
     Some(RecoveryOffer {
         name: Text::new(&first.title).ok()?,
         product_form,
-        recovered_percent: Percent::new(percent.to_decimal().ok()?).ok()?,
+        recovered_percent: Percent::new(percent.to_decimal().ok()?.round_dp(1)).ok()?,
         currency,
         cost: crate::quantity::Amount::new(cost).ok()?,
         product_mass_kg: None,
         terms: None,
         throughput_g_per_month: None,
+    })
+}
+
+/// The same offer when its product joins a lot that is sent anyway: what is charged once per lot,
+/// and the least mass, are that lot's and not its own.
+pub(super) fn joined(
+    offer: &RecoveryOffer,
+    terms: &RefinerTerms,
+    lot: &Identifier,
+) -> Option<RecoveryOffer> {
+    let mut own = terms.clone();
+    own.payment.assay_fee = None;
+    own.payment.minimum_lot_charge = None;
+    own.payment.freight = None;
+    own.payment.return_freight = None;
+    own.payment.least_silver_paid_for_ozt = None;
+    own.payment.silver_deducted_ozt = None;
+    if let Some(treatment) = &mut own.payment.treatment {
+        treatment.per_lot = None;
+    }
+    if let Some(acceptance) = &mut own.acceptance {
+        acceptance.minimum_mass_kg = None;
+    }
+    let name = Text::new(&format!("{}, the product added to {lot}", offer.name)).ok()?;
+    Some(RecoveryOffer {
+        name,
+        terms: Some(own),
+        ..offer.clone()
     })
 }
 

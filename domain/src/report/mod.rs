@@ -22,10 +22,10 @@ use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{MonthlyShare, Site, classify_batch, monthly_share};
 use crate::waste::contents::{bears_silver, implied_groups};
 use crate::waste::neutralization::{CarbonDioxide, NeutralizingBase, Wish, neutralize_batch};
-use crate::waste::pour::{PourVerdict, check_pour_between, verdict_of};
+use crate::waste::pour::objection;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::storage_danger;
-use lots::{Planned, offer_of, plan_lots};
+use lots::{Planned, joined, offer_of, plan_lots};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
@@ -68,7 +68,7 @@ pub fn report_studio(request: &ReportRequest) -> Result<Answer<Report>, Faults> 
     let lots = report_lots(
         request, &batches, &estimates, &reports, &planned, &mut notes,
     )?;
-    let keep_apart = keep_apart(&batches, rules(request), &mut notes);
+    let keep_apart = keep_apart(&batches, &mut notes);
     let budget = budget(request, &mut notes)?;
     let totals = totals(request, &estimates, &lots, &mut notes);
     let to_do = to_do::rank(request.on, &batches, &reports, &lots);
@@ -257,6 +257,7 @@ fn report_batches(
         price: request.price.as_ref(),
         reagent_prices: &request.reagent_prices,
         current_a: request.current_a,
+        recommended_only: true,
         ..RecoveryOptions::default()
     };
     let mut faults = Vec::new();
@@ -360,7 +361,9 @@ fn report_lots(
             break;
         }
         let found = notes.within(&format!("/lots/{i}"), |notes| {
-            report_lot(request, batches, estimates, reports, lot, &market, notes)
+            report_lot(
+                request, batches, estimates, reports, lot, planned, &market, notes,
+            )
         });
         match found {
             Ok(report) => out.push(report),
@@ -377,6 +380,7 @@ fn report_lot(
     estimates: &[Estimate],
     reports: &[BatchReport],
     planned: &Planned<'_>,
+    all: &[Planned<'_>],
     market: &Market<'_>,
     notes: &mut Notes,
 ) -> Result<LotReport, Faults> {
@@ -401,10 +405,14 @@ fn report_lot(
                 .iter()
                 .filter_map(|m| estimates.get(*m))
                 .collect();
-            plans
-                .and_then(|plans| offer_of(&plans, &figures, market.price.currency))
-                .into_iter()
-                .collect()
+            let alone = plans.and_then(|plans| offer_of(&plans, &figures, market.price.currency));
+            let with_others = alone.as_ref().and_then(|offer| {
+                let host = all
+                    .iter()
+                    .find(|l| l.id != planned.id && l.form == offer.product_form)?;
+                joined(offer, market.terms, &host.id)
+            });
+            alone.into_iter().chain(with_others).collect()
         }
     };
     let circumstances = Circumstances {
@@ -436,8 +444,8 @@ fn report_lot(
     })
 }
 
-/// Every pair of containers that the pour rules block, or that nobody knows to be safe together.
-fn keep_apart(batches: &[Batch], rules: &RuleSet, notes: &mut Notes) -> Vec<KeepApart> {
+/// Every pair of containers that the pour rules block.
+fn keep_apart(batches: &[Batch], notes: &mut Notes) -> Vec<KeepApart> {
     let contents: Vec<Vec<Group>> = batches
         .iter()
         .map(|b| implied_groups(b).held().iter().map(|h| h.group).collect())
@@ -448,23 +456,14 @@ fn keep_apart(batches: &[Batch], rules: &RuleSet, notes: &mut Notes) -> Vec<Keep
             let (Some(x), Some(y)) = (contents.get(i), contents.get(j)) else {
                 continue;
             };
-            if verdict_of(x, y) != PourVerdict::Blocked {
+            let Some(objection) = objection(x, y) else {
                 continue;
-            }
-            let mut aside = Notes::new();
-            let check = check_pour_between(a, b, rules, &mut aside);
-            for reason in &check.safety.reasons {
-                notes.cite(reason.source);
-            }
+            };
+            notes.cite(objection.source);
             pairs.push(KeepApart {
                 batches: [a.id.clone(), b.id.clone()],
-                verdict: check.safety.verdict,
-                happens: check
-                    .safety
-                    .reasons
-                    .first()
-                    .map_or_else(String::new, |r| r.happens.clone()),
-                apart_everywhere: check.share.vehicle == PourVerdict::Blocked,
+                happens: objection.happens.to_owned(),
+                apart_everywhere: objection.apart_everywhere,
             });
         }
     }

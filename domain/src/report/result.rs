@@ -11,7 +11,6 @@ use crate::recovery::RecoveryPlans;
 use crate::valuation::Valuation;
 use crate::waste::classification::Classification;
 use crate::waste::neutralization::NeutralizationOutcome;
-use crate::waste::pour::PourVerdict;
 use crate::waste::storage::StorageDanger;
 use serde::Serialize;
 
@@ -126,8 +125,6 @@ pub struct BatchReport {
 pub struct KeepApart {
     /// The two, by id.
     pub batches: [Identifier; 2],
-    /// What the rules say of pouring them together.
-    pub verdict: PourVerdict,
     /// What would happen.
     pub happens: String,
     /// Whether even one cupboard or vehicle is too close.

@@ -13,6 +13,6 @@ pub use check::{
     check_pour_between,
 };
 pub use procedure::{check_act, check_procedure};
-pub use table::{Act, Apart, PourVerdict, sources, verdict_of};
+pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 
 pub(crate) use table::{act_rules, call, working_bath};

@@ -280,6 +280,48 @@ pub fn verdict_of(from: &[Group], into: &[Group]) -> PourVerdict {
     }
 }
 
+/// Why two contents must not meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Objection {
+    /// What would happen.
+    pub happens: &'static str,
+    /// Key in the bibliography.
+    pub source: &'static str,
+    /// Whether even one cupboard or vehicle is too close.
+    pub apart_everywhere: bool,
+}
+
+/// The objection to bringing these groups together, where a rule blocks it; the one that asks for
+/// the most distance, so that a reader of many pairs sees the worst.
+#[must_use]
+pub fn objection(a: &[Group], b: &[Group]) -> Option<Objection> {
+    let blocked = |rule: &&'static Rule| rule.verdict == PourVerdict::Blocked;
+    let pairs = a
+        .iter()
+        .flat_map(|x| b.iter().flat_map(|y| rules_for(*x, *y).iter().copied()))
+        .filter(blocked);
+    let sets = TRIPLES
+        .iter()
+        .filter(|(set, _)| {
+            set.iter().all(|g| a.contains(g) || b.contains(g))
+                && set.iter().any(|g| a.contains(g))
+                && set.iter().any(|g| b.contains(g))
+        })
+        .map(|(_, rule)| *rule)
+        .filter(blocked);
+    let mut worst: Option<&'static Rule> = None;
+    for rule in pairs.chain(sets) {
+        if worst.is_none_or(|w| w.apart != Apart::Everywhere && rule.apart == Apart::Everywhere) {
+            worst = Some(rule);
+        }
+    }
+    worst.map(|rule| Objection {
+        happens: &rule.happens,
+        source: &rule.source,
+        apart_everywhere: rule.apart == Apart::Everywhere,
+    })
+}
+
 /// What mixing these kinds does to the silver, with the source.
 pub(crate) fn silver_effects(
     a: BatchKind,
