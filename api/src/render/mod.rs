@@ -5,4 +5,5 @@
 
 pub mod budget;
 pub mod html;
+pub mod report;
 pub mod text;

@@ -20,7 +20,7 @@ pub use request::{
     ContainerLabel, DocumentRequest, MOST_CODES, Paper, PaperAnswer, StudioDetails, WasteRecord,
 };
 pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
-pub use worksheet::{Procedure, worksheet};
+pub use worksheet::{Procedure, step_line, worksheet};
 
 use crate::answer::{Answer, Assumption, Notes, Severity};
 use crate::batch::Batch;

@@ -95,7 +95,9 @@ pub fn worksheet(
     }
 }
 
-fn step_line(step: &Step) -> StepLine {
+/// A step as a line of paper, its amounts to three digits: what a kitchen scale and a jug can follow.
+#[must_use]
+pub fn step_line(step: &Step) -> StepLine {
     StepLine {
         action: step.action.clone(),
         adds: step.adds.iter().map(addition).collect(),
