@@ -141,16 +141,11 @@ fn compute(name: &str, file: &Path, format: Option<Format>) -> Result<(), Proble
         )
     })?;
     let body = read_input(file)?;
-    let json = operation.answer(&body)?;
-    print(&written(operation, json, format)?)
+    print(&written(operation, &body, format)?)
 }
 
 /// The answer in the form asked for.
-fn written(
-    operation: &Operation,
-    json: Vec<u8>,
-    format: Option<Format>,
-) -> Result<Vec<u8>, Problem> {
+fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result<Vec<u8>, Problem> {
     let wanted = match format {
         None | Some(Format::Text) => "text",
         Some(Format::Html) => "html",
@@ -166,17 +161,17 @@ fn written(
             ),
         ));
     }
-    if rendering.is_none() && format == Some(Format::Json) {
-        let mut json = json;
+    if let Some(rendering) = rendering {
+        return Ok((rendering.render)(body)?.into_bytes());
+    }
+    let mut json = operation.answer(body)?;
+    if format == Some(Format::Json) {
         json.push(b'\n');
         return Ok(json);
     }
     let answer: serde_json::Value =
         serde_json::from_slice(&json).map_err(|_| Problem::internal())?;
-    let mut text = match rendering {
-        Some(rendering) => (rendering.render)(&answer),
-        None => serde_json::to_string_pretty(&answer).map_err(|_| Problem::internal())?,
-    };
+    let mut text = serde_json::to_string_pretty(&answer).map_err(|_| Problem::internal())?;
     if !text.ends_with('\n') {
         text.push('\n');
     }

@@ -4,12 +4,13 @@
 use crate::contract;
 use crate::problem::Problem;
 use crate::reader;
+use crate::render;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
-use spent_silver_domain::budget;
-use spent_silver_domain::estimate;
 use spent_silver_domain::fault::Faults;
+use spent_silver_domain::waste::{classification, neutralization, pour};
+use spent_silver_domain::{budget, decision, document, estimate, recovery, report, valuation};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -40,6 +41,72 @@ fn table() -> Vec<Operation> {
             estimate::estimate_silver,
         ),
         Operation::new(
+            "recovery-plans",
+            "plan_recovery",
+            "Silver",
+            "How to get the silver out, step by step, and what then is left",
+            include_str!("../examples/recovery-plans.json"),
+            recovery::plan_recovery,
+        ),
+        Operation::new(
+            "valuations",
+            "value_lot",
+            "Money",
+            "What a lot is worth after every charge",
+            include_str!("../examples/valuations.json"),
+            valuation::value_lot,
+        ),
+        Operation::new(
+            "decisions",
+            "decide_lot",
+            "Money",
+            "Send, hold, restore, recover here, haul away or act today",
+            include_str!("../examples/decisions.json"),
+            decision::decide,
+        ),
+        Operation::new(
+            "classifications",
+            "classify_waste",
+            "Waste",
+            "What a container is in law, what must be tested, how long it may be kept",
+            include_str!("../examples/classifications.json"),
+            classification::classify_waste,
+        ),
+        Operation::new(
+            "pour-checks",
+            "check_pour",
+            "Waste",
+            "Whether one container may be poured into another, or stand beside it",
+            include_str!("../examples/pour-checks.json"),
+            pour::check_pour,
+        ),
+        Operation::new(
+            "neutralization-plans",
+            "plan_neutralization",
+            "Waste",
+            "How much base makes an acid liquor neutral, in what order, with what gas",
+            include_str!("../examples/neutralization-plans.json"),
+            neutralization::plan_neutralization,
+        ),
+        Operation::new(
+            "documents",
+            "draw_up_document",
+            "Paper",
+            "A container label or a waste record",
+            include_str!("../examples/documents.json"),
+            document::draw_up_document,
+        )
+        .rendered(text(|body| {
+            let answer =
+                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            Ok(render::text::document(&answer.result.document))
+        }))
+        .rendered(html(|body| {
+            let answer =
+                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            Ok(render::html::document(&answer.result.document))
+        })),
+        Operation::new(
             "budgets",
             "plan_budget",
             "Budget",
@@ -47,7 +114,38 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/budgets.json"),
             budget::plan_budget,
         ),
+        Operation::new(
+            "reports",
+            "report_studio",
+            "Report",
+            "The whole job for a studio: all six questions, and what to do next",
+            include_str!("../../demo/studio.json"),
+            report::report_studio,
+        )
+        .heavy()
+        .rendered(text(|body| {
+            let answer = report::report_studio(&reader::read(body, contract::list_members())?)?;
+            Ok(render::report::report(&answer))
+        })),
     ]
+}
+
+const fn text(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+    Rendering {
+        format: "text",
+        media_type: "text/plain",
+        extension: "txt",
+        render,
+    }
+}
+
+const fn html(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+    Rendering {
+        format: "html",
+        media_type: "text/html",
+        extension: "html",
+        render,
+    }
 }
 
 /// From the bytes of a request to the bytes of its answer.
@@ -87,8 +185,8 @@ pub struct Rendering {
     pub media_type: &'static str,
     /// Ending of a file that holds it.
     pub extension: &'static str,
-    /// Writes the answer.
-    pub render: fn(&serde_json::Value) -> String,
+    /// Answers a request body in this media type.
+    pub render: fn(&[u8]) -> Result<String, Problem>,
 }
 
 /// How a type describes itself.

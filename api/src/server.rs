@@ -172,19 +172,20 @@ async fn answer_body(
     no_query(req)?;
     let rendering = choose(operation, req)?;
     let body = body.map_err(|e| unreadable_body(req, &e))?;
-    let json = if operation.heavy {
-        web::block(move || operation.answer(&body))
-            .await
-            .map_err(|_| Problem::internal())??
+    let run = move || match rendering {
+        Some(rendering) => (rendering.render)(&body).map(String::into_bytes),
+        None => operation.answer(&body),
+    };
+    let out = if operation.heavy {
+        web::block(run).await.map_err(|_| Problem::internal())??
     } else {
-        operation.answer(&body)?
+        run()?
     };
     let mut response = HttpResponse::Ok();
     response.insert_header((header::CACHE_CONTROL, "no-store"));
     let Some(rendering) = rendering else {
-        return Ok(response.content_type(JSON).body(json));
+        return Ok(response.content_type(JSON).body(out));
     };
-    let answer = serde_json::from_slice(&json).map_err(|_| Problem::internal())?;
     let name = format!(
         "inline; filename=\"{}.{}\"",
         operation.name, rendering.extension
@@ -192,7 +193,7 @@ async fn answer_body(
     Ok(response
         .content_type(format!("{}; charset=utf-8", rendering.media_type))
         .insert_header((header::CONTENT_DISPOSITION, name))
-        .body((rendering.render)(&answer)))
+        .body(out))
 }
 
 fn check_content_type(req: &HttpRequest) -> Result<(), Problem> {
