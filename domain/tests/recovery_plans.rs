@@ -575,8 +575,7 @@ fn the_floor_is_absent_until_it_is_solved() {
 #[test]
 fn costs_are_exact_and_currencies_do_not_mix() {
     let mut request = bath();
-    request["reagent_prices"] =
-        json!([{"substance": "sodium_chloride", "amount_per_kg": "12.50", "currency": "EUR"}]);
+    request["reagent_prices"] = json!([{"substance": "sodium_chloride", "amount_per_kilogram": "12.50", "currency": "EUR"}]);
     request["price"] = json!({"amount": "1000", "currency": "EUR", "per": "kilogram"});
     let silver = estimate(50.0, 57.0, 64.0);
     let plans = answer(&request, &silver);
@@ -622,7 +621,7 @@ fn faults_name_their_field() {
         (
             "reagent_prices",
             json!(vec![
-                json!({"substance": "zinc", "amount_per_kg": 1, "currency": "USD"});
+                json!({"substance": "zinc", "amount_per_kilogram": 1, "currency": "USD"});
                 2
             ]),
             "/reagent_prices/1/substance",

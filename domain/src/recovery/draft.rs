@@ -233,7 +233,7 @@ pub(super) fn cost(
                     .to_decimal()
                     .ok()?
                     .checked_div(Decimal::ONE_THOUSAND)?;
-                price.amount_per_kg.decimal().checked_mul(kilograms)
+                price.amount_per_kilogram.decimal().checked_mul(kilograms)
             });
         match line {
             Some(sum) => lines.push(CostLine {

@@ -106,7 +106,7 @@ pub struct ReagentPrice {
     /// Id of the substance, as in a composition.
     pub substance: Identifier,
     /// Price of one kilogram.
-    pub amount_per_kg: Amount,
+    pub amount_per_kilogram: Amount,
     /// Currency of the price.
     pub currency: Currency,
 }
