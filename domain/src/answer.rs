@@ -106,6 +106,7 @@ pub struct Answer<T> {
 #[derive(Debug, Clone, Default)]
 pub struct Notes {
     at: String,
+    whole: bool,
     methods: Vec<MethodUsed>,
     assumptions: Vec<Assumption>,
     references: BTreeSet<&'static str>,
@@ -128,7 +129,19 @@ impl Notes {
         out
     }
 
+    /// Runs `work`, whose own result is not part of the answer, with every pointer on the part at
+    /// hand as a whole.
+    pub fn as_a_whole<R>(&mut self, work: impl FnOnce(&mut Self) -> R) -> R {
+        let before = std::mem::replace(&mut self.whole, true);
+        let out = work(self);
+        self.whole = before;
+        out
+    }
+
     fn pointer(&self, about: &str) -> String {
+        if self.whole {
+            return self.at.clone();
+        }
         let mut pointer = String::with_capacity(self.at.len().saturating_add(about.len()));
         pointer.push_str(&self.at);
         pointer.push_str(about);

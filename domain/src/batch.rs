@@ -1,7 +1,7 @@
 //! What a batch is: one container's chemistry, and what may be in it.
 
-use crate::estimate::Evidence;
-use crate::fault::{Fault, FaultKind};
+use crate::estimate::{Evidence, MOST_EVIDENCE};
+use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
     Date, Grams, Identifier, Litres, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerLitre,
     MeasuredGramsPerMillilitre, MeasuredKilograms, MeasuredLitres, MeasuredMolesPerLitre,
@@ -386,6 +386,8 @@ impl Batch {
                 "more than 0 L",
             ));
         }
+        let list = format!("{at}/evidence");
+        faults.extend(at_most(&list, self.evidence.len(), MOST_EVIDENCE).err());
         if self.composition.len() > MOST_COMPONENTS {
             faults.push(Fault::new(
                 FaultKind::TooMany,

@@ -101,6 +101,7 @@ fn check(request: &ReportRequest) -> Result<(), Faults> {
         return Err(nothing());
     }
     at_most("/batches", request.batches.len(), MOST_BATCHES)?;
+    at_most("/studio/crafts", request.studio.crafts.len(), 4)?;
     for (i, batch) in request.batches.iter().enumerate() {
         let earlier = request.batches.iter().take(i).any(|b| b.id == batch.id);
         if earlier {

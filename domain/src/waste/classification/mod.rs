@@ -91,7 +91,7 @@ pub fn classify_waste(request: &ClassificationRequest) -> Result<Answer<Classifi
     let estimate = if request.batch.evidence.is_empty() {
         None
     } else {
-        Some(estimate_batch(&request.batch, "/batch", &mut notes)?)
+        Some(notes.as_a_whole(|notes| estimate_batch(&request.batch, "/batch", notes))?)
     };
     let result = classify_batch(
         &request.batch,
