@@ -1,5 +1,10 @@
 //! How long the pure calculations take, from request text to answer text.
 
+#![expect(
+    clippy::expect_used,
+    reason = "a bench without its request has nothing to measure"
+)]
+
 use criterion::{Criterion, criterion_group, criterion_main};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
