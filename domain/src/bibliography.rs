@@ -56,6 +56,7 @@ struct File {
 
 const FILES: &[&str] = &[
     include_str!("../data/bibliography/chemistry.toml"),
+    include_str!("../data/bibliography/equilibrium.toml"),
     include_str!("../data/bibliography/law.toml"),
     include_str!("../data/bibliography/money.toml"),
     include_str!("../data/bibliography/trade.toml"),

@@ -21,6 +21,7 @@ pub use measured::{Measured, Shape};
 pub use money::{Amount, Currency, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, exact_grams};
 pub use number::{MAX_DIGITS, NumberError, parse_number, write_decimal, write_significant};
 pub use rounding::rounded_with_uncertainty;
+pub(crate) use text::quoted;
 pub use text::{Identifier, Text, split_sub_problem, sub_problem};
 pub use unit::*;
 
@@ -81,7 +82,7 @@ impl<U: Unit> Quantity<U> {
         let value = parse_number(text).map_err(|e| {
             format!(
                 "{} is not accepted: expected {}",
-                text::quoted(text),
+                quoted(text),
                 e.expected()
             )
         })?;
@@ -104,7 +105,7 @@ impl<'de, U: Unit> Deserialize<'de> for Quantity<U> {
         let Some(text) = literal(raw.get()) else {
             return Err(D::Error::custom(format_args!(
                 "{} is not a number: expected {}, in {}",
-                text::quoted(raw.get()),
+                quoted(raw.get()),
                 NumberError::Grammar.expected(),
                 U::SYMBOL
             )));

@@ -130,6 +130,20 @@ units! {
     PercentWeight: PercentWW, MeasuredPercentWW, ComputedPercentWW, "percent_w_w", "% w/w", 0 ..= 100;
     /// A share by volume in percent.
     PercentVolume: PercentVV, MeasuredPercentVV, ComputedPercentVV, "percent_v_v", "% v/v", 0 ..= 100;
+    /// Molality in moles per kilogram of water.
+    MolePerKilogram: MolesPerKilogram, MeasuredMolesPerKilogram, ComputedMolesPerKilogram, "mol_per_kg", "mol/kg", 0 ..= 100;
+    /// Electric potential in volts, against the standard hydrogen electrode.
+    VoltUnit: Volts, MeasuredVolts, ComputedVolts, "v", "V", -10 ..= 10;
+    /// Minus log10 of the activity of the free silver ion.
+    PagUnit: Pag, MeasuredPag, ComputedPag, "pag", "pAg", -5 ..= 100;
+    /// An activity on the molal scale.
+    ActivityUnit: Activity, MeasuredActivity, ComputedActivity, "activity", "", 0 ..= 1_000;
+    /// log10 of an activity on the molal scale.
+    LogActivityUnit: LogActivity, MeasuredLogActivity, ComputedLogActivity, "log10_activity", "", -1_000 ..= 10;
+    /// log10 of the ion activity product of a solid over its constant.
+    SaturationIndexUnit: SaturationIndex, MeasuredSaturationIndex, ComputedSaturationIndex, "saturation_index", "", -1_000 ..= 1_000;
+    /// log10 of an equilibrium constant, or its uncertainty.
+    LogConstantUnit: LogConstant, MeasuredLogConstant, ComputedLogConstant, "log_k", "", -1_000 ..= 1_000;
     /// pH.
     PhUnit: Ph, MeasuredPh, ComputedPh, "ph", "pH", -2 ..= 16;
     /// A plain ratio.

@@ -1,0 +1,330 @@
+//! The pH of a liquor as a base is added: the path, the dose for a pH, gas and heat.
+
+use super::dosing::{DoseError, dosed};
+use super::formula::Formula;
+use super::reagent::Reagent;
+use super::solver::{Equilibrium, EquilibriumError};
+use super::species::tables;
+use super::system::{Mixture, System};
+use crate::bibliography::SourceStatus;
+use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
+
+/// Heat capacity of water, kJ/(kg K): what a dilute liquor is taken to have.
+const WATER_HEAT_KJ_PER_KG_K: f64 = 4.18;
+
+/// A base that neutralizes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Base {
+    /// NaHCO3.
+    SodiumBicarbonate,
+    /// Na2CO3.
+    SodiumCarbonate,
+    /// NaOH.
+    SodiumHydroxide,
+}
+
+/// What the data say of a base.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BaseRow {
+    /// The base.
+    pub id: Base,
+    /// Its name.
+    pub name: String,
+    /// Its formula.
+    pub formula: Formula,
+    /// The species that it gives when it dissolves.
+    pub gives: Vec<Gives>,
+    /// Heat of dissolving the solid in much water, kJ/mol; negative warms.
+    pub enthalpy_of_solution_kj_per_mol: f64,
+    /// Bibliography key of that heat.
+    pub source: String,
+    /// How well it was verified.
+    pub status: SourceStatus,
+}
+
+/// So much of a species from one base.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Gives {
+    /// Formula of the species.
+    pub species: String,
+    /// How many.
+    pub amount: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BaseFile {
+    base: Vec<BaseRow>,
+}
+
+static BASES: LazyLock<Vec<(BaseRow, Option<Reagent>)>> = LazyLock::new(|| {
+    crate::data::parse::<BaseFile>(include_str!("../../data/bases.toml"))
+        .base
+        .into_iter()
+        .map(|row| {
+            let reagent = Reagent::of_formula(&row.formula).ok();
+            (row, reagent)
+        })
+        .collect()
+});
+
+impl Base {
+    /// Every base.
+    pub const ALL: [Self; 3] = [
+        Self::SodiumBicarbonate,
+        Self::SodiumCarbonate,
+        Self::SodiumHydroxide,
+    ];
+
+    /// Its row in the data; the tests hold that there is one.
+    #[must_use]
+    pub fn row(self) -> Option<&'static BaseRow> {
+        BASES.iter().map(|(row, _)| row).find(|row| row.id == self)
+    }
+
+    /// It as a reagent.
+    #[must_use]
+    pub fn reagent(self) -> Option<&'static Reagent> {
+        BASES
+            .iter()
+            .find(|(row, _)| row.id == self)
+            .and_then(|(_, reagent)| reagent.as_ref())
+    }
+
+    /// Its molar mass, g/mol.
+    #[must_use]
+    pub fn molar_mass_g_per_mol(self) -> f64 {
+        self.row().map_or(0.0, |r| r.formula.molar_mass_g_per_mol())
+    }
+}
+
+/// A dose of base and the liquor it makes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BaseDose {
+    /// Base, mol.
+    pub base_mol: f64,
+    /// Carbon dioxide that leaves, mol.
+    pub carbon_dioxide_released_mol: f64,
+    /// The liquor afterwards.
+    pub equilibrium: Equilibrium,
+}
+
+/// The base that brings a liquor to a pH. The liquor says what carbon dioxide may do and which
+/// solids may form.
+///
+/// The dose is found by regula falsi on the pH, which rises with the dose, to 1e-12 of it.
+///
+/// # Errors
+/// [`DoseError::OutOfReach`] with the nearest pH when the liquor is above the target already, or
+/// when no dose of this base reaches it (bicarbonate stops near pH 8).
+///
+/// ```
+/// use spent_silver_domain::chemistry::neutralization::{Base, base_for_ph};
+/// use spent_silver_domain::chemistry::reagent::Reagent;
+/// use spent_silver_domain::chemistry::system::{CarbonDioxide, Mixture, System};
+/// let mut acid = Mixture::new(2.0);
+/// acid.add(&Reagent::parse("HNO3").unwrap(), 0.2);
+/// acid.carbon_dioxide = CarbonDioxide::VentsAtSaturation;
+/// let base = Base::SodiumBicarbonate.reagent().unwrap();
+/// let dose = base_for_ph(System::at_25_c(), &acid, base, 6.0).unwrap();
+/// assert!((dose.base_mol - 0.239134).abs() < 1e-6);
+/// ```
+pub fn base_for_ph(
+    system: &System,
+    liquor: &Mixture,
+    base: &Reagent,
+    target_ph: f64,
+) -> Result<BaseDose, DoseError> {
+    let start = system.solve(liquor)?;
+    if start.ph() >= target_ph {
+        return Err(DoseError::OutOfReach {
+            nearest: start.ph(),
+        });
+    }
+    let off = |dose: f64| -> Result<f64, EquilibriumError> {
+        Ok(dosed(system, liquor, base, dose)?.ph() - target_ph)
+    };
+    // Double the dose until the pH is passed; too strong a liquor ends the search.
+    let mut low = 0.0;
+    let mut at_low = start.ph() - target_ph;
+    let mut high = 1e-6 * liquor.water_kg;
+    let mut at_high = loop {
+        match off(high) {
+            Ok(v) if v >= 0.0 => break v,
+            Ok(v) => {
+                low = high;
+                at_low = v;
+                high *= 2.0;
+            }
+            Err(EquilibriumError::TooConcentrated { .. }) => {
+                return Err(DoseError::OutOfReach {
+                    nearest: at_low + target_ph,
+                });
+            }
+            Err(e) => return Err(e.into()),
+        }
+        if high > 20.0 * liquor.water_kg {
+            return Err(DoseError::OutOfReach {
+                nearest: at_low + target_ph,
+            });
+        }
+    };
+    let mut side = 0i8;
+    let mut halve = false;
+    let mut width = high - low;
+    for _ in 0..200 {
+        if high - low <= 1e-12 * high {
+            break;
+        }
+        let middle = if halve {
+            0.5 * (low + high)
+        } else {
+            (low * at_high - high * at_low) / (at_high - at_low)
+        };
+        let middle = middle.clamp(low, high);
+        let v = off(middle)?;
+        if v.abs() < 1e-12 {
+            low = middle;
+            high = middle;
+            break;
+        }
+        if v > 0.0 {
+            high = middle;
+            at_high = v;
+            if side == 1 {
+                at_low *= 0.5;
+            }
+            side = 1;
+        } else {
+            low = middle;
+            at_low = v;
+            if side == -1 {
+                at_high *= 0.5;
+            }
+            side = -1;
+        }
+        // A titration curve is steep: when the bracket hardly narrows, halve it.
+        halve = high - low > 0.5 * width;
+        width = high - low;
+    }
+    let base_mol = 0.5 * (low + high);
+    let equilibrium = dosed(system, liquor, base, base_mol)?;
+    Ok(BaseDose {
+        base_mol,
+        carbon_dioxide_released_mol: equilibrium.carbon_dioxide_released_mol,
+        equilibrium,
+    })
+}
+
+/// One step of a neutralization.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PathPoint {
+    /// Base added so far, mol.
+    pub base_mol: f64,
+    /// pH then.
+    pub ph: f64,
+    /// Carbon dioxide that has left by then, mol.
+    pub carbon_dioxide_released_mol: f64,
+    /// Ionic strength then, mol per kg of water.
+    pub ionic_strength: f64,
+}
+
+/// The pH after each of the doses (base added so far, mol), for a person who follows with pH paper.
+///
+/// Each point is the equilibrium of all the base added so far, with the gas still above the liquor:
+/// near the end some of it goes back into solution, which a jug left open does not show.
+///
+/// # Errors
+/// The first dose for which there is no proved equilibrium.
+pub fn ph_path(
+    system: &System,
+    liquor: &Mixture,
+    base: &Reagent,
+    doses_mol: &[f64],
+) -> Result<Vec<PathPoint>, EquilibriumError> {
+    doses_mol
+        .iter()
+        .map(|dose| {
+            let answer = dosed(system, liquor, base, *dose)?;
+            Ok(PathPoint {
+                base_mol: *dose,
+                ph: answer.ph(),
+                carbon_dioxide_released_mol: answer.carbon_dioxide_released_mol.max(0.0),
+                ionic_strength: answer.ionic_strength,
+            })
+        })
+        .collect()
+}
+
+/// Enthalpy of what is in a solved mixture over the component ions, kJ, where enthalpies are known.
+fn enthalpy_kj(answer: &Equilibrium) -> f64 {
+    let t = tables();
+    let mut sum = 0.0;
+    for (species, molality) in t.species.iter().zip(answer.molality) {
+        let h = species
+            .constant
+            .as_ref()
+            .and_then(|c| c.enthalpy_kj_per_mol);
+        sum += h.unwrap_or_default() * molality * answer.water_kg;
+    }
+    for (solid, formed) in t.solids.iter().zip(answer.solid_formed_mol) {
+        sum -= solid.constant.enthalpy_kj_per_mol.unwrap_or_default() * formed;
+    }
+    let gas = t
+        .carbon_dioxide
+        .constant
+        .enthalpy_kj_per_mol
+        .unwrap_or_default();
+    let dissolved = species_enthalpy("CO2");
+    sum + (dissolved - gas) * answer.carbon_dioxide_released_mol
+}
+
+fn species_enthalpy(formula: &str) -> f64 {
+    let t = tables();
+    t.species_index(formula)
+        .and_then(|i| t.species.get(i))
+        .and_then(|s| s.constant.as_ref())
+        .and_then(|c| c.enthalpy_kj_per_mol)
+        .unwrap_or_default()
+}
+
+/// Heat of a neutralization.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heat {
+    /// Heat given off, kJ; negative when the liquor cools.
+    pub released_kj: f64,
+    /// Rise of the temperature if no heat is lost, in kelvin.
+    pub rise_k: f64,
+}
+
+/// Heat and temperature rise when so much solid base is stirred into a liquor at once:
+/// the enthalpies of the species before and after, and that of dissolving the base; the liquor is
+/// taken to have the heat capacity of its water, 4.18 kJ/(kg K).
+///
+/// The enthalpies of solution are from memory, unverified.
+#[must_use]
+pub fn heat_of_neutralization(
+    before: &Equilibrium,
+    after: &Equilibrium,
+    base: Base,
+    base_mol: f64,
+) -> Heat {
+    let solid = base.row().map_or(0.0, |row| {
+        let dissolved: f64 = row
+            .gives
+            .iter()
+            .map(|g| species_enthalpy(&g.species) * g.amount)
+            .sum();
+        dissolved - row.enthalpy_of_solution_kj_per_mol
+    });
+    let released_kj = enthalpy_kj(before) + solid * base_mol - enthalpy_kj(after);
+    Heat {
+        released_kj,
+        rise_k: released_kj / (WATER_HEAT_KJ_PER_KG_K * after.water_kg),
+    }
+}

@@ -1,0 +1,125 @@
+//! How sure a predicted figure is: from the constants to first order, and a model error as a factor.
+
+use super::solver::{Equilibrium, Figure};
+use super::species::{Component, tables};
+use super::system::{Mixture, System};
+
+/// Ionic strength above which an answer carries a notice, mol/kg.
+pub const NOTICE_ABOVE: f64 = 0.5;
+/// Ionic strength above which an answer carries a strong warning, mol/kg.
+pub const STRONG_WARNING_ABOVE: f64 = 2.0;
+
+/// The factor by which a predicted amount may be wrong because the activity model is, on top of
+/// what the constants leave open: 1.2 up to ionic strength 0.5 mol/kg, 2 above it, 10 above 2.
+///
+/// A house rule: the Davies equation is a convention above 0.5 and meaningless above 2.
+///
+/// ```
+/// use spent_silver_domain::chemistry::prediction::model_error_factor;
+/// assert_eq!([0.1, 0.6, 3.0].map(model_error_factor), [1.2, 2.0, 10.0]);
+/// ```
+#[must_use]
+pub fn model_error_factor(ionic_strength: f64) -> f64 {
+    if ionic_strength > STRONG_WARNING_ABOVE {
+        10.0
+    } else if ionic_strength > NOTICE_ABOVE {
+        2.0
+    } else {
+        1.2
+    }
+}
+
+/// One constant's part in the variance of a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ConstantShare {
+    /// Formula of the species, or of the solid with `(s)`.
+    pub formula: String,
+    /// Derivative of the figure by log10 of the constant.
+    pub sensitivity: f64,
+    /// Part of the variance, 0 to 1.
+    pub share: f64,
+}
+
+/// How sure a figure is that is a decimal logarithm (silver, pAg) or a pH.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Uncertainty {
+    /// Standard uncertainty of the figure from the constants and the amounts.
+    pub standard: f64,
+    /// Factor of the model error.
+    pub model_factor: f64,
+    /// The constants that matter, the greatest first.
+    pub shares: Vec<ConstantShare>,
+}
+
+impl Uncertainty {
+    /// The factor within which an amount lies with 95 % by the constants, times the model error:
+    /// 10^(1.96 u) x model factor.
+    #[must_use]
+    pub fn factor_95(&self) -> f64 {
+        10f64.powf(1.96 * self.standard) * self.model_factor
+    }
+}
+
+/// The uncertainty of a figure of a solved mixture, first order:
+/// u^2 = sum (dQ/d log K . u(log K))^2 + sum (dQ/dn . u(n))^2.
+///
+/// `amounts` gives the standard uncertainty of the amount of a component, mol. `None` where the
+/// figure is not there.
+#[must_use]
+pub fn uncertainty(
+    system: &System,
+    mixture: &Mixture,
+    answer: &Equilibrium,
+    figure: Figure,
+    amounts: &[(Component, f64)],
+) -> Option<Uncertainty> {
+    let derivatives = system.sensitivities(mixture, answer, figure)?;
+    let t = tables();
+    let mut variance = 0.0;
+    let mut parts: Vec<(String, f64, f64)> = Vec::new();
+    let species = t
+        .species
+        .iter()
+        .zip(derivatives.by_species_log_k)
+        .filter_map(|(s, d)| Some((s.formula.to_string(), s.constant.as_ref()?, d)));
+    let phases = t
+        .solids
+        .iter()
+        .map(|s| (format!("{}(s)", s.formula), &s.constant))
+        .chain(std::iter::once((
+            "CO2(g)".to_owned(),
+            &t.carbon_dioxide.constant,
+        )))
+        .zip(derivatives.by_phase_log_k)
+        .map(|((name, constant), d)| (name, constant, d));
+    for (name, constant, derivative) in species.chain(phases) {
+        let part = derivative * constant.standard_uncertainty;
+        variance += part * part;
+        if part != 0.0 {
+            parts.push((name, derivative, part * part));
+        }
+    }
+    for (component, u) in amounts {
+        let derivative = derivatives
+            .by_total_mol
+            .get(component.index())
+            .copied()
+            .unwrap_or_default();
+        variance += (derivative * u) * (derivative * u);
+    }
+    parts.sort_by(|a, b| b.2.total_cmp(&a.2));
+    Some(Uncertainty {
+        standard: variance.sqrt(),
+        model_factor: model_error_factor(answer.ionic_strength),
+        shares: parts
+            .into_iter()
+            .filter(|(_, _, part)| *part > 0.01 * variance)
+            .take(5)
+            .map(|(formula, sensitivity, part)| ConstantShare {
+                formula,
+                sensitivity,
+                share: part / variance,
+            })
+            .collect(),
+    })
+}

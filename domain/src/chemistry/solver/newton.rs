@@ -1,0 +1,393 @@
+//! The iteration: Newton on the logarithms of positive over negative terms of each balance.
+
+use super::super::system::{ActivityModel, LN_10, MAX_SPECIES, WATER_KG_PER_MOL};
+use super::MAX_UNKNOWNS;
+use super::linear::{Matrix, solve};
+use super::problem::{MAX_COMPONENTS, Problem};
+use super::reduced::Reduced;
+
+/// Above this ionic strength the activity coefficients stand still: the answer is refused there,
+/// and the iteration must not run away on its road.
+const HIGHEST_IONIC_STRENGTH: f64 = 8.0;
+/// The longest Newton step, and the longest of a sweep, in natural logarithms.
+const LONGEST_STEP: f64 = 3.0;
+const LONGEST_SWEEP: f64 = 12.0;
+/// Most sweeps of the approach, and how near is near enough for Newton (natural logarithm).
+const SWEEPS: u32 = 40;
+const CLOSE: f64 = 0.7;
+/// Lowest activity of water the iteration visits.
+const DRIEST: f64 = 0.05;
+
+/// Where the iteration stands.
+#[derive(Clone, Copy)]
+pub(super) struct State {
+    /// Natural logarithm of each component's activity.
+    pub y: [f64; MAX_COMPONENTS],
+    /// Natural logarithm of the ionic strength, mol/kg.
+    pub ln_i: f64,
+    /// Natural logarithm of the mass of water, kg.
+    pub ln_w: f64,
+    /// Natural logarithm of the activity of water.
+    pub ln_aw: f64,
+}
+
+/// How the ionic strength is treated.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Coupling {
+    /// It is an unknown like the others.
+    Free,
+    /// It stays as it is.
+    Held,
+}
+
+/// ln of the activity coefficient by size of charge, and its derivative by ln I.
+#[derive(Clone, Copy)]
+pub(super) struct Gammas {
+    pub ln: [f64; 5],
+    pub slope: [f64; 5],
+}
+
+pub(super) fn gammas(p: &Problem, ln_i: f64) -> Gammas {
+    let mut out = Gammas {
+        ln: [0.0; 5],
+        slope: [0.0; 5],
+    };
+    if p.model == ActivityModel::Ideal {
+        return out;
+    }
+    let free = ln_i.exp();
+    let i = free.min(HIGHEST_IONIC_STRENGTH);
+    let moving = if free < HIGHEST_IONIC_STRENGTH {
+        i
+    } else {
+        0.0
+    };
+    let root = i.sqrt();
+    let a = p.davies_a * LN_10;
+    let value = -a * (root / (1.0 + root) - 0.3 * i);
+    let slope = if root > 0.0 {
+        -a * (0.5 / (root * (1.0 + root) * (1.0 + root)) - 0.3) * moving
+    } else {
+        0.0
+    };
+    out.ln[0] = 0.1 * LN_10 * i;
+    out.slope[0] = 0.1 * LN_10 * moving;
+    for z in 1..5u8 {
+        let z2 = f64::from(z) * f64::from(z);
+        out.ln[usize::from(z)] = z2 * value;
+        out.slope[usize::from(z)] = z2 * slope;
+    }
+    out
+}
+
+/// Amounts of the species and the sums over them.
+pub(super) struct Sums {
+    pub moles: [f64; MAX_SPECIES],
+    pub positive: [f64; MAX_COMPONENTS],
+    pub negative: [f64; MAX_COMPONENTS],
+    pub z2_moles: f64,
+    pub all_moles: f64,
+    pub water_bound: f64,
+}
+
+impl Sums {
+    pub(super) const fn empty() -> Self {
+        Self {
+            moles: [0.0; MAX_SPECIES],
+            positive: [0.0; MAX_COMPONENTS],
+            negative: [0.0; MAX_COMPONENTS],
+            z2_moles: 0.0,
+            all_moles: 0.0,
+            water_bound: 0.0,
+        }
+    }
+
+    /// Evaluates every species at a state.
+    pub(super) fn evaluate(&mut self, p: &Problem, r: &Reduced, state: &State, g: &Gammas) {
+        let n = r.unknowns;
+        let mut unknown = [0.0; MAX_COMPONENTS];
+        for u in 0..n {
+            unknown[u] = state.y[r.column[u]];
+            let t = r.total[u];
+            self.positive[u] = if t < 0.0 { -t } else { 0.0 };
+            self.negative[u] = if t > 0.0 { t } else { 0.0 };
+        }
+        self.z2_moles = p.spectator_z2_mol;
+        self.all_moles = p.spectator_mol;
+        self.water_bound = 0.0;
+        for i in 0..p.species {
+            let row = &r.rows[i];
+            let z = usize::from(p.charge[i]);
+            let mut ln = row.ln_k + row.water * state.ln_aw - g.ln[z] + state.ln_w;
+            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
+                ln += nu * unknown[usize::from(*u)];
+            }
+            let moles = ln.min(600.0).exp();
+            self.moles[i] = moles;
+            self.all_moles += moles;
+            self.z2_moles += moles * f64::from(p.charge[i] * p.charge[i]);
+            self.water_bound += row.water * moles;
+            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
+                if *nu > 0.0 {
+                    self.positive[usize::from(*u)] += nu * moles;
+                } else {
+                    self.negative[usize::from(*u)] -= nu * moles;
+                }
+            }
+        }
+    }
+}
+
+/// Equations and their derivatives: the components first, then ionic strength (when free), the
+/// mass of water and its activity.
+pub(super) struct Equations {
+    pub size: usize,
+    pub residual: [f64; MAX_UNKNOWNS],
+    pub jacobian: Matrix,
+}
+
+impl Equations {
+    pub(super) const fn empty() -> Self {
+        Self {
+            size: 0,
+            residual: [0.0; MAX_UNKNOWNS],
+            jacobian: [[0.0; MAX_UNKNOWNS]; MAX_UNKNOWNS],
+        }
+    }
+
+    /// Fills the residuals and the Jacobian.
+    pub(super) fn fill(
+        &mut self,
+        p: &Problem,
+        r: &Reduced,
+        state: &State,
+        g: &Gammas,
+        sums: &Sums,
+        coupling: Coupling,
+    ) {
+        let n = r.unknowns;
+        let free = coupling == Coupling::Free;
+        let (at_i, at_w) = if free {
+            (n, n + 1)
+        } else {
+            (MAX_UNKNOWNS - 1, n)
+        };
+        let at_a = at_w + 1;
+        let size = at_a + 1;
+        self.size = size;
+        for row in self.jacobian.iter_mut().take(size) {
+            row[..size].fill(0.0);
+        }
+        let mut per_positive = [0.0; MAX_COMPONENTS];
+        let mut per_negative = [0.0; MAX_COMPONENTS];
+        for u in 0..n {
+            per_positive[u] = 1.0 / sums.positive[u].max(1e-290);
+            per_negative[u] = 1.0 / sums.negative[u].max(1e-290);
+            self.residual[u] =
+                sums.positive[u].max(1e-290).ln() - sums.negative[u].max(1e-290).ln();
+        }
+        let water = state.ln_w.exp();
+        let activity = state.ln_aw.exp();
+        let per_z2 = 1.0 / sums.z2_moles.max(1e-290);
+        let water_scale = WATER_KG_PER_MOL / water;
+        let sum_scale = 0.017 / water;
+
+        for i in 0..p.species {
+            let row = &r.rows[i];
+            let moles = sums.moles[i];
+            if moles == 0.0 {
+                continue;
+            }
+            let charge = usize::from(p.charge[i]);
+            let z2 = f64::from(p.charge[i] * p.charge[i]);
+            let by_i = -g.slope[charge];
+            let indices = &row.index[..row.len];
+            for (u, nu) in indices.iter().zip(&row.nu) {
+                let u = usize::from(*u);
+                let weight = nu
+                    * moles
+                    * if *nu > 0.0 {
+                        per_positive[u]
+                    } else {
+                        per_negative[u]
+                    };
+                let line = &mut self.jacobian[u];
+                for (v, mu) in indices.iter().zip(&row.nu) {
+                    line[usize::from(*v)] += weight * mu;
+                }
+                if free {
+                    line[at_i] += weight * by_i;
+                }
+                line[at_w] += weight;
+                line[at_a] += weight * row.water;
+            }
+            if free && z2 > 0.0 {
+                let weight = z2 * moles * per_z2;
+                let line = &mut self.jacobian[at_i];
+                for (v, mu) in indices.iter().zip(&row.nu) {
+                    line[usize::from(*v)] += weight * mu;
+                }
+                line[at_i] += weight * by_i;
+                line[at_w] += weight;
+                line[at_a] += weight * row.water;
+            }
+            if row.water != 0.0 {
+                let weight = row.water * moles * water_scale;
+                let line = &mut self.jacobian[at_w];
+                for (v, mu) in indices.iter().zip(&row.nu) {
+                    line[usize::from(*v)] += weight * mu;
+                }
+                if free {
+                    line[at_i] += weight * by_i;
+                }
+                line[at_w] += weight;
+                line[at_a] += weight * row.water;
+            }
+            let weight = moles * sum_scale;
+            let line = &mut self.jacobian[at_a];
+            for (v, mu) in indices.iter().zip(&row.nu) {
+                line[usize::from(*v)] += weight * mu;
+            }
+            if free {
+                line[at_i] += weight * by_i;
+            }
+            line[at_a] += weight * row.water;
+        }
+        if free {
+            self.residual[at_i] = (sums.z2_moles.max(1e-290) / (2.0 * water)).ln() - state.ln_i;
+            self.jacobian[at_i][at_i] -= 1.0;
+            self.jacobian[at_i][at_w] -= 1.0;
+        }
+        self.residual[at_w] = 1.0 + (sums.water_bound - r.water_total) * water_scale;
+        self.jacobian[at_w][at_w] += 1.0;
+        if sums.all_moles * sum_scale > 1.0 - DRIEST {
+            // Beyond the reach of the formula: hold on, so that the search can end and be refused.
+            self.jacobian[at_a][..size].fill(0.0);
+            self.residual[at_a] = activity - DRIEST;
+            self.jacobian[at_a][at_a] = activity;
+        } else {
+            self.residual[at_a] = activity - 1.0 + sums.all_moles * sum_scale;
+            self.jacobian[at_a][at_a] += activity;
+            self.jacobian[at_a][at_w] -= p.spectator_mol * sum_scale;
+        }
+    }
+}
+
+/// Room the iteration works in, used again by every stage of one solution.
+pub(super) struct Workspace {
+    pub reduced: Reduced,
+    pub sums: Sums,
+    pub equations: Equations,
+    pub iterations: u32,
+    pub sweeps: u32,
+}
+
+impl Workspace {
+    pub(super) const fn new() -> Self {
+        Self {
+            reduced: Reduced::empty(),
+            sums: Sums::empty(),
+            equations: Equations::empty(),
+            iterations: 0,
+            sweeps: 0,
+        }
+    }
+
+    /// Brings every balance to within a small factor, each component by itself: where two balances
+    /// hang on one species, Newton's step from afar has no direction.
+    fn approach(&mut self, p: &Problem, state: &mut State) {
+        let n = self.reduced.unknowns;
+        let g = gammas(p, state.ln_i);
+        for _ in 0..SWEEPS {
+            self.sums.evaluate(p, &self.reduced, state, &g);
+            let mut slope = [0.0; MAX_COMPONENTS];
+            for i in 0..p.species {
+                let row = &self.reduced.rows[i];
+                let moles = self.sums.moles[i];
+                for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
+                    let u = usize::from(*u);
+                    let side = if *nu > 0.0 {
+                        self.sums.positive[u]
+                    } else {
+                        self.sums.negative[u]
+                    };
+                    slope[u] += nu * nu * moles / side.max(1e-290);
+                }
+            }
+            self.sweeps += 1;
+            let mut worst = 0.0f64;
+            let mut step = [0.0; MAX_COMPONENTS];
+            for u in 0..n {
+                let off =
+                    self.sums.positive[u].max(1e-290).ln() - self.sums.negative[u].max(1e-290).ln();
+                worst = worst.max(off.abs());
+                step[u] = 0.5 * off / slope[u].max(0.1);
+            }
+            if worst < CLOSE {
+                return;
+            }
+            for u in 0..n {
+                let slot = &mut state.y[self.reduced.column[u]];
+                *slot = (*slot - step[u].clamp(-LONGEST_SWEEP, LONGEST_SWEEP)).clamp(-300.0, 300.0);
+            }
+        }
+    }
+
+    /// Newton's iteration from `state` for the phases that the reduced problem holds present.
+    /// True when every residual fell below `tolerance`; then `state` and the sums agree.
+    pub(super) fn newton(
+        &mut self,
+        p: &Problem,
+        state: &mut State,
+        coupling: Coupling,
+        tolerance: f64,
+        most: u32,
+    ) -> bool {
+        let n = self.reduced.unknowns;
+        let free = coupling == Coupling::Free;
+        let mut last_step = f64::INFINITY;
+        self.approach(p, state);
+        for _ in 0..most {
+            let g = gammas(p, state.ln_i);
+            self.sums.evaluate(p, &self.reduced, state, &g);
+            self.equations
+                .fill(p, &self.reduced, state, &g, &self.sums, coupling);
+            let size = self.equations.size;
+            let worst = self.equations.residual[..size]
+                .iter()
+                .fold(0.0f64, |m, v| m.max(v.abs()));
+            // Small residuals alone may hide a flat direction: the last step must be small too.
+            if worst < tolerance && last_step < tolerance.max(1e-9).sqrt() {
+                self.reduced.complete(&mut state.y, state.ln_aw);
+                return true;
+            }
+            self.iterations += 1;
+            if !worst.is_finite() {
+                return false;
+            }
+            if !solve(
+                &mut self.equations.jacobian,
+                &mut self.equations.residual,
+                size,
+            ) {
+                return false;
+            }
+            let step = &self.equations.residual;
+            last_step = 0.0;
+            for u in 0..n {
+                let d = step[u].clamp(-LONGEST_STEP, LONGEST_STEP);
+                last_step = f64::max(last_step, d.abs());
+                let slot = &mut state.y[self.reduced.column[u]];
+                *slot = (*slot - d).clamp(-300.0, 300.0);
+            }
+            let mut at = n;
+            if free {
+                state.ln_i = (state.ln_i - step[at].clamp(-2.0, 2.0)).clamp(-30.0, 4.0);
+                at += 1;
+            }
+            state.ln_w -= step[at].clamp(-0.5, 0.5);
+            state.ln_aw = (state.ln_aw - step[at + 1].clamp(-0.5, 0.5)).clamp(DRIEST.ln(), 0.0);
+        }
+        false
+    }
+}
