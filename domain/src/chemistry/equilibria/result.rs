@@ -100,7 +100,9 @@ impl SolidState {
             allowed,
             amount_mol: ComputedMoles::of(amount),
             mass_g: ComputedGrams::of(amount * solid.formula.molar_mass_g_per_mol()),
-            saturation_index: index.map(ComputedSaturationIndex::of),
+            // Zero by definition where the solid is there; what the arithmetic leaves is noise.
+            saturation_index: index
+                .map(|si| ComputedSaturationIndex::of(if amount > 0.0 { 0.0 } else { si })),
         }
     }
 }
