@@ -2,6 +2,7 @@
 //! gives the command line its `compute <name>`.
 
 use crate::contract;
+use crate::json;
 use crate::problem::Problem;
 use crate::reader;
 use crate::render;
@@ -257,9 +258,7 @@ impl Operation {
             run: Box::new(move |body| {
                 let request: Req = reader::read(body, contract::list_members())?;
                 let answer = run(&request)?;
-                let mut out = Vec::with_capacity(4096);
-                serde_json::to_writer(&mut out, &answer).map_err(|_| Problem::internal())?;
-                Ok(out)
+                json::to_vec(&answer).map_err(|_| Problem::internal())
             }),
         }
     }
