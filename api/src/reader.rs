@@ -46,19 +46,26 @@ enum Shape {
 }
 
 fn scan(text: &str, lists: &HashSet<String>) -> Shape {
-    let bytes = text.as_bytes();
-    let mut at = 0;
+    let mut bytes = text.bytes().enumerate();
     let mut depth = 0usize;
-    // The last string seen, and the last byte that is neither space nor part of a string.
-    let mut string = (0, 0);
-    let mut before = 0u8;
-    while let Some(&byte) = bytes.get(at) {
+    // Where the inside of the last string stands.
+    let mut string = 0..0;
+    while let Some((at, byte)) = bytes.next() {
         match byte {
             b'"' => {
-                let start = at + 1;
-                at = end_of_string(bytes, start);
-                string = (start, at);
-                before = b'"';
+                string = at + 1..text.len();
+                while let Some((at, byte)) = bytes.next() {
+                    match byte {
+                        b'"' => {
+                            string.end = at;
+                            break;
+                        }
+                        b'\\' => {
+                            bytes.next();
+                        }
+                        _ => {}
+                    }
+                }
             }
             b'{' | b'[' => {
                 depth += 1;
@@ -66,36 +73,19 @@ fn scan(text: &str, lists: &HashSet<String>) -> Shape {
                     return Shape::TooDeep;
                 }
                 if byte == b'[' {
-                    let name = text.get(string.0..string.1).unwrap_or_default();
-                    if before != b':' || !is_list(name, lists) {
+                    let between = text.get(string.end + 1..at).unwrap_or_default();
+                    let name = text.get(string.clone()).unwrap_or_default();
+                    let is_value = between.trim_matches([' ', '\t', '\n', '\r']) == ":";
+                    if !is_value || !is_list(name, lists) {
                         return Shape::ArrayForObject;
                     }
                 }
-                before = byte;
             }
-            b'}' | b']' => {
-                depth = depth.saturating_sub(1);
-                before = byte;
-            }
-            b' ' | b'\t' | b'\n' | b'\r' => {}
-            _ => before = byte,
+            b'}' | b']' => depth = depth.saturating_sub(1),
+            _ => {}
         }
-        at += 1;
     }
     Shape::Good
-}
-
-/// Index of the closing quote of the string that begins at `start`.
-fn end_of_string(bytes: &[u8], start: usize) -> usize {
-    let mut at = start;
-    while let Some(&byte) = bytes.get(at) {
-        match byte {
-            b'"' => return at,
-            b'\\' => at += 2,
-            _ => at += 1,
-        }
-    }
-    bytes.len()
 }
 
 /// Whether the member named by the inside of a JSON string may hold a list.
