@@ -139,7 +139,7 @@ fn assumption_in_words(of: &Assumption) -> String {
             format!("{above}, {name}")
         }
         [.., name] => name.clone(),
-        [] => return of.text.clone(),
+        [] => return of.text.clone().into_owned(),
     };
     format!("{name}: {}", of.text)
 }

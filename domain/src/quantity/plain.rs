@@ -76,36 +76,26 @@ impl From<Plain> for String {
 
 /// Writes `integer` x 10^-`places`, at most 28 places and at most 15 idle zeros, from its end.
 fn short(negative: bool, mut integer: u64, mut places: i32) -> Form {
+    while places > 0 && integer.is_multiple_of(10) {
+        integer /= 10;
+        places = places.saturating_sub(1);
+    }
     let mut bytes = [b'0'; LONGEST];
-    let mut start = LONGEST;
+    let mut start = LONGEST.saturating_sub(places.min(0).unsigned_abs() as usize);
     let mut put = |byte: u8| {
         start = start.saturating_sub(1);
         if let Some(cell) = bytes.get_mut(start) {
             *cell = byte;
         }
     };
-    while places > 0 && integer % 10 == 0 {
+    loop {
+        put(b'0' | (integer % 10) as u8);
         integer /= 10;
         places = places.saturating_sub(1);
-    }
-    for _ in places..0 {
-        put(b'0');
-    }
-    let mut digit = || {
-        let last = (integer % 10) as u8;
-        integer /= 10;
-        (b'0'.saturating_add(last), integer > 0)
-    };
-    for _ in 0..places {
-        put(digit().0);
-    }
-    if places > 0 {
-        put(b'.');
-    }
-    loop {
-        let (byte, more) = digit();
-        put(byte);
-        if !more {
+        if places == 0 {
+            put(b'.');
+        }
+        if integer == 0 && places < 0 {
             break;
         }
     }
@@ -123,25 +113,31 @@ fn rounded(value: f64, digits: usize) -> Option<(u64, i32)> {
     if !(1e-9..1e15).contains(&value) || !(1..=10).contains(&digits) {
         return None;
     }
+    let top = *POWERS.get(digits)?;
     let digits = i32::try_from(digits).ok()?;
-    let places = digits
-        .saturating_sub(1)
-        .saturating_sub(value.log10().floor() as i32);
-    let power = *POWERS.get(places.unsigned_abs() as usize)?;
-    let scaled = if places < 0 {
-        value / power
-    } else {
-        value * power
+    let shifted = |places: i32| {
+        let power = POWERS.get(places.unsigned_abs() as usize)?;
+        Some(if places < 0 {
+            value / power
+        } else {
+            value * power
+        })
     };
-    let whole = scaled.floor();
-    let rest = scaled - whole;
-    if (rest - 0.5).abs() < MARGIN {
+    // The binary exponent tells the decimal one, or the one below it.
+    let binary = ((value.to_bits() >> 52) as i32).saturating_sub(1023);
+    let decimal = binary.saturating_mul(1233) >> 12;
+    let mut places = digits.saturating_sub(1).saturating_sub(decimal);
+    let mut scaled = shifted(places)?;
+    if scaled >= top {
+        places = places.saturating_sub(1);
+        scaled = shifted(places)?;
+    }
+    let whole = scaled as u64;
+    let rest = scaled - whole as f64;
+    if (rest - 0.5).abs() < MARGIN || scaled >= top || scaled < top / 10.0 {
         return None;
     }
-    let integer = if rest > 0.5 { whole + 1.0 } else { whole };
-    // A logarithm that fell on the wrong side of a power of ten shows here.
-    let top = *POWERS.get(digits.unsigned_abs() as usize)?;
-    (integer >= top / 10.0 && integer <= top).then_some((integer as u64, places))
+    Some((whole.saturating_add(u64::from(rest > 0.5)), places))
 }
 
 /// Any finite number, through the standard formatter, which rounds exactly.
@@ -193,7 +189,7 @@ mod tests {
         .take(200_000)
         .flat_map(|bits| {
             let unit = (bits >> 11) as f64 / (1u64 << 53) as f64;
-            let power = (bits % 31) as i32 - 12;
+            let power = ((bits % 31) as i32).saturating_sub(12);
             let rounded = (unit * 1e5).round() / 1e5;
             [
                 f64::from_bits(bits),
@@ -217,7 +213,14 @@ mod tests {
     #[test]
     fn ties_and_powers_of_ten_round_as_the_standard_formatter_does() {
         for power in -30..30 {
-            for head in [1.0, 0.5, 2.5, 9.999_999_999_5, 0.999_999_999_95, 1.000_000_000_5] {
+            for head in [
+                1.0,
+                0.5,
+                2.5,
+                9.999_999_999_5,
+                0.999_999_999_95,
+                1.000_000_000_5,
+            ] {
                 let value = head * 10f64.powi(power);
                 for near in [value, value.next_up(), value.next_down()] {
                     for digits in [1, 2, 10] {
@@ -231,7 +234,15 @@ mod tests {
 
     #[test]
     fn a_decimal_is_written_as_its_own_library_writes_it() {
-        let mantissas = [0, 1, 10, 120, 1_000_000, u64::MAX as i128, 10i128.pow(27) + 7];
+        let mantissas = [
+            0,
+            1,
+            10,
+            120,
+            1_000_000,
+            u64::MAX as i128,
+            10i128.pow(27) + 7,
+        ];
         for mantissa in mantissas {
             for scale in 0..=28 {
                 for sign in [1, -1] {

@@ -122,7 +122,7 @@ impl<'a> Situation<'a> {
         let scale_step_g = stated_step.unwrap_or_else(|| {
             notes.assume(
                 "",
-                &format!("{at}/scale_resolution_g"),
+                format!("{at}/scale_resolution_g"),
                 planning.source.as_str(),
                 "A kitchen scale that shows whole grams: amounts are rounded up to what it can weigh.",
             );

@@ -233,7 +233,7 @@ fn refused_constituents(
     let refused = acceptance.refused.as_deref().unwrap_or_else(|| {
         notes.assume(
             "/outcome",
-            &format!("{acceptance_at}/refused"),
+            format!("{acceptance_at}/refused"),
             "haulier_practice",
             "The refiner is taken to refuse cyanide, mercury and ammonia (common practice, no source).",
         );
