@@ -495,6 +495,11 @@ fn the_documentation_is_whole_and_fetches_nothing() {
         let summary = operation["summary"].as_str().unwrap();
         assert!(page.contains(summary), "{summary}");
     }
+    let posts: Vec<usize> = operations()
+        .iter()
+        .map(|o| page.find(&format!("<h3 id=\"{}\">", o.id)).unwrap())
+        .collect();
+    assert!(posts.is_sorted(), "not in the order of the job");
     for name in schemas().keys() {
         assert!(page.contains(&format!("id=\"shape-{name}\"")), "{name}");
     }
