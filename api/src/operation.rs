@@ -98,13 +98,11 @@ fn table() -> Vec<Operation> {
             document::draw_up_document,
         )
         .rendered(text(|body| {
-            let answer =
-                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
             Ok(render::text::document(&answer.result.document))
         }))
         .rendered(html(|body| {
-            let answer =
-                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
             Ok(render::html::document(&answer.result.document))
         })),
         Operation::new(
@@ -125,7 +123,7 @@ fn table() -> Vec<Operation> {
         )
         .heavy()
         .rendered(text(|body| {
-            let answer = report::report_studio(&reader::read(body, contract::list_members())?)?;
+            let answer = report::report_studio(&reader::read(body, contract::members())?)?;
             Ok(render::report::report(&answer))
         })),
     ]
@@ -256,7 +254,7 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             run: Box::new(move |body| {
-                let request: Req = reader::read(body, contract::list_members())?;
+                let request: Req = reader::read(body, contract::members())?;
                 let answer = run(&request)?;
                 json::to_vec(&answer).map_err(|_| Problem::internal())
             }),

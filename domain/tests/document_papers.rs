@@ -339,6 +339,35 @@ fn every_source_of_a_document_resolves() {
 }
 
 #[test]
+fn a_record_without_codes_says_what_the_rules_say_and_how_surely() {
+    let mut request = record(&spent_bath());
+    let own = request["document"]["waste_record"].as_object_mut().unwrap();
+    own.remove("waste_codes");
+    own.remove("reasons");
+    let answer = draw(&request).unwrap();
+    let document = &answer.result.document;
+    // 40 CFR 261.24(b), table 1: silver is D011 from 5.0 mg/L; a silver nitrate bath is far above.
+    assert!(says(document, "D011"));
+    assert!(says(document, "40 CFR 261.24"));
+    assert!(says(document, "nobody has tested it for this paper"));
+    assert!(answer.references.contains(&"cfr40_261_24"));
+    assert!(!says(document, "No classification is attached"));
+
+    // What the person says stands alone: the rules are not asked over their head.
+    request["document"]["waste_record"]["reasons"] = json!(["The authority's letter of 3 May"]);
+    let document = draw(&request).unwrap().result.document;
+    assert!(says(&document, "The authority's letter of 3 May"));
+    assert!(!says(&document, "D011"));
+
+    // Rules that name no code leave the question open.
+    let own = request["document"]["waste_record"].as_object_mut().unwrap();
+    own.remove("reasons");
+    request["rule_set"] = json!("unspecified");
+    let document = draw(&request).unwrap().result.document;
+    assert!(says(&document, "Until there is one, treat it as hazardous"));
+}
+
+#[test]
 fn bad_papers_are_named_by_their_place() {
     let mut request = record(&spent_bath());
     request["document"]["waste_record"]["sent_on"] = json!("2026-10-02");

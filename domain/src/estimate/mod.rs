@@ -53,7 +53,7 @@ pub const METHODS: &[Method] = &[
     carry_over::STILL_RINSE,
     carry_over::COUNTER_CURRENT_RINSE,
     weighed_solid::WEIGHED_SOLID,
-    electrolytic_deposit::FARADAY,
+    crate::chemistry::faraday::FARADAY,
     stated::STATED,
     combined::PROPAGATION,
     combined::COMBINATION,

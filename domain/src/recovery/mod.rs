@@ -22,8 +22,8 @@ mod text;
 pub use facts::recovery_sources;
 pub use plan::{
     CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost, PlanEntry,
-    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ProductForm, ReagentDose,
-    RecoveryPlan, RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
+    RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
 };
 pub use request::{
     MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,

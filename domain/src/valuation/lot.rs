@@ -1,9 +1,9 @@
 //! A lot: the batches of one form that go to one refiner together.
 
 use super::defaults::defaults;
-use super::terms::{Constituent, LotForm};
+use super::terms::Constituent;
 use crate::answer::{Method, Notes};
-use crate::batch::{Batch, BatchKind};
+use crate::batch::{Batch, BatchKind, LotForm};
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
