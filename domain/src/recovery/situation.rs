@@ -134,7 +134,7 @@ impl<'a> Situation<'a> {
         {
             notes.assume(
                 "",
-                &format!("{at}/ph"),
+                format!("{at}/ph"),
                 "common_practice",
                 "The pH was given as one figure: taken as read from paper, half a unit either way.",
             );
