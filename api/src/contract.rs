@@ -2,6 +2,7 @@
 
 use crate::operation::{Described, Operation, operations};
 use crate::problem::{Code, ProblemDocument};
+use crate::reader::Members;
 use crate::resource::{Resource, resources};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
@@ -71,21 +72,38 @@ pub fn operation_list() -> String {
     text
 }
 
-/// Members whose value may be an array, over all requests: the reader takes an array nowhere else.
+/// What the members of all requests may hold: the reader takes an array or an object nowhere else.
 #[must_use]
-pub fn list_members() -> &'static HashSet<String> {
-    static LISTS: LazyLock<HashSet<String>> = LazyLock::new(|| {
-        members_by_type("array")
-            .into_iter()
-            .map(|(_, member)| member)
-            .collect()
+pub fn members() -> &'static Members {
+    static MEMBERS: LazyLock<Members> = LazyLock::new(|| {
+        let names = |holds: Holds| {
+            members_by_type(holds)
+                .into_iter()
+                .map(|(_, member)| member)
+                .collect::<HashSet<String>>()
+        };
+        let mut objects = names(Holds::Value("object"));
+        objects.extend(names(Holds::Items("object")));
+        Members {
+            lists: names(Holds::Value("array")),
+            objects,
+        }
     });
-    &LISTS
+    &MEMBERS
 }
 
-/// Members of requests whose value may be of that JSON type, each with the schema it stands in.
+/// What a member may hold, by JSON type.
+#[derive(Debug, Clone, Copy)]
+pub enum Holds {
+    /// A value of that type.
+    Value(&'static str),
+    /// An array with items of that type.
+    Items(&'static str),
+}
+
+/// Members of requests that may hold that, each with the schema it stands in.
 #[must_use]
-pub fn members_by_type(wanted: &str) -> BTreeSet<(String, String)> {
+pub fn members_by_type(wanted: Holds) -> BTreeSet<(String, String)> {
     let mut all = BTreeMap::new();
     for operation in operations() {
         all.insert(
@@ -109,7 +127,7 @@ fn to_value(schema: &RefOr<Schema>) -> Value {
 
 fn collect_members(
     schema: &Value,
-    wanted: &str,
+    wanted: Holds,
     owner: &str,
     all: &BTreeMap<String, Value>,
     found: &mut BTreeSet<(String, String)>,
@@ -136,8 +154,8 @@ fn collect_members(
     }
 }
 
-/// Whether a schema allows a value of that JSON type.
-fn may_be(schema: &Value, wanted: &str, all: &BTreeMap<String, Value>, depth: usize) -> bool {
+/// Whether a schema allows that.
+fn may_be(schema: &Value, wanted: Holds, all: &BTreeMap<String, Value>, depth: usize) -> bool {
     if depth > 32 {
         return false;
     }
@@ -147,9 +165,12 @@ fn may_be(schema: &Value, wanted: &str, all: &BTreeMap<String, Value>, depth: us
             .get(name)
             .is_some_and(|s| may_be(s, wanted, all, depth + 1));
     }
-    let own = match schema.get("type") {
-        Some(Value::String(one)) => one == wanted,
-        Some(Value::Array(several)) => several.iter().any(|t| t == wanted),
+    let own = match (wanted, schema.get("type")) {
+        (Holds::Value(wanted), Some(Value::String(one))) => one == wanted,
+        (Holds::Value(wanted), Some(Value::Array(several))) => several.iter().any(|t| t == wanted),
+        (Holds::Items(wanted), _) => schema
+            .get("items")
+            .is_some_and(|items| may_be(items, Holds::Value(wanted), all, depth + 1)),
         _ => false,
     };
     own || ["oneOf", "anyOf", "allOf"].iter().any(|key| {

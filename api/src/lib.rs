@@ -4,6 +4,7 @@
 pub mod command;
 pub mod config;
 pub mod contract;
+mod json;
 mod listing;
 mod negotiation;
 pub mod operation;

@@ -2,6 +2,7 @@
 //! gives the command line its `compute <name>`.
 
 use crate::contract;
+use crate::json;
 use crate::problem::Problem;
 use crate::reader;
 use crate::render;
@@ -97,13 +98,11 @@ fn table() -> Vec<Operation> {
             document::draw_up_document,
         )
         .rendered(text(|body| {
-            let answer =
-                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
             Ok(render::text::document(&answer.result.document))
         }))
         .rendered(html(|body| {
-            let answer =
-                document::draw_up_document(&reader::read(body, contract::list_members())?)?;
+            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
             Ok(render::html::document(&answer.result.document))
         })),
         Operation::new(
@@ -124,7 +123,7 @@ fn table() -> Vec<Operation> {
         )
         .heavy()
         .rendered(text(|body| {
-            let answer = report::report_studio(&reader::read(body, contract::list_members())?)?;
+            let answer = report::report_studio(&reader::read(body, contract::members())?)?;
             Ok(render::report::report(&answer))
         })),
     ]
@@ -255,11 +254,9 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             run: Box::new(move |body| {
-                let request: Req = reader::read(body, contract::list_members())?;
+                let request: Req = reader::read(body, contract::members())?;
                 let answer = run(&request)?;
-                let mut out = Vec::with_capacity(4096);
-                serde_json::to_writer(&mut out, &answer).map_err(|_| Problem::internal())?;
-                Ok(out)
+                json::to_vec(&answer).map_err(|_| Problem::internal())
             }),
         }
     }

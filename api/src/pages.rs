@@ -2,7 +2,9 @@
 //! problem. They are whole in themselves and fetch nothing.
 
 use crate::contract::contract;
+use crate::operation::operations;
 use crate::problem::Code;
+use crate::resource::resources;
 use serde_json::{Map, Value};
 use std::fmt::Write as _;
 use std::sync::LazyLock;
@@ -102,10 +104,15 @@ fn build() -> String {
     body.push_str(
         "<a href=\"#problems\">Problems</a><a href=\"#shapes\">Shapes</a><a href=\"/openapi.json\">Contract</a></nav>",
     );
+    // In the order of the tables, which is that of the job: the contract's own is the alphabet's.
+    let posts = operations().iter().map(|o| format!("/v1/{}", o.name));
+    let gets = resources().iter().map(|r| r.path.to_owned());
+    let paths: Vec<String> = posts.chain(gets).collect();
     for tag in &tags {
         let _ = write!(body, "<h2 id=\"{0}\">{0}</h2>", Text(tag));
-        for (path, item) in members(document, "/paths").into_iter().flatten() {
-            for (method, operation) in item.as_object().into_iter().flatten() {
+        for path in &paths {
+            let item = document.get("paths").and_then(|paths| paths.get(path));
+            for (method, operation) in item.and_then(Value::as_object).into_iter().flatten() {
                 let own = operation.pointer("/tags/0").and_then(Value::as_str);
                 if own == Some(*tag) {
                     write_operation(&mut body, path, method, operation);

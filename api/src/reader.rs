@@ -16,25 +16,35 @@ use std::fmt::Write as _;
 /// Objects and lists may stand inside each other this deep.
 pub const DEEPEST: usize = 32;
 
-/// Reads one value from the bytes of a body. `lists` are the members whose value may be an array:
-/// derived types would also take an array in the place of an object, by position.
+/// What members may hold, by name over all requests: derived types take more than the contract says.
+#[derive(Debug, Default)]
+pub struct Members {
+    /// Members whose value may be an array. A derived struct would also take one, by position.
+    pub lists: HashSet<String>,
+    /// Members whose value, or each item of whose array, may be an object. A derived choice would
+    /// also take one: the choice as its only member, with null for its value.
+    pub objects: HashSet<String>,
+}
+
+/// Reads one value from the bytes of a body.
 ///
 /// # Errors
 /// 400 for what is not JSON, too deep or doubled; 422 with a pointer for the rest.
-pub fn read<T: DeserializeOwned>(bytes: &[u8], lists: &HashSet<String>) -> Result<T, Problem> {
+pub fn read<T: DeserializeOwned>(bytes: &[u8], members: &Members) -> Result<T, Problem> {
     let text = std::str::from_utf8(bytes).map_err(|e| {
         Problem::new(
             Code::NotJson,
             format!("Not UTF-8 after byte {}.", e.valid_up_to()),
         )
     })?;
-    let shape = scan(text, lists);
+    let shape = scan(text, &members.lists);
     if shape == Shape::Good
         && let Ok(value) = serde_json::from_str(text)
+        && !(text.contains("null") && holds_choice_as_object(text, members))
     {
         return Ok(value);
     }
-    Err(explain::<T>(text, shape, lists))
+    Err(explain::<T>(text, shape, members))
 }
 
 /// What one pass over the bytes can tell. For text that is not JSON it tells nothing.
@@ -46,19 +56,26 @@ enum Shape {
 }
 
 fn scan(text: &str, lists: &HashSet<String>) -> Shape {
-    let bytes = text.as_bytes();
-    let mut at = 0;
+    let mut bytes = text.bytes().enumerate();
     let mut depth = 0usize;
-    // The last string seen, and the last byte that is neither space nor part of a string.
-    let mut string = (0, 0);
-    let mut before = 0u8;
-    while let Some(&byte) = bytes.get(at) {
+    // Where the inside of the last string stands.
+    let mut string = 0..0;
+    while let Some((at, byte)) = bytes.next() {
         match byte {
             b'"' => {
-                let start = at + 1;
-                at = end_of_string(bytes, start);
-                string = (start, at);
-                before = b'"';
+                string = at + 1..text.len();
+                while let Some((at, byte)) = bytes.next() {
+                    match byte {
+                        b'"' => {
+                            string.end = at;
+                            break;
+                        }
+                        b'\\' => {
+                            bytes.next();
+                        }
+                        _ => {}
+                    }
+                }
             }
             b'{' | b'[' => {
                 depth += 1;
@@ -66,36 +83,19 @@ fn scan(text: &str, lists: &HashSet<String>) -> Shape {
                     return Shape::TooDeep;
                 }
                 if byte == b'[' {
-                    let name = text.get(string.0..string.1).unwrap_or_default();
-                    if before != b':' || !is_list(name, lists) {
+                    let between = text.get(string.end + 1..at).unwrap_or_default();
+                    let name = text.get(string.clone()).unwrap_or_default();
+                    let is_value = between.trim_matches([' ', '\t', '\n', '\r']) == ":";
+                    if !is_value || !is_list(name, lists) {
                         return Shape::ArrayForObject;
                     }
                 }
-                before = byte;
             }
-            b'}' | b']' => {
-                depth = depth.saturating_sub(1);
-                before = byte;
-            }
-            b' ' | b'\t' | b'\n' | b'\r' => {}
-            _ => before = byte,
+            b'}' | b']' => depth = depth.saturating_sub(1),
+            _ => {}
         }
-        at += 1;
     }
     Shape::Good
-}
-
-/// Index of the closing quote of the string that begins at `start`.
-fn end_of_string(bytes: &[u8], start: usize) -> usize {
-    let mut at = start;
-    while let Some(&byte) = bytes.get(at) {
-        match byte {
-            b'"' => return at,
-            b'\\' => at += 2,
-            _ => at += 1,
-        }
-    }
-    bytes.len()
 }
 
 /// Whether the member named by the inside of a JSON string may hold a list.
@@ -107,27 +107,39 @@ fn is_list(raw: &str, lists: &HashSet<String>) -> bool {
     lists.contains(raw)
 }
 
+/// Whether an object stands in the place of a choice, in a body that reads well otherwise.
+fn holds_choice_as_object(text: &str, members: &Members) -> bool {
+    let (walk, _) = walk(text, members);
+    walk.object.is_some()
+}
+
+fn walk<'a>(text: &str, members: &'a Members) -> (Walk<'a>, serde_json::Result<()>) {
+    let mut walk = Walk {
+        members,
+        path: String::new(),
+        doubled: None,
+        array: None,
+        object: None,
+    };
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let root = Place {
+        walk: &mut walk,
+        list_allowed: false,
+        object_allowed: true,
+    };
+    let walked = root.deserialize(&mut reader).and_then(|()| reader.end());
+    (walk, walked)
+}
+
 /// Finds out what is wrong with a body that could not be read.
-fn explain<T: DeserializeOwned>(text: &str, shape: Shape, lists: &HashSet<String>) -> Problem {
+fn explain<T: DeserializeOwned>(text: &str, shape: Shape, members: &Members) -> Problem {
     if shape == Shape::TooDeep {
         return Problem::new(
             Code::TooDeep,
             format!("Nested more than {DEEPEST} levels deep."),
         );
     }
-    let mut walk = Walk {
-        lists,
-        path: String::new(),
-        doubled: None,
-        array: None,
-    };
-    let mut reader = serde_json::Deserializer::from_str(text);
-    let walked = Place {
-        walk: &mut walk,
-        list_allowed: false,
-    }
-    .deserialize(&mut reader)
-    .and_then(|()| reader.end());
+    let (walk, walked) = walk(text, members);
     if let Some(pointer) = walk.doubled {
         let detail = "this member occurs twice in one object: keep one";
         return Problem::new(Code::DuplicateMember, format!("{pointer}: {detail}"))
@@ -148,8 +160,15 @@ fn explain<T: DeserializeOwned>(text: &str, shape: Shape, lists: &HashSet<String
     }
     let mut reader = serde_json::Deserializer::from_str(text);
     match serde_path_to_error::deserialize::<_, T>(&mut reader) {
-        // The body reads well the second time: nothing it holds can explain that.
-        Ok(_) => Problem::internal(),
+        Ok(_) => match walk.object {
+            Some(pointer) => Problem::input(
+                "wrong_type",
+                pointer,
+                "an object is not accepted here: expected the choice itself, as a string",
+            ),
+            // The body reads well the second time: nothing it holds can explain that.
+            None => Problem::internal(),
+        },
         Err(error) => shape_problem(text, error.path(), &error.inner().to_string()),
     }
 }
@@ -262,14 +281,16 @@ fn shape_problem(text: &str, path: &serde_path_to_error::Path, message: &str) ->
         return Problem::input("wrong_type", pointer, plain_types(&detail));
     }
     if message.starts_with("expected value") {
-        if let Some(second) = second_member(text, &pointer) {
-            push_token(&mut pointer, &second);
-        }
-        return Problem::input(
-            "wrong_type",
-            pointer,
-            "one member too many: expected an object with exactly one, which names the choice",
-        );
+        let detail = match second_member(text, &pointer) {
+            Some(second) => {
+                push_token(&mut pointer, &second);
+                "one member too many: expected an object with exactly one, which names the choice"
+            }
+            None => {
+                "null or a number: expected the name of a choice, or an object with exactly one member, which names it"
+            }
+        };
+        return Problem::input("wrong_type", pointer, detail);
     }
     Problem::input("invalid_value", pointer, message)
 }
@@ -382,17 +403,19 @@ fn is_object_with(text: &str, pointer: &str, name: &str) -> bool {
         .is_some()
 }
 
-/// Walks any JSON and notes the first doubled member and the first misplaced array.
+/// Walks any JSON and notes the first doubled member, misplaced array and misplaced object.
 struct Walk<'a> {
-    lists: &'a HashSet<String>,
+    members: &'a Members,
     path: String,
     doubled: Option<String>,
     array: Option<String>,
+    object: Option<String>,
 }
 
 struct Place<'w, 'a> {
     walk: &'w mut Walk<'a>,
     list_allowed: bool,
+    object_allowed: bool,
 }
 
 impl<'de> DeserializeSeed<'de> for Place<'_, '_> {
@@ -439,6 +462,7 @@ impl<'de> Visitor<'de> for Place<'_, '_> {
             let item = seq.next_element_seed(Place {
                 walk: self.walk,
                 list_allowed: false,
+                object_allowed: self.object_allowed,
             })?;
             self.walk.path.truncate(length);
             if item.is_none() {
@@ -449,11 +473,15 @@ impl<'de> Visitor<'de> for Place<'_, '_> {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
+        if !self.object_allowed && self.walk.object.is_none() {
+            self.walk.object = Some(self.walk.path.clone());
+        }
         let length = self.walk.path.len();
         let mut seen = HashSet::new();
         while let Some(name) = map.next_key::<String>()? {
             push_token(&mut self.walk.path, &name);
-            let list_allowed = self.walk.lists.contains(&name);
+            let list_allowed = self.walk.members.lists.contains(&name);
+            let object_allowed = self.walk.members.objects.contains(&name);
             if !seen.insert(name) {
                 self.walk.doubled = Some(self.walk.path.clone());
                 map.next_value::<IgnoredAny>()?;
@@ -462,6 +490,7 @@ impl<'de> Visitor<'de> for Place<'_, '_> {
             map.next_value_seed(Place {
                 walk: self.walk,
                 list_allowed,
+                object_allowed,
             })?;
             self.walk.path.truncate(length);
         }

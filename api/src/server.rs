@@ -80,7 +80,7 @@ pub fn bind_with(
     let address = listener.local_addr().map_err(refused)?;
     // What the first request would otherwise pay for.
     LazyLock::force(&IDS);
-    let _ = crate::contract::list_members();
+    let _ = crate::contract::members();
     let workers = state.settings.workers;
     let grace = state.settings.shutdown_seconds;
     let state = web::Data::new(state);

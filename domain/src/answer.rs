@@ -2,6 +2,7 @@
 
 use crate::waste::rule_set::RuleSet;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// A formula or procedure by name, with its source.
@@ -38,7 +39,7 @@ pub struct Assumption {
     /// Pointer into the request: the member that would replace the default.
     pub field: String,
     /// What was assumed, and how well it is known.
-    pub text: String,
+    pub text: Cow<'static, str>,
     /// Key in the bibliography.
     pub source: &'static str,
 }
@@ -69,17 +70,18 @@ pub enum Severity {
 }
 
 /// The words on every output: local rules and licensed practice come first.
+// Every answer carries them, so they are the rule set's own and never copied.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Notice {
     /// The rule set used.
-    pub rule_set: String,
+    pub rule_set: &'static str,
     /// Its edition.
-    pub edition: String,
+    pub edition: &'static str,
     /// What comes first.
-    pub text: String,
+    pub text: &'static str,
     /// What to confirm, and with whom.
-    pub confirm: Vec<String>,
+    pub confirm: &'static [String],
 }
 
 /// One answer: the result and everything that qualifies it.
@@ -117,7 +119,12 @@ impl Notes {
     /// An empty collector.
     #[must_use]
     pub fn new() -> Self {
-        Self::default()
+        // Room for what one estimate notes, so that the lists seldom grow.
+        Self {
+            methods: Vec::with_capacity(8),
+            assumptions: Vec::with_capacity(16),
+            ..Self::default()
+        }
     }
 
     /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
@@ -170,21 +177,22 @@ impl Notes {
     pub fn assume(
         &mut self,
         about: &str,
-        field: &str,
+        field: impl Into<String>,
         source: &'static str,
-        text: impl Into<String>,
+        text: impl Into<Cow<'static, str>>,
     ) {
         self.references.insert(source);
-        let about = self.pointer(about);
+        let field = field.into();
         let text = text.into();
         if !self
             .assumptions
             .iter()
             .any(|a| a.field == field && a.text == text)
         {
+            let about = self.pointer(about);
             self.assumptions.push(Assumption {
                 about,
-                field: field.to_owned(),
+                field,
                 text,
                 source,
             });

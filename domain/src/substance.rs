@@ -1,6 +1,6 @@
 //! Substances of the trade, as data: what they are and which hazard groups they belong to.
 
-use crate::quantity::{Identifier, Percent};
+use crate::quantity::{GramsPerMole, Identifier, Percent};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -152,8 +152,12 @@ pub struct Substance {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub formula: Option<String>,
     /// Molar mass, where it is one compound.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub molar_mass_g_per_mol: Option<f64>,
+    #[serde(
+        default,
+        deserialize_with = "crate::data::exact_some",
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub molar_mass_g_per_mol: Option<GramsPerMole>,
     /// Hazard groups.
     pub groups: Vec<Group>,
     /// GHS hazard statements, where known.
@@ -185,6 +189,12 @@ pub struct Contaminant {
 }
 
 impl Substance {
+    /// Molar mass in g/mol, for calculations.
+    #[must_use]
+    pub fn molar_mass(&self) -> Option<f64> {
+        self.molar_mass_g_per_mol.map(|m| m.as_f64())
+    }
+
     /// Whether the substance belongs to `group`.
     #[must_use]
     pub fn is(&self, group: Group) -> bool {

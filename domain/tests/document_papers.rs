@@ -247,7 +247,7 @@ fn every_warning_of_the_answer_is_on_the_paper() {
                 });
             assert!(shown, "{}", warning.text);
         }
-        assert!(says(&answer.result.document, &answer.notice.text));
+        assert!(says(&answer.result.document, answer.notice.text));
     }
     let answer = draw(&label(&batch, "us-federal")).unwrap();
     assert!(
@@ -336,6 +336,35 @@ fn every_source_of_a_document_resolves() {
             assert!(reference(key).is_some(), "{key}");
         }
     }
+}
+
+#[test]
+fn a_record_without_codes_says_what_the_rules_say_and_how_surely() {
+    let mut request = record(&spent_bath());
+    let own = request["document"]["waste_record"].as_object_mut().unwrap();
+    own.remove("waste_codes");
+    own.remove("reasons");
+    let answer = draw(&request).unwrap();
+    let document = &answer.result.document;
+    // 40 CFR 261.24(b), table 1: silver is D011 from 5.0 mg/L; a silver nitrate bath is far above.
+    assert!(says(document, "D011"));
+    assert!(says(document, "40 CFR 261.24"));
+    assert!(says(document, "nobody has tested it for this paper"));
+    assert!(answer.references.contains(&"cfr40_261_24"));
+    assert!(!says(document, "No classification is attached"));
+
+    // What the person says stands alone: the rules are not asked over their head.
+    request["document"]["waste_record"]["reasons"] = json!(["The authority's letter of 3 May"]);
+    let document = draw(&request).unwrap().result.document;
+    assert!(says(&document, "The authority's letter of 3 May"));
+    assert!(!says(&document, "D011"));
+
+    // Rules that name no code leave the question open.
+    let own = request["document"]["waste_record"].as_object_mut().unwrap();
+    own.remove("reasons");
+    request["rule_set"] = json!("unspecified");
+    let document = draw(&request).unwrap().result.document;
+    assert!(says(&document, "Until there is one, treat it as hazardous"));
 }
 
 #[test]

@@ -258,7 +258,10 @@ fn no_current_goes_into_a_bath_that_may_hold_alcohol() {
 #[test]
 fn iron_wool_is_set_aside_where_the_fixer_is_too_acid() {
     let mut request = fixer();
-    for (ph, reading) in [("3.5", json!("3.5")), ("3", json!({"between": ["3", "5"]}))] {
+    for (ph, reading) in [
+        ("3.5", json!({"value": "3.6", "plus_minus": "0.1"})),
+        ("3", json!({"between": ["3", "5"]})),
+    ] {
         request["batch"]["ph"] = reading;
         let plans = answer(&request, &estimate(100.0, 120.0, 140.0));
         assert!(set_aside(&plans, ProcessName::MetallicReplacement).contains(ph));
@@ -295,7 +298,12 @@ fn sulfide_is_given_only_in_a_measured_alkali_and_never_recommended() {
         )
         .contains("8")
     );
+    // pH paper may be half a unit off, and hydrogen sulfide kills.
     request["batch"]["ph"] = json!("8.2");
+    let on_paper = full_answer(&request, &silver);
+    assert!(set_aside(&on_paper.result, ProcessName::SulfidePrecipitation).contains("7.7"));
+    assert!(on_paper.assumptions.iter().any(|a| a.field == "/batch/ph"));
+    request["batch"]["ph"] = json!({"value": "8.2", "standard_uncertainty": "0.05"});
     request["processes"] = json!(["sulfide_precipitation"]);
     let plans = answer(&request, &silver);
     assert_eq!(

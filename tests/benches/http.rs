@@ -1,7 +1,7 @@
 //! Loads an echo and the operations in turn, on one service in one run, and prints the ratios.
 //!
 //! The echo takes the same body through the same door and answers as many bytes as the operation
-//! does, so that the ratio is what the work itself costs. `cargo bench --bench http` runs it; as a
+//! does, under the same headers, so that the ratio is what the work itself costs. `cargo bench --bench http` runs it; as a
 //! test it runs a short round, which only shows that it works.
 
 use actix_web::{HttpResponse, web};
@@ -79,6 +79,7 @@ async fn echo(length: web::Path<usize>, body: web::Bytes) -> HttpResponse {
     }
     HttpResponse::Ok()
         .content_type("application/json")
+        .insert_header(("cache-control", "no-store"))
         .body(answer)
 }
 

@@ -2,8 +2,10 @@
 
 pub mod published;
 
+use serde::Deserialize;
 use serde_json::Value;
 use spent_silver::config::Settings;
+use spent_silver::operation::{Operation, operation, operations};
 use spent_silver::problem::Problem;
 use spent_silver::server::{self, State};
 use std::io::{Read as _, Write as _};
@@ -11,6 +13,29 @@ use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc;
 use std::thread::JoinHandle;
 use std::time::Duration;
+
+/// The example of every operation, and the requests that touch what the examples do not.
+///
+/// # Panics
+/// When one is not JSON, or names no operation.
+#[must_use]
+pub fn requests() -> Vec<(&'static Operation, Value)> {
+    #[derive(Deserialize)]
+    struct More {
+        operation: String,
+        body: Value,
+    }
+    let more: Vec<More> = serde_json::from_str(include_str!("../data/more_requests.json")).unwrap();
+    let examples = operations()
+        .iter()
+        .map(|o| (o, serde_json::from_str(o.example).unwrap()));
+    examples
+        .chain(
+            more.into_iter()
+                .map(|m| (operation(&m.operation).unwrap(), m.body)),
+        )
+        .collect()
+}
 
 /// A service on a free port of loopback; it stops when dropped.
 pub struct App {

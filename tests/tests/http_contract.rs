@@ -2,12 +2,12 @@
 
 use serde_json::{Map, Value, json};
 use spent_silver::contract::{
-    contract, contract_text, list_members, members_by_type, operation_list,
+    Holds, contract, contract_text, members, members_by_type, operation_list,
 };
 use spent_silver::operation::operations;
 use spent_silver::problem::Code;
 use spent_silver_domain::quantity::{UNITS, UnitRow};
-use spent_silver_tests::{App, pointers, spawn_app};
+use spent_silver_tests::{App, pointers, requests, spawn_app};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
@@ -15,8 +15,6 @@ static APP: LazyLock<App> = LazyLock::new(spawn_app);
 
 /// Members that name their unit in another way, because the trade says it so. May only shrink.
 const UNIT_SAID_OTHERWISE: &[&str] = &["silver_percent_dry", "hours"];
-/// Members that end like a unit but are something else. May only shrink.
-const NOT_A_UNIT: &[&str] = &["molar_mass_g_per_mol"];
 /// Members of a reading or an interval: the unit stands in the name of the member that holds them.
 const PARTS: &[&str] = &[
     "lower",
@@ -164,9 +162,91 @@ fn every_example_keeps_its_schema() {
 }
 
 #[test]
-fn a_request_with_one_member_more_breaks_its_schema() {
+fn every_answer_keeps_its_schema() {
+    for (operation, body) in requests() {
+        let reply = APP.post(&format!("/v1/{}", operation.name), body.to_string());
+        assert_eq!(reply.status, 200, "{}: {}", operation.name, reply.text());
+        let validator = validator(&format!("{}Answer", operation.result.name()));
+        let wrong = complaints(&validator, &reply.json());
+        assert!(wrong.is_empty(), "{}: {wrong:#?}", operation.name);
+    }
+}
+
+/// Every object of the schema that `value` touches, as the list of its members; choices by the
+/// member that is there.
+fn touch(value: &Value, schema: &Value, touched: &mut BTreeSet<String>) {
+    if let Some(name) = schema.get("$ref").and_then(Value::as_str) {
+        let name = name.rsplit('/').next().unwrap();
+        return touch(value, &schemas()[name], touched);
+    }
+    for part in ["oneOf", "anyOf", "allOf"] {
+        for choice in schema
+            .get(part)
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
+            touch(value, choice, touched);
+        }
+    }
+    match (value, schema.get("properties"), schema.get("items")) {
+        (Value::Object(map), Some(Value::Object(properties)), _)
+            if map.keys().all(|name| properties.contains_key(name)) =>
+        {
+            touched.insert(members_of(properties));
+            for (name, value) in map {
+                touch(value, &properties[name], touched);
+            }
+        }
+        (Value::Array(values), _, Some(items)) => {
+            for value in values {
+                touch(value, items, touched);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn members_of(properties: &Map<String, Value>) -> String {
+    let names: BTreeSet<&str> = properties.keys().map(String::as_str).collect();
+    names.into_iter().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_requests_touch_every_object_that_a_request_may_hold() {
+    // What is tried at each object of the requests is then tried at every kind of object.
+    let mut touched = BTreeSet::new();
+    for (operation, body) in requests() {
+        touch(
+            &body,
+            &schemas()[operation.request.name().as_str()],
+            &mut touched,
+        );
+    }
+    let mut missed = BTreeSet::new();
     for operation in operations() {
-        let body: Value = serde_json::from_str(operation.example).unwrap();
+        let parts = operation.request.parts().into_iter().map(|(name, _)| name);
+        for name in parts.chain([operation.request.name()]) {
+            if unit_of(&name).is_some() {
+                continue;
+            }
+            let schema = &schemas()[&name];
+            for pointer in pointers(schema) {
+                if let Some(Value::Object(properties)) = schema.pointer(&pointer)
+                    && pointer.ends_with("/properties")
+                    && !touched.contains(&members_of(properties))
+                {
+                    missed.insert(format!("{name}: {}", members_of(properties)));
+                }
+            }
+        }
+    }
+    assert!(missed.is_empty(), "add to the requests: {missed:#?}");
+}
+
+#[test]
+fn a_request_with_one_member_more_breaks_its_schema() {
+    for (operation, body) in requests() {
         let validator = validator(&operation.request.name());
         for pointer in pointers(&body) {
             let mut changed = body.clone();
@@ -181,6 +261,58 @@ fn a_request_with_one_member_more_breaks_its_schema() {
             );
         }
     }
+}
+
+#[test]
+fn null_is_refused_wherever_the_contract_has_none() {
+    for (operation, body) in requests() {
+        let validator = validator(&operation.request.name());
+        for pointer in pointers(&body) {
+            let mut changed = body.clone();
+            *changed.pointer_mut(&pointer).unwrap() = Value::Null;
+            let reply = APP.post(&format!("/v1/{}", operation.name), changed.to_string());
+            if validator.is_valid(&changed) {
+                // Absent by another name: the rest of the request may still ask for it.
+                assert!(matches!(reply.status, 200 | 422), "{pointer}");
+            } else {
+                assert_eq!(reply.status, 422, "{} null at {pointer}", operation.name);
+                // A reading is read as a whole.
+                let (parent, name) = pointer.rsplit_once('/').unwrap_or_default();
+                let place = if PARTS.contains(&name) {
+                    parent
+                } else {
+                    &pointer
+                };
+                assert!(
+                    reply.places().iter().any(|p| p == place),
+                    "{} null at {pointer}: {}",
+                    operation.name,
+                    reply.text()
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn no_plain_choice_shares_its_name_with_an_object() {
+    // The reader knows members by name: such a choice could be written as an object unseen.
+    for (owner, name, property) in properties() {
+        let choice = referred(&property)
+            .iter()
+            .any(|schema| schemas()[schema].get("enum").is_some());
+        let clash = choice && members().objects.contains(&name) && is_of_a_request(&owner);
+        assert!(
+            !clash,
+            "`{name}` is a choice in {owner} and an object elsewhere: rename one"
+        );
+    }
+}
+
+fn is_of_a_request(schema: &str) -> bool {
+    operations().iter().any(|o| {
+        o.request.name() == schema || o.request.parts().iter().any(|(name, _)| name == schema)
+    })
 }
 
 #[test]
@@ -206,17 +338,17 @@ fn lists_problems_and_pages_keep_their_schema() {
 
 #[test]
 fn no_member_is_a_list_in_one_request_and_an_object_in_another() {
-    let objects: BTreeMap<String, String> = members_by_type("object")
+    let objects: BTreeMap<String, String> = members_by_type(Holds::Value("object"))
         .into_iter()
         .map(|(owner, member)| (member, owner))
         .collect();
-    for (owner, member) in members_by_type("array") {
+    for (owner, member) in members_by_type(Holds::Value("array")) {
         if let Some(other) = objects.get(&member) {
             panic!("`{member}` is a list in {owner} and an object in {other}: rename one");
         }
-        assert!(list_members().contains(&member));
+        assert!(members().lists.contains(&member));
     }
-    assert!(list_members().contains("evidence"));
+    assert!(members().lists.contains("evidence"));
 }
 
 /// Names of the schemas that a property refers to, through null, lists and choices.
@@ -307,9 +439,6 @@ fn the_name_of_every_quantity_ends_in_its_unit() {
 fn what_is_named_like_a_unit_is_a_quantity_in_it() {
     let mut wrong = Vec::new();
     for (owner, name, property) in properties() {
-        if NOT_A_UNIT.contains(&name.as_str()) {
-            continue;
-        }
         let Some(unit) = unit_in_name(&name) else {
             continue;
         };
@@ -367,6 +496,11 @@ fn the_documentation_is_whole_and_fetches_nothing() {
         let summary = operation["summary"].as_str().unwrap();
         assert!(page.contains(summary), "{summary}");
     }
+    let posts: Vec<usize> = operations()
+        .iter()
+        .map(|o| page.find(&format!("<h3 id=\"{}\">", o.id)).unwrap())
+        .collect();
+    assert!(posts.is_sorted(), "not in the order of the job");
     for name in schemas().keys() {
         assert!(page.contains(&format!("id=\"shape-{name}\"")), "{name}");
     }

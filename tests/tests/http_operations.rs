@@ -4,14 +4,10 @@
 use serde_json::{Map, Value, json};
 use spent_silver::operation::{Operation, operations};
 use spent_silver_domain::quantity::UNITS;
-use spent_silver_tests::{App, Reply, pointers, spawn_app};
+use spent_silver_tests::{App, Reply, pointers, requests, spawn_app};
 use std::sync::LazyLock;
 
 static APP: LazyLock<App> = LazyLock::new(spawn_app);
-
-fn example(operation: &Operation) -> Value {
-    serde_json::from_str(operation.example).unwrap()
-}
 
 fn post(operation: &Operation, body: &Value) -> Reply {
     APP.post(&format!("/v1/{}", operation.name), body.to_string())
@@ -54,8 +50,8 @@ fn quantities(body: &Value) -> Vec<String> {
 
 #[test]
 fn each_example_is_answered_in_the_one_envelope() {
-    for operation in operations() {
-        let reply = post(operation, &example(operation));
+    for (operation, body) in requests() {
+        let reply = post(operation, &body);
         assert_eq!(reply.status, 200, "{}: {}", operation.name, reply.text());
         assert_eq!(reply.header("content-type"), "application/json");
         let answer = reply.json();
@@ -96,8 +92,8 @@ fn each_example_is_answered_in_the_one_envelope() {
 
 #[test]
 fn every_figure_of_an_answer_is_a_plain_string() {
-    for operation in operations() {
-        let answer = post(operation, &example(operation)).json();
+    for (operation, body) in requests() {
+        let answer = post(operation, &body).json();
         for pointer in pointers(&answer["result"]) {
             let value = answer["result"].pointer(&pointer).unwrap();
             assert!(
@@ -111,8 +107,8 @@ fn every_figure_of_an_answer_is_a_plain_string() {
 
 #[test]
 fn every_cited_source_can_be_looked_up() {
-    for operation in operations() {
-        let answer = post(operation, &example(operation)).json();
+    for (operation, body) in requests() {
+        let answer = post(operation, &body).json();
         for key in answer["references"].as_array().unwrap() {
             let key = key.as_str().unwrap();
             assert_eq!(
@@ -126,8 +122,7 @@ fn every_cited_source_can_be_looked_up() {
 
 #[test]
 fn an_unknown_member_is_named_wherever_it_stands() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in pointers(&body) {
             let mut changed = body.clone();
             let Some(Value::Object(map)) = changed.pointer_mut(&pointer) else {
@@ -147,8 +142,7 @@ fn an_unknown_member_is_named_wherever_it_stands() {
 
 #[test]
 fn a_wrong_unit_suffix_is_named_and_the_right_one_shown() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in quantities(&body) {
             let (parent, name) = split(&pointer);
             if !name.contains('_') {
@@ -184,8 +178,7 @@ fn a_wrong_unit_suffix_is_named_and_the_right_one_shown() {
 
 #[test]
 fn a_missing_member_never_breaks_an_operation() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in pointers(&body) {
             let (parent, name) = split(&pointer);
             let mut changed = body.clone();
@@ -213,8 +206,7 @@ fn a_missing_member_never_breaks_an_operation() {
 
 #[test]
 fn an_array_in_the_place_of_an_object_is_refused() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in pointers(&body) {
             let value = body.pointer(&pointer).unwrap();
             let Value::Object(map) = value else { continue };
@@ -227,8 +219,7 @@ fn an_array_in_the_place_of_an_object_is_refused() {
 
 #[test]
 fn a_value_of_another_kind_is_refused_where_it_stands() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in pointers(&body) {
             for other in [
                 json!(true),
@@ -249,9 +240,24 @@ fn a_value_of_another_kind_is_refused_where_it_stands() {
 }
 
 #[test]
+fn a_choice_or_text_written_as_an_object_is_refused() {
+    for (operation, body) in requests() {
+        for pointer in pointers(&body) {
+            let Some(text) = body.pointer(&pointer).unwrap().as_str() else {
+                continue;
+            };
+            for object in [json!({text: null}), json!({text: {}}), json!({})] {
+                let mut changed = body.clone();
+                *changed.pointer_mut(&pointer).unwrap() = object;
+                refused_at(operation, &changed, 422, &pointer, "an object for a string");
+            }
+        }
+    }
+}
+
+#[test]
 fn absurd_numbers_are_refused_where_they_stand() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         let found = quantities(&body);
         assert!(!found.is_empty(), "{} has no quantity", operation.name);
         for pointer in found {
@@ -304,8 +310,7 @@ fn no_crate_of_the_build_changes_what_a_json_number_is() {
 
 #[test]
 fn lists_have_limits() {
-    for operation in operations() {
-        let body = example(operation);
+    for (operation, body) in requests() {
         for pointer in pointers(&body) {
             let Some([first, ..]) = body
                 .pointer(&pointer)

@@ -1,7 +1,7 @@
 //! What every request and every answer goes through, and what is refused at the door.
 
 use spent_silver::config::{PriceFlags, Settings};
-use spent_silver::operation::operations;
+use spent_silver::operation::{operation, operations};
 use spent_silver::resource::resources;
 use spent_silver::server::State;
 use spent_silver_tests::{App, spawn_app, spawn_app_with};
@@ -124,6 +124,61 @@ fn an_answer_that_the_client_does_not_take_is_a_406() {
     }
     let page = APP.request("GET", "/docs", &[("accept", "application/json")], b"");
     assert_eq!(page.problem()["code"], "not_acceptable");
+}
+
+#[test]
+fn a_paper_and_a_report_come_in_the_form_that_is_asked_for() {
+    for (name, forms) in [
+        (
+            "documents",
+            &[
+                ("text/plain", "txt", "thiosulfate"),
+                ("text/html", "html", "<!DOCTYPE html>"),
+            ][..],
+        ),
+        ("reports", &[("text/plain", "txt", "What to do")][..]),
+    ] {
+        let path = format!("/v1/{name}");
+        let body = operation(name).unwrap().example.as_bytes();
+        for (media_type, ending, words) in forms {
+            let reply = APP.request("POST", &path, &[JSON, ("accept", media_type)], body);
+            assert_eq!(reply.status, 200, "{}", reply.text());
+            assert_eq!(
+                reply.header("content-type"),
+                format!("{media_type}; charset=utf-8")
+            );
+            assert_eq!(
+                reply.header("content-disposition"),
+                format!("inline; filename=\"{name}.{ending}\"")
+            );
+            let text = reply.text();
+            assert!(text.contains(words), "{text}");
+            assert!(text.contains("come first"), "the notice is missing: {text}");
+            // A problem is a problem in every form.
+            let refused = APP.request("POST", &path, &[JSON, ("accept", media_type)], b"{}");
+            assert_eq!(refused.status, 422);
+            assert_eq!(refused.header("content-type"), "application/problem+json");
+        }
+        for (accept, wanted) in [
+            ("text/plain;q=0.5, application/json;q=0.4", "text/plain"),
+            ("text/plain;q=0.4, application/json", "application/json"),
+            ("*/*", "application/json"),
+        ] {
+            let reply = APP.request("POST", &path, &[JSON, ("accept", accept)], body);
+            let found = reply.header("content-type");
+            assert!(found.starts_with(wanted), "{accept}: {found}");
+        }
+        for accept in [
+            "application/pdf",
+            "image/*",
+            "text/plain;q=0, text/html;q=0",
+        ] {
+            let reply = APP.request("POST", &path, &[JSON, ("accept", accept)], body);
+            assert_eq!(reply.status, 406, "{accept}");
+            let detail = reply.problem()["detail"].as_str().unwrap().to_owned();
+            assert!(detail.contains("text/plain"), "{detail}");
+        }
+    }
 }
 
 #[test]

@@ -428,7 +428,9 @@ fn rinses_agree_with_published_dilutions() {
 }
 
 fn register(inputs: &mut Inputs, name: &str, value: f64, u: f64, shape: Shape) -> Uncertain {
-    inputs.register(name, name, value, u, shape).unwrap()
+    inputs
+        .register(name, name.to_owned(), value, u, shape)
+        .unwrap()
 }
 
 #[test]
@@ -561,7 +563,9 @@ fn propagate(case: &Value) -> Option<(f64, f64)> {
             (None, Some(a), _) => (a / 3f64.sqrt(), Shape::Rectangular),
             _ => panic!("no uncertainty for {name}"),
         };
-        inputs.register(name, name, value, u, shape).unwrap()
+        inputs
+            .register(name, name.to_owned(), value, u, shape)
+            .unwrap()
     };
     let y = match case["id"].as_str().unwrap() {
         "GUM-01" => q("V")
@@ -611,7 +615,7 @@ fn combinations_agree_with_published_means() {
             .map(|(i, (x, u))| {
                 inputs
                     .register(
-                        &i.to_string(),
+                        i.to_string(),
                         "x",
                         x.as_f64().unwrap(),
                         u.as_f64().unwrap(),

@@ -13,6 +13,8 @@ struct Jug {
     cups: Vec<Cup>,
     filled: Option<Filled>,
     size: Option<Size>,
+    #[serde(default)]
+    sizes: Vec<Size>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -37,12 +39,17 @@ enum Size {
     Large,
 }
 
-fn lists() -> HashSet<String> {
-    ["cups", "between"].map(str::to_owned).into()
+fn members() -> Members {
+    Members {
+        lists: ["cups", "between", "sizes"].map(str::to_owned).into(),
+        objects: ["volume_l", "cups", "filled", "with_water", "with_bath"]
+            .map(str::to_owned)
+            .into(),
+    }
 }
 
 fn refusal(text: &str) -> (Code, String, String) {
-    let problem = read::<Jug>(text.as_bytes(), &lists()).expect_err(text);
+    let problem = read::<Jug>(text.as_bytes(), &members()).expect_err(text);
     let pointer = problem
         .errors
         .first()
@@ -59,10 +66,12 @@ fn refusal(text: &str) -> (Code, String, String) {
 fn a_good_body_is_read_whole() {
     let text = r#"{"volume_l": {"between": ["1", 2.50]}, "cups": [{"volume_l": 1e-3}],
         "filled": {"with_bath": {"volume_l": "0.1"}}, "size": "small"}"#;
-    let jug: Jug = read(text.as_bytes(), &lists()).unwrap();
+    let jug: Jug = read(text.as_bytes(), &members()).unwrap();
     assert_eq!(jug.volume_l.decimal().normalize().to_string(), "1.75");
     // An escaped name is the same name.
-    assert!(read::<Jug>(br#"{"volume_l": 1, "\u0063ups": []}"#, &lists()).is_ok());
+    assert!(read::<Jug>(br#"{"volume_l": 1, "\u0063ups": []}"#, &members()).is_ok());
+    // Null stands for an absent member where the member is optional.
+    assert!(read::<Jug>(br#"{"volume_l": 1, "size": null, "cups": []}"#, &members()).is_ok());
 }
 
 #[test]
@@ -103,7 +112,7 @@ fn each_refusal_names_the_place_and_what_would_be_right() {
             r#"{"volume_ml": 1}"#,
             InvalidInput,
             "/volume_ml",
-            "did you mean `volume_l`? Expected one of volume_l, cups, filled, size",
+            "did you mean `volume_l`? Expected one of volume_l, cups, filled, size, sizes",
         ),
         (
             r#"{"volume_l": 1, "a/b~": 1}"#,
@@ -205,6 +214,48 @@ fn each_refusal_names_the_place_and_what_would_be_right() {
             "small, large",
         ),
         (
+            r#"{"volume_l": 1, "size": {"small": null}}"#,
+            InvalidInput,
+            "/size",
+            "expected the choice itself",
+        ),
+        (
+            r#"{"volume_l": 1, "sizes": ["large", {"small": null}]}"#,
+            InvalidInput,
+            "/sizes/1",
+            "expected the choice itself",
+        ),
+        (
+            r#"{"volume_l": 1, "\u0073ize": {"small": null}}"#,
+            InvalidInput,
+            "/size",
+            "expected the choice itself",
+        ),
+        (
+            r#"{"volume_l": 1, "size": {"medium": null}}"#,
+            InvalidInput,
+            "/size/medium",
+            "small, large",
+        ),
+        (
+            r#"{"volume_l": 1, "no_such": {"small": null}}"#,
+            InvalidInput,
+            "/no_such",
+            "not a member",
+        ),
+        (
+            r#"{"volume_l": 1, "cups": null}"#,
+            InvalidInput,
+            "/cups",
+            "null",
+        ),
+        (
+            r#"{"volume_l": 1, "sizes": [null]}"#,
+            InvalidInput,
+            "/sizes/0",
+            "null",
+        ),
+        (
             r#"{"volume_l": 1, "size": 5}"#,
             InvalidInput,
             "/size",
@@ -251,7 +302,7 @@ fn no_bytes_make_the_reader_panic() {
                 _ => bytes.truncate(at.max(1)),
             }
         }
-        if let Err(problem) = read::<Jug>(&bytes, &lists()) {
+        if let Err(problem) = read::<Jug>(&bytes, &members()) {
             assert_ne!(
                 problem.code,
                 Code::Internal,

@@ -629,7 +629,7 @@ fn assumptions(page: &mut Page, assumptions: &[Assumption]) {
         .iter()
         .filter(|a| !a.text.contains("stands bare"))
     {
-        if !said.contains(&assumption.text.as_str()) {
+        if !said.contains(&assumption.text.as_ref()) {
             said.push(&assumption.text);
         }
     }

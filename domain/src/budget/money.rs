@@ -119,7 +119,7 @@ impl Cases {
                 notes.method("/prices", FROM_QUOTE);
                 notes.assume(
                     "/prices",
-                    &format!("{at}/silver_nitrate/quoted"),
+                    format!("{at}/silver_nitrate/quoted"),
                     "house_rule",
                     "The quoted price moves with the metal in it; what the maker adds stays the same.",
                 );
@@ -139,7 +139,7 @@ impl Cases {
                 let default = &DEFAULTS.payable_percent;
                 notes.assume(
                     "/per_year",
-                    &format!("{at}/payable_percent"),
+                    format!("{at}/payable_percent"),
                     &default.source,
                     &default.words,
                 );

@@ -51,7 +51,7 @@ impl Work<'_, '_> {
             }
             self.notes.assume(
                 about,
-                &format!("{}/{field}", self.at),
+                format!("{}/{field}", self.at),
                 &default.source,
                 &default.words,
             );
@@ -75,7 +75,7 @@ impl Work<'_, '_> {
         field: &str,
     ) -> Result<Uncertain, Faults> {
         self.inputs
-            .register(key, name, value, u, shape)
+            .register(key, name.to_owned(), value, u, shape)
             .map_err(|before| {
                 Fault::new(
                     FaultKind::Conflict,
@@ -97,7 +97,7 @@ impl Work<'_, '_> {
                 let default = &DEFAULTS.purity_percent;
                 self.notes.assume(
                     "/silver_per_year",
-                    &format!("{}/{FIELD}", self.at),
+                    format!("{}/{FIELD}", self.at),
                     &default.source,
                     &default.words,
                 );
@@ -125,7 +125,7 @@ impl Work<'_, '_> {
                 let default = &DEFAULTS.loss_percent;
                 self.notes.assume(
                     &about,
-                    &format!("{}/{field}", self.at),
+                    format!("{}/{field}", self.at),
                     &default.source,
                     &default.words,
                 );
@@ -139,7 +139,7 @@ impl Work<'_, '_> {
         let craft = format.craft.unwrap_or_else(|| {
             self.notes.assume(
                 &about,
-                &format!("{}/formats/{i}/craft", self.at),
+                format!("{}/formats/{i}/craft", self.at),
                 "house_rule",
                 "No craft was named: collodion plates were taken.",
             );
@@ -154,7 +154,7 @@ impl Work<'_, '_> {
         };
         self.notes.assume(
             &about,
-            &format!("{}/{field}", self.at),
+            format!("{}/{field}", self.at),
             &default.source,
             &default.words,
         );
@@ -206,7 +206,7 @@ impl Work<'_, '_> {
             None => {
                 self.notes.assume(
                     &about,
-                    &format!("{}/{field}", self.at),
+                    format!("{}/{field}", self.at),
                     "house_rule",
                     "Nothing is counted as got back from an old bath unless you say so.",
                 );
@@ -221,7 +221,7 @@ impl Work<'_, '_> {
         if silver_use.streams.is_empty() && !silver_use.formats.is_empty() {
             self.notes.assume(
                 "/recovered_silver_per_year",
-                &format!("{}/streams", self.at),
+                format!("{}/streams", self.at),
                 "house_rule",
                 "No stream was named, so nothing is counted as got back from plates and paper.",
             );
@@ -229,7 +229,7 @@ impl Work<'_, '_> {
         if !silver_use.formats.is_empty() && !silver_use.baths.is_empty() {
             self.notes.assume(
                 "/silver_nitrate_per_year",
-                &format!("{}/baths", self.at),
+                format!("{}/baths", self.at),
                 "house_rule",
                 "A bath is kept at strength while it works: what plates and paper take is bought on top of what fills the bath.",
             );

@@ -6,7 +6,7 @@ use crate::answer::Method;
 /// Faraday's law of electrolysis.
 pub const FARADAY: Method = Method {
     name: "Faraday's law",
-    formula: "time (h) = mass (g) x electrons x F / (molar mass x current (A) x efficiency x 3600), F = 96485.33212 C/mol",
+    formula: "mass (g) = molar mass x current (A) x time (h) x 3600 x efficiency / (electrons x F), F = 96485.33212 C/mol; for silver 4.02471 g/Ah",
     source: "codata2018",
 };
 

@@ -172,7 +172,7 @@ fn product(
         (None, Some(usual)) => {
             notes.assume(
                 "/alternatives",
-                &format!("{at}/product_mass_kg"),
+                format!("{at}/product_mass_kg"),
                 &usual.source,
                 format!(
                     "Silver in dry {}: {}.",

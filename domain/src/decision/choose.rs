@@ -87,7 +87,7 @@ fn odds_are_even(valuation: &Valuation, chance: Option<f64>, at: &str, notes: &m
     if even {
         notes.assume(
             "/verdict",
-            &format!("{at}/batches"),
+            format!("{at}/batches"),
             &d.measure_first_uncertainty_percent.source,
             format!(
                 "Measure first where the chance of gain lies between {} and {} and the silver is known no better than {}.",

@@ -247,7 +247,7 @@ fn spread(circumstances: &Circumstances<'_>, notes: &mut Notes) -> f64 {
             let figure = &defaults().price_spread_percent;
             notes.assume(
                 "/chance_of_gain_percent",
-                &format!("{}/price_spread_percent", circumstances.at),
+                format!("{}/price_spread_percent", circumstances.at),
                 &figure.source,
                 format!(
                     "Standard deviation of the silver price until settlement: {}.",
@@ -296,7 +296,7 @@ fn rhythm(
         notes.method("/economic_interval", ECONOMIC_LOT);
         notes.assume(
             "/economic_interval",
-            &format!("{}/holding_cost_per_month", circumstances.at),
+            format!("{}/holding_cost_per_month", circumstances.at),
             "house_rule",
             "The cost of holding is taken to grow in step with the silver held.",
         );

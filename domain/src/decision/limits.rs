@@ -121,7 +121,7 @@ fn capacity(
             let rate = circumstances.fill_rate_g_per_month?.as_f64() * volume / silver;
             notes.assume(
                 "/limits",
-                &format!("{}/fill_rate_l_per_month", circumstances.at),
+                format!("{}/fill_rate_l_per_month", circumstances.at),
                 "house_rule",
                 "The liquid is taken to gather at the strength it has now.",
             );

@@ -57,7 +57,7 @@ pub(crate) fn restore(
             let figure = &defaults().bath_strength_percent_w_v;
             notes.assume(
                 "/restore",
-                &format!("{at}/restore/target_strength_percent_w_v"),
+                format!("{at}/restore/target_strength_percent_w_v"),
                 &figure.source,
                 format!("The bath is brought back to {}.", figure.words()),
             );
@@ -114,7 +114,7 @@ fn money(
         None => {
             notes.assume(
                 "/restore",
-                &format!("{at}/restore"),
+                format!("{at}/restore"),
                 "house_rule",
                 "No price of silver nitrate was given: it is taken to cost no less than the silver in it.",
             );

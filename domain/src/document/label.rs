@@ -146,7 +146,7 @@ fn waste_words(
         Some(true) => {}
         None => notes.assume(
             "/sections/0",
-            &format!("{at}/hazardous"),
+            format!("{at}/hazardous"),
             "house_rule",
             "The waste is labelled hazardous until a classification says otherwise.",
         ),
@@ -285,7 +285,7 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
         if !names.is_empty() {
             notes.assume(
                 "/sections/1",
-                &format!("{at}/batch/composition"),
+                format!("{at}/batch/composition"),
                 "common_practice",
                 format!(
                     "Nothing was said of what is in it, so the hazards are those of {}, which it is taken to hold.",

@@ -28,6 +28,7 @@ use crate::bibliography::{SourceStatus, reference};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::quantity::UNITS;
+use crate::waste::classification::{HazardCode, Site, classify_batch};
 use crate::waste::rule_set::RuleSet;
 
 /// Answers `POST /v1/documents`.
@@ -54,8 +55,9 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
         Paper::WasteRecord(record) => {
             let at = "/document/waste_record";
             let estimate = known_silver(&record.batch, &format!("{at}/batch"), &mut notes)?;
+            let found = classified(record, estimate.as_ref(), at, desk)?;
             let document = notes.within("/document", |notes| {
-                waste_record(record, estimate.as_ref(), at, desk, notes)
+                waste_record(record, estimate.as_ref(), &found, at, desk, notes)
             })?;
             (document, estimate)
         }
@@ -75,6 +77,30 @@ fn known_silver(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Option<Est
     notes
         .within("/estimate", |notes| estimate_batch(batch, at, notes))
         .map(Some)
+}
+
+/// What the rules say of a waste whose record came with neither codes nor reasons. Whatever else a
+/// classification says, of clocks and papers, belongs to its own answer.
+fn classified(
+    record: &WasteRecord,
+    estimate: Option<&Estimate>,
+    at: &str,
+    desk: Desk<'_>,
+) -> Result<Vec<HazardCode>, Faults> {
+    if !record.waste_codes.is_empty() || !record.reasons.is_empty() {
+        return Ok(Vec::new());
+    }
+    let site = Site {
+        rules: desk.rules,
+        on: desk.on,
+        premises: None,
+        other_hazardous_waste_kg: None,
+        other_acute_waste_kg: None,
+        haul_distance_km: None,
+        local_silver_limit: None,
+    };
+    let place = format!("{at}/batch");
+    classify_batch(&record.batch, estimate, &site, &place, &mut Notes::new()).map(|c| c.codes)
 }
 
 /// What qualifies the answer goes on the paper too: warnings on every paper; on a record, which
@@ -139,7 +165,7 @@ fn assumption_in_words(of: &Assumption) -> String {
             format!("{above}, {name}")
         }
         [.., name] => name.clone(),
-        [] => return of.text.clone(),
+        [] => return of.text.clone().into_owned(),
     };
     format!("{name}: {}", of.text)
 }

@@ -7,18 +7,22 @@ use super::request::{MOST_CODES, WasteRecord};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
 use crate::answer::Notes;
 use crate::batch::Batch;
+use crate::bibliography::reference;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{rounded_with_uncertainty, write_significant};
+use crate::waste::classification::HazardCode;
 
 /// Draws up the record of a waste: what, how much, since when, the silver with how sure it is,
-/// what it is in law as far as was said, where it goes, who signs, and how long it is kept.
+/// what it is in law, where it goes, who signs, and how long it is kept. `found` is what the rules
+/// say of it, for a record that came with neither codes nor reasons.
 ///
 /// # Errors
 /// Too many codes or reasons, or a day of leaving before the day it became waste.
 pub fn waste_record(
     record: &WasteRecord,
     estimate: Option<&Estimate>,
+    found: &[HazardCode],
     at: &str,
     desk: Desk<'_>,
     notes: &mut Notes,
@@ -68,7 +72,10 @@ pub fn waste_record(
         }],
     ));
     sections.push(Section::headed("Silver in it", silver(estimate)));
-    sections.push(Section::headed("What it is in law", law(record)));
+    sections.push(Section::headed(
+        "What it is in law",
+        law(record, found, notes),
+    ));
     sections.push(Section::headed(
         "Where it goes",
         vec![Block::Fields {
@@ -225,15 +232,38 @@ fn bounds_in_words(bounds: Option<&crate::estimate::Interval>) -> String {
     }
 }
 
-fn law(record: &WasteRecord) -> Vec<Block> {
-    let codes: Vec<&str> = record.waste_codes.iter().map(|c| c.as_str()).collect();
+fn law(record: &WasteRecord, found: &[HazardCode], notes: &mut Notes) -> Vec<Block> {
+    let codes: Vec<&str> = record
+        .waste_codes
+        .iter()
+        .map(|c| c.as_str())
+        .chain(found.iter().map(|c| c.code.as_str()))
+        .collect();
     let mut blocks = vec![Block::Fields {
         fields: vec![FieldLine::or_blank(
             "Codes",
             (!codes.is_empty()).then(|| codes.join(", ")),
         )],
     }];
-    if record.reasons.is_empty() {
+    if !found.is_empty() {
+        let points = found
+            .iter()
+            .map(|c| {
+                if let Some(source) = reference(&c.authority.source) {
+                    notes.cite(&source.key);
+                }
+                let certainty = c.certainty.words();
+                format!(
+                    "{} ({certainty}): {} [{}]",
+                    c.code, c.reason, c.authority.clause
+                )
+            })
+            .collect();
+        blocks.push(Block::Points { points });
+        blocks.push(Block::paragraph(
+            "From what was stated and measured, by the rules named below; nobody has tested it for this paper.",
+        ));
+    } else if record.reasons.is_empty() {
         blocks.push(Block::paragraph(
             "No classification is attached. Until there is one, treat it as hazardous and have it tested.",
         ));

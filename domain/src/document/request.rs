@@ -76,7 +76,8 @@ pub struct ContainerLabel {
 pub struct WasteRecord {
     /// What is in the container; its evidence, if any, gives the silver.
     pub batch: Batch,
-    /// Codes that a classification or the authority gave it.
+    /// Codes that a classification or the authority gave it; without them and without reasons, the
+    /// rules are asked.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waste_codes: Vec<Text>,
     /// Why it is what it is, in the person's or the classification's words.

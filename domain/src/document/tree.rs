@@ -274,9 +274,9 @@ impl Document {
                 block.texts(&mut out);
             }
         }
-        out.push(&self.notice.rule_set);
-        out.push(&self.notice.edition);
-        out.push(&self.notice.text);
+        out.push(self.notice.rule_set);
+        out.push(self.notice.edition);
+        out.push(self.notice.text);
         out.extend(self.notice.confirm.iter().map(String::as_str));
         out.retain(|t| !t.is_empty());
         out

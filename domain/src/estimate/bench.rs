@@ -4,8 +4,13 @@
 use crate::answer::Notes;
 use crate::batch::Batch;
 use crate::fault::{Fault, FaultKind};
-use crate::quantity::{Grams, Identifier, Measured, MeasuredGrams, Shape, Unit, write_decimal};
+use crate::quantity::{
+    Grams, Identifier, Measured, MeasuredGrams, Plain, Shape, Unit, write_decimal,
+};
 use crate::statistics::{Inputs, Uncertain};
+use rust_decimal::Decimal;
+use std::borrow::Cow;
+use std::fmt::{self, Write as _};
 
 /// The uncertainty that a bare value takes.
 #[derive(Debug, Clone, Copy)]
@@ -27,15 +32,51 @@ impl Spread {
         }
     }
 
-    fn words(self, symbol: &str) -> String {
-        match self {
-            Self::Relative(percent) => {
-                format!("a standard uncertainty of {percent} % of the value")
-            }
-            Self::Absolute(u) => format!("a standard uncertainty of {u} {symbol}"),
-            Self::HalfWidth(a) => format!("plus or minus {a} {symbol}"),
+    const fn words(self, symbol: &str) -> Words<'_> {
+        Words {
+            spread: self,
+            symbol,
         }
     }
+}
+
+/// A spread in words, with the unit of its value.
+struct Words<'a> {
+    spread: Spread,
+    symbol: &'a str,
+}
+
+impl fmt::Display for Words<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (before, figure, unit) = match self.spread {
+            Spread::Relative(percent) => ("a standard uncertainty of ", percent, "% of the value"),
+            Spread::Absolute(u) => ("a standard uncertainty of ", u, self.symbol),
+            Spread::HalfWidth(a) => ("plus or minus ", a, self.symbol),
+        };
+        f.write_str(before)?;
+        f.write_str(Plain::significant(figure, 10).as_str())?;
+        f.write_char(' ')?;
+        f.write_str(unit)
+    }
+}
+
+/// What is assumed of a bare reading, and as what it is taken, where that needs words.
+fn bare_text<U: Unit>(reading: &Measured<U>, words: &str, spread: Spread) -> String {
+    // Long enough for most, so that the text is written where it stays.
+    let mut text = String::with_capacity(160);
+    let _ = write!(
+        text,
+        "{} {} stands bare: {words}{}{} (common practice, no source).",
+        Plain::decimal(reading.decimal()),
+        U::SYMBOL,
+        if words.is_empty() {
+            "taken with "
+        } else {
+            ", "
+        },
+        spread.words(U::SYMBOL)
+    );
+    text
 }
 
 /// Resolution assumed for a scale that is not described: common practice, no source.
@@ -54,18 +95,18 @@ pub(super) struct Bench<'a> {
     /// Pointer of this evidence in the result.
     pub about: String,
     pub shares: &'a [Identifier],
-    pub used: Vec<String>,
+    pub used: Vec<Cow<'static, str>>,
 }
 
 impl Bench<'_> {
     pub fn pointer(&self, field: &str) -> String {
-        format!("{}/{field}", self.at)
+        pointer(&[&self.at, field])
     }
 
-    fn key(&mut self, field: &str) -> String {
-        self.used.push(field.to_owned());
+    /// What tells this input from others: its place, or its name alone where it is shared.
+    fn key(&self, field: &str) -> String {
         if self.shares.iter().any(|s| s.as_str() == field) {
-            format!("shared/{field}")
+            pointer(&["shared", field])
         } else {
             self.pointer(field)
         }
@@ -74,16 +115,21 @@ impl Bench<'_> {
     /// Registers a value that comes with its uncertainty already worked out.
     pub fn register(
         &mut self,
-        field: &str,
+        field: impl Into<Cow<'static, str>>,
         value: f64,
         uncertainty: f64,
         shape: Shape,
     ) -> Result<Uncertain, Fault> {
-        let key = self.key(field);
-        self.inputs.register(&key, field, value, uncertainty, shape).map_err(|before| {
+        let field = field.into();
+        let key = self.key(&field);
+        self.used.push(field.clone());
+        let known = self
+            .inputs
+            .register(key, field.clone(), value, uncertainty, shape);
+        known.map_err(|before| {
             Fault::new(
                 FaultKind::Conflict,
-                self.pointer(field),
+                self.pointer(&field),
                 format!("{value} here and {before} elsewhere: expected one value for an input that is shared"),
             )
         })
@@ -92,25 +138,21 @@ impl Bench<'_> {
     /// A measured field. A bare value takes `spread`, and the answer lists it.
     pub fn take<U: Unit>(
         &mut self,
-        field: &str,
+        field: impl Into<Cow<'static, str>>,
         reading: &Measured<U>,
         spread: Spread,
     ) -> Result<Uncertain, Fault> {
+        let field = field.into();
         let value = reading.as_f64();
         let (u, shape) = if let Some(given) = reading.standard_uncertainty() {
             given
         } else {
-            let pointer = self.pointer(field);
+            let pointer = self.pointer(&field);
             self.notes.assume(
                 &self.about,
-                &pointer,
+                pointer,
                 "common_practice",
-                format!(
-                    "{} {} stands bare: taken with {} (common practice, no source).",
-                    write_decimal(reading.decimal()),
-                    U::SYMBOL,
-                    spread.words(U::SYMBOL)
-                ),
+                bare_text(reading, "", spread),
             );
             spread.standard(value)
         };
@@ -120,13 +162,14 @@ impl Bench<'_> {
     /// A measured field that must be above zero.
     pub fn positive<U: Unit>(
         &mut self,
-        field: &str,
+        field: impl Into<Cow<'static, str>>,
         reading: &Measured<U>,
         spread: Spread,
     ) -> Result<Uncertain, Fault> {
-        if reading.as_f64() <= 0.0 {
+        let field = field.into();
+        if reading.decimal() <= Decimal::ZERO {
             return Err(Fault::out_of_range(
-                self.pointer(field),
+                self.pointer(&field),
                 write_decimal(reading.decimal()),
                 &format!("more than 0 {}", U::SYMBOL),
             ));
@@ -137,7 +180,7 @@ impl Bench<'_> {
     /// A weighing: a bare mass is good to plus or minus one step of the scale.
     pub fn weigh(
         &mut self,
-        field: &str,
+        field: impl Into<Cow<'static, str>>,
         mass: &MeasuredGrams,
         resolution: Option<Grams>,
     ) -> Result<Uncertain, Fault> {
@@ -156,21 +199,22 @@ impl Bench<'_> {
     /// A default value for a member that is absent, listed with its authority.
     pub fn default(
         &mut self,
-        field: &str,
+        field: impl Into<Cow<'static, str>>,
         value: f64,
         spread: Spread,
         source: &'static str,
-        words: &str,
+        words: impl Into<Cow<'static, str>>,
     ) -> Result<Uncertain, Fault> {
-        let pointer = self.pointer(field);
-        self.notes.assume(&self.about, &pointer, source, words);
+        let field = field.into();
+        let pointer = self.pointer(&field);
+        self.notes.assume(&self.about, pointer, source, words);
         let (u, shape) = spread.standard(value);
         self.register(field, value, u, shape)
     }
 
     /// Volume of the batch in litres. It is one input, whatever evidence uses it.
     pub fn volume(&mut self) -> Result<Uncertain, Fault> {
-        self.used.push("volume_l".to_owned());
+        self.used.push("volume_l".into());
         volume_of(self.batch, self.batch_at, self.inputs, self.notes)?.ok_or_else(|| {
             Fault::missing(
                 format!("{}/volume_l", self.batch_at),
@@ -198,40 +242,40 @@ impl Bench<'_> {
     }
 }
 
+/// The pointer of a member: the pointer of the whole, then each step down from it.
+pub(super) fn pointer(steps: &[&str]) -> String {
+    steps.join("/")
+}
+
 /// A measured member of the batch itself. A bare value takes `spread`, and the answer lists it.
 pub(crate) fn batch_input<U: Unit>(
     at: &str,
     inputs: &mut Inputs,
     notes: &mut Notes,
-    field: &str,
+    field: &'static str,
     reading: &Measured<U>,
     spread: Spread,
     words: &str,
 ) -> Result<Uncertain, Fault> {
-    let pointer = format!("{at}/{field}");
+    let place = pointer(&[at, field]);
     let value = reading.as_f64();
     let (u, shape) = if let Some(given) = reading.standard_uncertainty() {
         given
     } else {
         notes.assume(
             "",
-            &pointer,
+            place.as_str(),
             "common_practice",
-            format!(
-                "{} {} stands bare: {words}, {} (common practice, no source).",
-                write_decimal(reading.decimal()),
-                U::SYMBOL,
-                spread.words(U::SYMBOL)
-            ),
+            bare_text(reading, words, spread),
         );
         spread.standard(value)
     };
     inputs
-        .register(&pointer, field, value, u, shape)
+        .register(place, field, value, u, shape)
         .map_err(|before| {
             Fault::new(
                 FaultKind::Conflict,
-                pointer,
+                pointer(&[at, field]),
                 format!("{value} here and {before} before"),
             )
         })
@@ -264,13 +308,13 @@ fn density_of(
     let pointer = format!("{at}/density_g_per_ml");
     notes.assume(
         "",
-        &pointer,
+        pointer.as_str(),
         "common_practice",
         "No density: taken as 1.05 plus or minus 0.06 g/mL, which spans plain rinse water to strong fixer and bath (common practice, no source).",
     );
     inputs
         .register(
-            &pointer,
+            pointer.as_str(),
             "density_g_per_ml",
             1.05,
             0.06 / 3f64.sqrt(),
@@ -304,7 +348,7 @@ fn net_mass_g(
     let step = batch
         .scale_resolution_g
         .map_or(LARGE_SCALE_G, |r| r.as_f64());
-    let mut weigh = |field: &str, mass: &MeasuredGrams| {
+    let mut weigh = |field: &'static str, mass: &MeasuredGrams| {
         batch_input(
             at,
             inputs,

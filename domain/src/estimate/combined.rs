@@ -182,7 +182,7 @@ fn sort_into_piles(pieces: &[Piece], at: &str, notes: &mut Notes) -> Result<[Pil
                         if other.role == Role::Removal {
                             notes.assume(
                                 &format!("/by_evidence/{index}"),
-                                &format!("{at}/{index}/{}/measured_on", piece.kind),
+                                format!("{at}/{index}/{}/measured_on", piece.kind),
                                 "house_rule",
                                 format!("No dates to order it and the deposit at {other_index}: the reading counts as taken after the silver was plated out."),
                             );
@@ -361,7 +361,7 @@ fn conclude(
     // unless bounds cut into it.
     let natural = belief.within(0.0, f64::INFINITY);
     let cut = natural.within(lower, upper.unwrap_or(f64::INFINITY));
-    let bites = cut.mass() < natural.mass() * (1.0 - CANNOT_BE);
+    let bites = !whole.bands.is_empty() && cut.mass() < natural.mass() * (1.0 - CANNOT_BE);
     let (value, u) = if bites || combined.mean.value() < 0.0 {
         cut.moments()
     } else {

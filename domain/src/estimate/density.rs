@@ -70,19 +70,17 @@ pub(super) fn water(t: f64) -> f64 {
 
 /// Silver in g/L of a plain bath of density `rho` at `t`; below water it is zero, above the table `None`.
 fn silver_per_litre(rho: f64, t: f64) -> Option<f64> {
-    let mut below: Option<(f64, f64)> = None;
-    for row in TABLE.iter() {
-        let here = row.at(t);
-        if here >= rho {
-            let percent = match below {
-                Some((p, r)) => p + (rho - r) / (here - r) * (row.percent - p),
-                None => 0.0,
-            };
-            return Some(10.0 * percent * rho * SILVER_IN_NITRATE);
+    // Density rises with strength, row by row.
+    let at = TABLE.partition_point(|row| row.at(t) < rho);
+    let above = TABLE.get(at)?;
+    let percent = match at.checked_sub(1).and_then(|before| TABLE.get(before)) {
+        Some(below) => {
+            let r = below.at(t);
+            below.percent + (rho - r) / (above.at(t) - r) * (above.percent - below.percent)
         }
-        below = Some((row.percent, here));
-    }
-    None
+        None => 0.0,
+    };
+    Some(10.0 * percent * rho * SILVER_IN_NITRATE)
 }
 
 pub(super) fn estimate(bench: &mut Bench<'_>, e: &Density) -> Result<Finding, Fault> {
@@ -145,7 +143,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &Density) -> Result<Finding, Fa
     if alcohol.is_none() && may_hold_alcohol(bench) {
         bench.notes.assume(
             &about,
-            &bench.pointer("ethanol_percent_v_v"),
+            bench.pointer("ethanol_percent_v_v"),
             "ethanol_density_shift",
             format!("Alcohol not stated in a used bath: taken as anything from 0 to {MOST_ALCOHOL} % by volume, each 1 % lowering the density by about 0.0014 g/mL. The density then bounds the silver and does not point to it."),
         );

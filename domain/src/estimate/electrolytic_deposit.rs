@@ -3,15 +3,9 @@
 use super::bench::{Bench, Spread};
 use super::evidence::ElectrolyticDeposit;
 use super::finding::Finding;
-use crate::answer::Method;
 use crate::chemistry::constants::SILVER_G_PER_AMPERE_HOUR;
+use crate::chemistry::faraday::FARADAY;
 use crate::fault::Fault;
-
-pub(super) const FARADAY: Method = Method {
-    name: "faraday",
-    formula: "m(Ag) = I x t x efficiency x M(Ag)/F = 4.02471 g/Ah x I x t x efficiency",
-    source: "codata2018",
-};
 
 pub(super) fn estimate(bench: &mut Bench<'_>, e: &ElectrolyticDeposit) -> Result<Finding, Fault> {
     let about = bench.about.clone();

@@ -133,12 +133,12 @@ fn plate_area(bench: &mut Bench<'_>, plates: &[Plates]) -> Result<Uncertain, Fau
     let mut area = Uncertain::exact(0.0);
     for (i, p) in plates.iter().enumerate() {
         let width = bench.positive(
-            &format!("plates/{i}/width_cm"),
+            format!("plates/{i}/width_cm"),
             &p.width_cm,
             Spread::Relative(1.0),
         )?;
         let height = bench.positive(
-            &format!("plates/{i}/height_cm"),
+            format!("plates/{i}/height_cm"),
             &p.height_cm,
             Spread::Relative(1.0),
         )?;

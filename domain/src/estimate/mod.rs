@@ -32,7 +32,7 @@ use crate::answer::{Answer, Method, Notes};
 use crate::batch::Batch;
 use crate::fault::{Fault, Faults};
 use crate::statistics::Inputs;
-use bench::Bench;
+use bench::{Bench, pointer};
 use combined::Piece;
 
 /// Most pieces of evidence one batch may carry.
@@ -53,7 +53,7 @@ pub const METHODS: &[Method] = &[
     carry_over::STILL_RINSE,
     carry_over::COUNTER_CURRENT_RINSE,
     weighed_solid::WEIGHED_SOLID,
-    electrolytic_deposit::FARADAY,
+    crate::chemistry::faraday::FARADAY,
     stated::STATED,
     combined::PROPAGATION,
     combined::COMBINATION,
@@ -89,7 +89,7 @@ pub fn estimate_silver(request: &EstimateRequest) -> Result<Answer<Estimate>, Fa
 /// Every fault found in the batch and its evidence.
 pub fn estimate_batch(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Estimate, Faults> {
     let mut faults = batch.faults(at);
-    let list = format!("{at}/evidence");
+    let list = pointer(&[at, "evidence"]);
     if batch.evidence.is_empty() {
         faults.push(Fault::missing(
             list.clone(),
@@ -103,15 +103,16 @@ pub fn estimate_batch(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Esti
     let mut faults = Vec::new();
     for (i, evidence) in batch.evidence.iter().enumerate() {
         let around = evidence.circumstances();
+        let index = i.to_string();
         let mut bench = Bench {
             inputs: &mut inputs,
             notes,
             batch,
             batch_at: at,
-            at: format!("{list}/{i}/{}", evidence.kind()),
-            about: format!("/by_evidence/{i}"),
+            at: pointer(&[&list, &index, evidence.kind()]),
+            about: pointer(&["/by_evidence", &index]),
             shares: around.shares,
-            used: Vec::new(),
+            used: Vec::with_capacity(12),
         };
         match work_out(&mut bench, evidence) {
             Ok(finding) => {

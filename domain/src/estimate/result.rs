@@ -4,6 +4,7 @@ use crate::batch::Batch;
 use crate::quantity::{ComputedFactor, ComputedGrams, ComputedGramsPerLitre, ComputedPercent};
 use crate::waste::rule_set::RuleSetName;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// Asks how much silver is in a batch.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -69,7 +70,7 @@ pub struct EvidenceEstimate {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct InputShare {
     /// Name of the input.
-    pub input: String,
+    pub input: Cow<'static, str>,
     /// Its share.
     pub share_percent: ComputedPercent,
 }

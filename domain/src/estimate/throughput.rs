@@ -88,13 +88,13 @@ fn one(bench: &mut Bench<'_>, at: &str, item: &ThroughputItem) -> Result<Uncerta
     }
     let load_field = format!("{at}/silver_g_per_m2");
     let load = match (&item.silver_g_per_m2, known) {
-        (Some(load), _) => bench.take(&load_field, load, Spread::Relative(20.0))?,
+        (Some(load), _) => bench.take(load_field, load, Spread::Relative(20.0))?,
         (None, Some(m)) => bench.default(
-            &load_field,
+            load_field,
             m.silver_g_per_m2,
             Spread::HalfWidth(m.silver_half_width_g_per_m2),
             m.silver_source.as_str(),
-            &format!(
+            format!(
                 "Silver on {} not stated: {} plus or minus {} g/m2.",
                 m.name, m.silver_g_per_m2, m.silver_half_width_g_per_m2
             ),
@@ -103,13 +103,13 @@ fn one(bench: &mut Bench<'_>, at: &str, item: &ThroughputItem) -> Result<Uncerta
     };
     let share_field = format!("{at}/to_solution_percent");
     let share = match (&item.to_solution_percent, known) {
-        (Some(share), _) => bench.take(&share_field, share, Spread::Absolute(10.0))?,
+        (Some(share), _) => bench.take(share_field, share, Spread::Absolute(10.0))?,
         (None, Some(m)) => bench.default(
-            &share_field,
+            share_field,
             m.to_solution_percent,
             Spread::HalfWidth(m.to_solution_half_width_percent),
             m.to_solution_source.as_str(),
-            &format!(
+            format!(
                 "Share of the silver on {} that goes into the liquid not stated: {} plus or minus {} %.",
                 m.name, m.to_solution_percent, m.to_solution_half_width_percent
             ),
@@ -122,12 +122,12 @@ fn one(bench: &mut Bench<'_>, at: &str, item: &ThroughputItem) -> Result<Uncerta
 fn area(bench: &mut Bench<'_>, at: &str, item: &ThroughputItem) -> Result<Uncertain, Fault> {
     match (&item.area_m2, item.count, &item.width_cm, &item.height_cm) {
         (Some(area), None, None, None) => {
-            bench.take(&format!("{at}/area_m2"), area, Spread::Relative(5.0))
+            bench.take(format!("{at}/area_m2"), area, Spread::Relative(5.0))
         }
         (None, Some(count), Some(width), Some(height)) => {
-            let width = bench.positive(&format!("{at}/width_cm"), width, Spread::Relative(1.0))?;
+            let width = bench.positive(format!("{at}/width_cm"), width, Spread::Relative(1.0))?;
             let height =
-                bench.positive(&format!("{at}/height_cm"), height, Spread::Relative(1.0))?;
+                bench.positive(format!("{at}/height_cm"), height, Spread::Relative(1.0))?;
             Ok(width.times(&height).scaled(f64::from(count) / 10_000.0))
         }
         (Some(_), ..) => Err(Fault::new(

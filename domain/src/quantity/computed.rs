@@ -1,5 +1,6 @@
 //! Figures that come out of a calculation.
 
+use super::plain::Plain;
 use super::{Unit, write_significant};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::FromPrimitive as _;
@@ -70,7 +71,7 @@ impl<U: Unit> Computed<U> {
 
 impl<U: Unit> Serialize for Computed<U> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&write_significant(self.0, DIGITS))
+        serializer.serialize_str(Plain::significant(self.0, DIGITS).as_str())
     }
 }
 

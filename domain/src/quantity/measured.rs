@@ -1,7 +1,7 @@
 //! A reading and how sure it is.
 
 use super::text::{quoted, sub_problem};
-use super::{Quantity, Unit, literal, write_decimal};
+use super::{Plain, Quantity, Unit, literal, write_decimal};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::{
@@ -203,16 +203,16 @@ impl<'de, U: Unit> Deserialize<'de> for Measured<U> {
 impl<U: Unit> Serialize for Measured<U> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let Some((size, shape)) = self.spread else {
-            return serializer.serialize_str(&write_decimal(self.value));
+            return serializer.serialize_str(Plain::decimal(self.value).as_str());
         };
         let mut map = serializer.serialize_map(Some(2))?;
-        map.serialize_entry("value", &write_decimal(self.value))?;
+        map.serialize_entry("value", Plain::decimal(self.value).as_str())?;
         map.serialize_entry(
             match shape {
                 Shape::Normal => "standard_uncertainty",
                 Shape::Rectangular => "plus_minus",
             },
-            &write_decimal(size),
+            Plain::decimal(size).as_str(),
         )?;
         map.end()
     }

@@ -10,6 +10,7 @@ mod exact;
 mod measured;
 mod money;
 mod number;
+mod plain;
 mod rounding;
 mod text;
 mod unit;
@@ -20,6 +21,7 @@ pub use exact::{Exact, TooLarge};
 pub use measured::{Measured, Shape};
 pub use money::{Amount, Currency, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, exact_grams};
 pub use number::{MAX_DIGITS, NumberError, parse_number, write_decimal, write_significant};
+pub(crate) use plain::Plain;
 pub use rounding::rounded_with_uncertainty;
 pub(crate) use text::quoted;
 pub use text::{Identifier, Text, split_sub_problem, sub_problem};
@@ -116,7 +118,7 @@ impl<'de, U: Unit> Deserialize<'de> for Quantity<U> {
 
 impl<U: Unit> Serialize for Quantity<U> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&write_decimal(self.0))
+        serializer.serialize_str(Plain::decimal(self.0).as_str())
     }
 }
 

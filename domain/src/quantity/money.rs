@@ -1,7 +1,7 @@
 //! Exact money: amounts, currencies with their minor unit, and the metal's price.
 
 use super::text::quoted;
-use super::{Date, Text, literal, parse_number, write_decimal};
+use super::{Date, Text, literal, parse_number, plain::Plain, write_decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 use serde_json::value::RawValue;
@@ -63,7 +63,7 @@ impl<'de> Deserialize<'de> for Amount {
 
 impl Serialize for Amount {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&write_decimal(self.0))
+        serializer.serialize_str(Plain::decimal(self.0).as_str())
     }
 }
 

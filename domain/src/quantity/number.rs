@@ -2,8 +2,8 @@
 //!
 //! A number is a JSON number or a string holding one. Every digit is kept or the number is refused.
 
+use super::plain::Plain;
 use rust_decimal::Decimal;
-use std::fmt::Write as _;
 
 /// Most significant digits a number may carry.
 pub const MAX_DIGITS: usize = 28;
@@ -149,11 +149,7 @@ fn parse_exponent(text: &str) -> Result<i64, NumberError> {
 /// Writes an exact decimal without exponent and without idle zeros.
 #[must_use]
 pub fn write_decimal(value: Decimal) -> String {
-    let value = value.normalize();
-    if value.is_zero() {
-        return "0".to_owned();
-    }
-    value.to_string()
+    Plain::decimal(value).into()
 }
 
 /// Writes a finite number with `digits` significant digits as a plain decimal: 1e-40 keeps its zeros.
@@ -165,35 +161,5 @@ pub fn write_decimal(value: Decimal) -> String {
 /// ```
 #[must_use]
 pub fn write_significant(value: f64, digits: usize) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return "0".to_owned();
-    }
-    let scientific = format!("{:.*e}", digits.saturating_sub(1), value);
-    let Some((mantissa, exponent)) = scientific.split_once('e') else {
-        return scientific;
-    };
-    let exponent: i32 = exponent.parse().unwrap_or_default();
-    let negative = mantissa.starts_with('-');
-    let all: String = mantissa.chars().filter(char::is_ascii_digit).collect();
-    let all = all.trim_end_matches('0');
-    let mut out = String::with_capacity(all.len().saturating_add(8));
-    if negative {
-        out.push('-');
-    }
-    if exponent < 0 {
-        out.push_str("0.");
-        for _ in 1..exponent.unsigned_abs() {
-            out.push('0');
-        }
-        out.push_str(all);
-        return out;
-    }
-    let whole = (exponent.unsigned_abs() as usize).saturating_add(1);
-    if all.len() <= whole {
-        let _ = write!(out, "{all:0<whole$}");
-    } else {
-        let (head, tail) = all.split_at(whole);
-        let _ = write!(out, "{head}.{tail}");
-    }
-    out
+    Plain::significant(value, digits).into()
 }

@@ -96,6 +96,8 @@ units! {
     MilligramPerKilogram: MilligramsPerKilogram, MeasuredMilligramsPerKilogram, ComputedMilligramsPerKilogram, "mg_per_kg", "mg/kg", 0 ..= 1_000_000;
     /// Density in grams per millilitre.
     GramPerMillilitre: GramsPerMillilitre, MeasuredGramsPerMillilitre, ComputedGramsPerMillilitre, "g_per_ml", "g/mL", 0 ..= 20;
+    /// Molar mass in grams per mole.
+    GramPerMole: GramsPerMole, MeasuredGramsPerMole, ComputedGramsPerMole, "g_per_mol", "g/mol", 0 ..= 100_000;
     /// Mass per area in grams per square metre.
     GramPerSquareMetre: GramsPerSquareMetre, MeasuredGramsPerSquareMetre, ComputedGramsPerSquareMetre, "g_per_m2", "g/m2", 0 ..= 10_000;
     /// Liquid taken along per area, in millilitres per square metre.

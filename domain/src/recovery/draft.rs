@@ -104,7 +104,7 @@ pub(super) fn fill_yield(
     let (Some(volume_l), Some(residual)) = (situation.volume_l, facts.residual.as_ref()) else {
         notes.assume(
             "/plan/product",
-            &format!("{}/volume_l", situation.at),
+            format!("{}/volume_l", situation.at),
             "house_rule",
             "No volume was given: the product's mass is that of all the silver, and what stays in the liquor could not be taken off.",
         );

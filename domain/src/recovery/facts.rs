@@ -1,7 +1,8 @@
 //! The figures behind the plans, from the data file.
 
-use super::plan::{HazardLevel, ProcessName, ProductForm};
+use super::plan::{HazardLevel, ProcessName};
 use super::request::Means;
+use crate::batch::LotForm;
 use crate::quantity::Identifier;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -84,7 +85,7 @@ impl ResidualFacts {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ProductFacts {
-    pub form: ProductForm,
+    pub form: LotForm,
     pub silver_percent_low: Option<f64>,
     pub silver_percent_high: Option<f64>,
     pub moisture_percent: Option<f64>,

@@ -89,7 +89,7 @@ fn warn(situation: &Situation<'_>, notes: &mut Notes) {
     {
         notes.assume(
             "/plan/steps",
-            &format!("{}/ph", situation.at),
+            format!("{}/ph", situation.at),
             range.source.as_str(),
             format!(
                 "The pH was not given: the steps begin by checking that it is {} to {} (unverified).",

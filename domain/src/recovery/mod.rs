@@ -22,8 +22,8 @@ mod text;
 pub use facts::recovery_sources;
 pub use plan::{
     CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost, PlanEntry,
-    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ProductForm, ReagentDose,
-    RecoveryPlan, RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
+    RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
 };
 pub use request::{
     MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,
@@ -179,7 +179,7 @@ fn means_at_hand(options: &RecoveryOptions<'_>, notes: &mut Notes) -> Vec<Means>
         || {
             notes.assume(
                 "/plans",
-                &format!("{}/means", options.at),
+                format!("{}/means", options.at),
                 "house_rule",
                 "A kitchen scale, pH paper, jugs and a place outdoors: ways that need more are listed with what they need.",
             );
@@ -363,7 +363,7 @@ fn common_warnings(situation: &Situation<'_>, any: bool, notes: &mut Notes) {
     if situation.liquor == Liquor::Rinse {
         notes.assume(
             "/plans",
-            &format!("{}/composition", situation.at),
+            format!("{}/composition", situation.at),
             "house_rule",
             "No thiosulfate was stated: taken as free of fixer. The first step of the plan tries it.",
         );

@@ -1,6 +1,7 @@
 //! What a recovery plan says.
 
 use super::request::Means;
+use crate::batch::LotForm;
 use crate::bibliography::SourceStatus;
 use crate::estimate::Estimate;
 use crate::procedure::{Refusal, Step};
@@ -237,29 +238,12 @@ pub struct PlanTime {
     pub text: String,
 }
 
-/// The form in which silver leaves a process.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum ProductForm {
-    /// The liquid itself.
-    Solution,
-    /// Washed silver chloride.
-    SilverChloride,
-    /// Silver sulfide.
-    SilverSulfide,
-    /// Flake from electrolysis.
-    ElectrolyticFlake,
-    /// Sludge from iron wool, crystals from copper, sponge from zinc.
-    MetallicReplacementSludge,
-}
-
 /// What comes out of a process.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Product {
     /// Its form.
-    pub form: ProductForm,
+    pub form: LotForm,
     /// Its dry mass, expected; for a liquid, its whole mass.
     pub dry_g: Option<ComputedGrams>,
     /// Its mass as it drains, a rough estimate.

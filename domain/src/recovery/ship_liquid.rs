@@ -40,7 +40,7 @@ pub(super) fn plan(
                 let planning = &facts().planning;
                 notes.assume(
                     "/plan/product/wet_g",
-                    &format!("{}/density_g_per_ml", situation.at),
+                    format!("{}/density_g_per_ml", situation.at),
                     planning.source.as_str(),
                     "Density 1.1 g/mL, on the heavy side, so that the freight is not underestimated.",
                 );

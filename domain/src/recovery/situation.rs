@@ -7,8 +7,9 @@ use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, Craft};
 use crate::estimate::Estimate;
 use crate::procedure::Refusal;
-use crate::quantity::{Computed, ComputedFactor, Shape};
+use crate::quantity::{Computed, ComputedFactor};
 use crate::substance::{Group, substance};
+use crate::waste::contents::ph_interval;
 
 /// A liquid as recovery sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -122,12 +123,22 @@ impl<'a> Situation<'a> {
         let scale_step_g = stated_step.unwrap_or_else(|| {
             notes.assume(
                 "",
-                &format!("{at}/scale_resolution_g"),
+                format!("{at}/scale_resolution_g"),
                 planning.source.as_str(),
                 "A kitchen scale that shows whole grams: amounts are rounded up to what it can weigh.",
             );
             planning.scale_step_g
         });
+        if let Some(ph) = &batch.ph
+            && ph.standard_uncertainty().is_none()
+        {
+            notes.assume(
+                "",
+                format!("{at}/ph"),
+                "common_practice",
+                "The pH was given as one figure: taken as read from paper, half a unit either way.",
+            );
+        }
         Self {
             batch,
             at,
@@ -158,13 +169,9 @@ impl<'a> Situation<'a> {
 
     /// The least pH that the reading allows.
     pub fn lowest_ph(&self) -> Option<f64> {
-        let ph = self.batch.ph?;
-        let below = match ph.standard_uncertainty() {
-            Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
-            Some((_, Shape::Normal)) | None => 0.0,
-        };
+        let (low, _) = ph_interval(self.batch)?;
         // One thousandth of a unit absorbs the rounding of the half-width.
-        Some(((ph.as_f64() - below) * 1000.0).round() / 1000.0)
+        Some((low * 1000.0).round() / 1000.0)
     }
 
     /// Greatest concentration stated for a strong acid, mol/L.
@@ -175,7 +182,7 @@ impl<'a> Situation<'a> {
             .filter_map(|part| {
                 let acid = substance(&part.substance).filter(|s| s.is(Group::StrongAcid))?;
                 part.mol_per_l.map(|c| c.as_f64()).or_else(|| {
-                    let molar = acid.molar_mass_g_per_mol?;
+                    let molar = acid.molar_mass()?;
                     Some(part.g_per_l?.as_f64() / molar)
                 })
             })

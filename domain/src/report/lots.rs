@@ -6,7 +6,7 @@ use crate::decision::RecoveryOffer;
 use crate::estimate::{Estimate, Evidence, SilverCompound};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Currency, Identifier, Percent, Text};
-use crate::recovery::{ProductForm, RecoveryPlan, RecoveryPlans};
+use crate::recovery::{RecoveryPlan, RecoveryPlans};
 use crate::valuation::{LotBatch, LotForm, PreparedLot, RefinerTerms};
 use crate::waste::contents::bears_silver;
 use rust_decimal::Decimal;
@@ -228,7 +228,7 @@ pub(super) fn offer_of(
         .map(|p| recommended(p))
         .collect::<Option<_>>()?;
     let first = chosen.first()?;
-    let product_form = travels_as(first.product.form);
+    let product_form = first.product.form;
     if product_form == LotForm::Solution || chosen.iter().any(|p| p.process != first.process) {
         return None;
     }
@@ -286,15 +286,4 @@ pub(super) fn joined(
         terms: Some(own),
         ..offer.clone()
     })
-}
-
-/// The form a product travels in.
-const fn travels_as(product: ProductForm) -> LotForm {
-    match product {
-        ProductForm::Solution => LotForm::Solution,
-        ProductForm::SilverChloride => LotForm::SilverChloride,
-        ProductForm::SilverSulfide => LotForm::SilverSulfide,
-        ProductForm::ElectrolyticFlake => LotForm::ElectrolyticFlake,
-        ProductForm::MetallicReplacementSludge => LotForm::MetallicReplacementSludge,
-    }
 }

@@ -165,7 +165,7 @@ fn with_crafts(request: &ReportRequest, notes: &mut Notes) -> Vec<Batch> {
                 } else {
                     "Craft not stated: taken as the studio's only one."
                 };
-                notes.assume(&format!("/batches/{i}"), &format!("/batches/{i}/craft"), "house_rule", text);
+                notes.assume(&format!("/batches/{i}"), format!("/batches/{i}/craft"), "house_rule", text);
             }
             batch
         })

@@ -72,18 +72,13 @@ pub fn combine(parts: &[Uncertain]) -> Option<Combined> {
     }
 
     let n = parts.len();
-    let mut covariance: Vec<Vec<f64>> = parts
-        .iter()
-        .map(|a| parts.iter().map(|b| a.covariance(b)).collect())
-        .collect();
-    // Two readings that share everything give a singular matrix; a whisper of independence settles it.
-    for (i, row) in covariance.iter_mut().enumerate() {
-        if let Some(d) = row.get_mut(i) {
-            *d *= 1.0 + 1e-9;
-        }
-    }
-    let ones = vec![1.0; n];
-    let weights = solve(&covariance, &ones)?;
+    let factor = Factor::of(n, |i, j| match (parts.get(i), parts.get(j)) {
+        // Two readings that share everything give a singular matrix; a whisper of independence settles it.
+        (Some(a), Some(_)) if i == j => a.variance() * (1.0 + 1e-9),
+        (Some(a), Some(b)) => a.covariance(b),
+        _ => 0.0,
+    })?;
+    let weights = factor.solve(vec![1.0; n]);
     let total: f64 = weights.iter().sum();
     if !(total.is_finite() && total > 0.0) {
         return None;
@@ -93,7 +88,7 @@ pub fn combine(parts: &[Uncertain]) -> Option<Combined> {
         mean = mean.plus(&part.scaled(weight / total));
     }
     let residuals: Vec<f64> = parts.iter().map(|p| p.value() - mean.value()).collect();
-    let solved = solve(&covariance, &residuals)?;
+    let solved = factor.solve(residuals.clone());
     let chi_square: f64 = residuals
         .iter()
         .zip(&solved)
@@ -129,39 +124,55 @@ pub fn combine(parts: &[Uncertain]) -> Option<Combined> {
     })
 }
 
-/// Solves a small symmetric positive definite system by Cholesky factors.
+/// The Cholesky factor of a small symmetric positive definite matrix, row by row.
+struct Factor {
+    order: usize,
+    cells: Vec<f64>,
+}
+
 #[expect(
     clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
     reason = "every index runs below the order of the square matrix, fixed at the top"
 )]
-fn solve(matrix: &[Vec<f64>], right: &[f64]) -> Option<Vec<f64>> {
-    let n = right.len();
-    let mut factor = vec![vec![0.0; n]; n];
-    for i in 0..n {
-        for j in 0..=i {
-            let sum: f64 = (0..j).map(|k| factor[i][k] * factor[j][k]).sum();
-            let rest = matrix[i][j] - sum;
-            if i == j {
-                if rest <= 0.0 || !rest.is_finite() {
-                    return None;
-                }
-                factor[i][i] = rest.sqrt();
-            } else {
-                factor[i][j] = rest / factor[j][j];
+impl Factor {
+    /// Factors the matrix that `cell` gives; `None` where it is not positive definite.
+    fn of(order: usize, cell: impl Fn(usize, usize) -> f64) -> Option<Self> {
+        let mut cells = vec![0.0; order * order];
+        for i in 0..order {
+            for j in 0..=i {
+                let sum: f64 = (0..j)
+                    .map(|k| cells[i * order + k] * cells[j * order + k])
+                    .sum();
+                let rest = cell(i, j) - sum;
+                cells[i * order + j] = if i == j {
+                    if rest <= 0.0 || !rest.is_finite() {
+                        return None;
+                    }
+                    rest.sqrt()
+                } else {
+                    rest / cells[j * order + j]
+                };
             }
         }
+        Some(Self { order, cells })
     }
-    let mut forward = vec![0.0; n];
-    for i in 0..n {
-        let sum: f64 = (0..i).map(|k| factor[i][k] * forward[k]).sum();
-        forward[i] = (right[i] - sum) / factor[i][i];
+
+    fn at(&self, i: usize, j: usize) -> f64 {
+        self.cells[i * self.order + j]
     }
-    let mut out = vec![0.0; n];
-    for i in (0..n).rev() {
-        let sum: f64 = (i.saturating_add(1)..n)
-            .map(|k| factor[k][i] * out[k])
-            .sum();
-        out[i] = (forward[i] - sum) / factor[i][i];
+
+    /// Solves the system for one right-hand side, in its place.
+    fn solve(&self, mut x: Vec<f64>) -> Vec<f64> {
+        let n = self.order;
+        for i in 0..n {
+            let sum: f64 = (0..i).map(|k| self.at(i, k) * x[k]).sum();
+            x[i] = (x[i] - sum) / self.at(i, i);
+        }
+        for i in (0..n).rev() {
+            let sum: f64 = (i + 1..n).map(|k| self.at(k, i) * x[k]).sum();
+            x[i] = (x[i] - sum) / self.at(i, i);
+        }
+        x
     }
-    Some(out)
 }

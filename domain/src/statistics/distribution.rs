@@ -39,6 +39,13 @@ pub struct Belief {
     most: f64,
 }
 
+/// A distribution at one point.
+struct Curve {
+    below: f64,
+    density: f64,
+    slope: f64,
+}
+
 impl Belief {
     /// A belief without bounds.
     #[must_use]
@@ -62,27 +69,48 @@ impl Belief {
         }
     }
 
-    /// Probability below `x`, before any cut: for X = middle + R(-h, h) + N(0, s),
-    /// F = [ s (a F(a) + f(a)) - s (b F(b) + f(b)) ] / 2h with a = (x-m+h)/s, b = (x-m-h)/s.
+    /// Probability below `x`, before any cut.
     fn uncut(&self, x: f64) -> f64 {
+        self.curve(x).below
+    }
+
+    /// The distribution before any cut, at `x`. For X = middle + R(-h, h) + N(0, s) with
+    /// a = (x-m+h)/s and b = (x-m-h)/s: below = [s (a F(a) + f(a)) - s (b F(b) + f(b))] / 2h,
+    /// density = [F(a) - F(b)] / 2h, slope = [f(a) - f(b)] / 2hs.
+    fn curve(&self, x: f64) -> Curve {
         let d = x - self.middle;
         let (s, h) = (self.spread, self.half_width);
-        if h <= 0.0 {
-            if s <= 0.0 {
-                return if d >= 0.0 { 1.0 } else { 0.0 };
-            }
-            return normal_cdf(d / s);
-        }
         if s <= h * 1e-9 {
-            return ((d + h) / (2.0 * h)).clamp(0.0, 1.0);
+            let inside = d.abs() <= h;
+            return Curve {
+                below: if h <= 0.0 {
+                    if d >= 0.0 { 1.0 } else { 0.0 }
+                } else {
+                    ((d + h) / (2.0 * h)).clamp(0.0, 1.0)
+                },
+                density: if inside && h > 0.0 { 0.5 / h } else { 0.0 },
+                slope: 0.0,
+            };
         }
         if h <= s * 1e-6 {
-            return normal_cdf(d / s);
+            let z = d / s;
+            let density = density(z) / s;
+            return Curve {
+                below: normal_cdf(z),
+                density,
+                slope: -z * density / s,
+            };
         }
-        let part = |z: f64| z * normal_cdf(z) + density(z);
         let a = (d + h) / s;
         let b = (d - h) / s;
-        (s * (part(a) - part(b)) / (2.0 * h)).clamp(0.0, 1.0)
+        let (below_a, below_b) = (normal_cdf(a), normal_cdf(b));
+        let (density_a, density_b) = (density(a), density(b));
+        let rise = (a * below_a + density_a) - (b * below_b + density_b);
+        Curve {
+            below: (s * rise / (2.0 * h)).clamp(0.0, 1.0),
+            density: (below_a - below_b).max(0.0) / (2.0 * h),
+            slope: (density_a - density_b) / (2.0 * h * s),
+        }
     }
 
     /// Probability that the quantity is below `x`, given the bounds.
@@ -109,33 +137,51 @@ impl Belief {
     /// How much of the uncut belief lies within the bounds.
     #[must_use]
     pub fn mass(&self) -> f64 {
-        let high = if self.most.is_finite() {
-            self.uncut(self.most)
-        } else {
-            1.0
-        };
-        let low = if self.least.is_finite() {
-            self.uncut(self.least)
-        } else {
-            0.0
-        };
+        let (low, high) = self.ends();
         high - low
     }
 
+    /// Probability below each bound, before any cut.
+    fn ends(&self) -> (f64, f64) {
+        let end = |bound: f64, unbounded: f64| {
+            if bound.is_finite() {
+                self.uncut(bound)
+            } else {
+                unbounded
+            }
+        };
+        (end(self.least, 0.0), end(self.most, 1.0))
+    }
+
     /// The value below which the quantity lies with probability `p`: closed for a normal, by
-    /// bisection where a rectangular part remains.
+    /// Halley's method where a rectangular part remains.
     #[must_use]
     pub fn quantile(&self, p: f64) -> f64 {
+        let (low, high) = self.ends();
+        self.uncut_quantile(low + p * (high - low))
+    }
+
+    /// The central interval that holds the quantity with 95 % probability.
+    #[must_use]
+    pub fn interval_95(&self) -> (f64, f64) {
+        let (low, high) = self.ends();
+        let mass = high - low;
+        let lower = self.uncut_quantile(low + 0.025 * mass);
+        // Bounds that cut nothing off leave the belief symmetric.
+        let upper = if mass == 1.0 {
+            self.middle + (self.middle - lower)
+        } else {
+            self.uncut_quantile(low + 0.975 * mass)
+        };
+        (lower, upper.clamp(self.least, self.most))
+    }
+
+    /// The value within the bounds below which `wanted` of the uncut belief lies.
+    fn uncut_quantile(&self, wanted: f64) -> f64 {
         let reach = 9.0 * self.spread + self.half_width;
         if reach <= 0.0 {
             return self.middle.clamp(self.least, self.most);
         }
-        let from = if self.least.is_finite() {
-            self.uncut(self.least)
-        } else {
-            0.0
-        };
-        let wanted = from + p * self.mass();
         if self.half_width <= self.spread * 1e-6 && wanted > 1e-12 && wanted < 1.0 - 1e-12 {
             let value = self.middle + self.spread * normal_quantile(wanted);
             return value.clamp(self.least, self.most);
@@ -145,58 +191,40 @@ impl Belief {
         if low >= high {
             return self.middle.clamp(self.least, self.most);
         }
-        // Newton on the distribution function, kept inside a shrinking bracket.
+        // Halley's method on the distribution function, kept inside a shrinking bracket.
         let scale = (self.spread * self.spread + self.half_width * self.half_width / 3.0).sqrt();
         let start = wanted.clamp(1e-9, 1.0 - 1e-9);
         let mut x = (self.middle + scale * normal_quantile(start)).clamp(low, high);
         for _ in 0..60 {
-            let error = self.uncut(x) - wanted;
+            let curve = self.curve(x);
+            let error = curve.below - wanted;
             if error < 0.0 {
                 low = x;
             } else {
                 high = x;
             }
-            let step = error / self.density_at(x);
+            let newton = error / curve.density;
+            let step = newton / (1.0 - 0.5 * newton * curve.slope / curve.density);
             let next = x - step;
-            let next = if next > low && next < high {
+            // Each step leaves about the third power of its size: one this short leaves nothing.
+            if step.abs() <= 1e-6 * scale {
+                return next.clamp(low, high);
+            }
+            x = if next > low && next < high {
                 next
             } else {
                 0.5 * (low + high)
             };
-            if (next - x).abs() <= 1e-11 * scale {
-                return next;
+            if high - low <= 1e-13 * scale {
+                break;
             }
-            x = next;
         }
         x
     }
 
-    /// The central interval that holds the quantity with 95 % probability.
-    #[must_use]
-    pub fn interval_95(&self) -> (f64, f64) {
-        (self.quantile(0.025), self.quantile(0.975))
-    }
-
     /// Probability density before any cut.
-    fn density_at(&self, x: f64) -> f64 {
-        let (s, h) = (self.spread, self.half_width);
-        if h <= s * 1e-6 {
-            return self.weight(x) / s;
-        }
-        self.weight(x) / (2.0 * h)
-    }
-
-    /// Probability density before any cut, up to a constant.
     fn weight(&self, x: f64) -> f64 {
-        let d = x - self.middle;
-        let (s, h) = (self.spread, self.half_width);
-        if h <= s * 1e-6 {
-            return density(d / s);
-        }
-        if s <= h * 1e-9 {
-            return if d.abs() <= h { 1.0 } else { 0.0 };
-        }
-        (normal_cdf((d + h) / s) - normal_cdf((d - h) / s)).max(0.0)
+        self.curve(x).density
     }
 
     /// Mean and standard deviation under the bounds, by the midpoint rule over the density.

@@ -2,6 +2,7 @@
 
 use super::Belief;
 use crate::quantity::Shape;
+use std::borrow::Cow;
 
 /// One named input of a calculation.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Copy)]
@@ -10,7 +11,7 @@ pub struct InputId(usize);
 #[derive(Debug, Clone)]
 struct Input {
     key: String,
-    name: String,
+    name: Cow<'static, str>,
     shape: Shape,
     value: f64,
 }
@@ -31,12 +32,13 @@ impl Inputs {
     /// The value given before, when the same key comes with another value.
     pub fn register(
         &mut self,
-        key: &str,
-        name: &str,
+        key: impl Into<String>,
+        name: impl Into<Cow<'static, str>>,
         value: f64,
         standard_uncertainty: f64,
         shape: Shape,
     ) -> Result<Uncertain, f64> {
+        let key = key.into();
         let known = self.list.iter().position(|i| i.key == key);
         let id = match known {
             Some(at) => {
@@ -48,9 +50,13 @@ impl Inputs {
                 at
             }
             None => {
+                if self.list.is_empty() {
+                    // Room for the inputs of one batch.
+                    self.list.reserve(16);
+                }
                 self.list.push(Input {
-                    key: key.to_owned(),
-                    name: name.to_owned(),
+                    key,
+                    name: name.into(),
                     shape,
                     value,
                 });
@@ -79,7 +85,7 @@ impl Inputs {
                 input: self
                     .list
                     .get(id.0)
-                    .map_or_else(String::new, |i| i.name.clone()),
+                    .map_or(Cow::Borrowed(""), |i| i.name.clone()),
                 share: c * c / total,
             })
             .collect();
@@ -110,7 +116,7 @@ impl Inputs {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contribution {
     /// What a person calls the input.
-    pub input: String,
+    pub input: Cow<'static, str>,
     /// Its share of the variance.
     pub share: f64,
 }
@@ -188,8 +194,9 @@ impl Uncertain {
     }
 
     fn linear(&self, a: f64, other: &Self, b: f64, value: f64) -> Self {
-        let mut parts: Vec<(InputId, f64)> =
-            self.parts.iter().map(|(id, c)| (*id, c * a)).collect();
+        let most = self.parts.len().saturating_add(other.parts.len());
+        let mut parts: Vec<(InputId, f64)> = Vec::with_capacity(most);
+        parts.extend(self.parts.iter().map(|(id, c)| (*id, c * a)));
         for (id, c) in &other.parts {
             match parts.iter_mut().find(|(p, _)| p == id) {
                 Some((_, have)) => *have += c * b,

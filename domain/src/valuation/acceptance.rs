@@ -1,8 +1,9 @@
 //! Whether a refiner takes a lot at all. What cannot be judged becomes a condition, never a yes.
 
 use super::lot::{Bulk, PreparedLot, holds};
-use super::terms::{Acceptance, Constituent, LotForm};
+use super::terms::{Acceptance, Constituent};
 use crate::answer::Notes;
+use crate::batch::LotForm;
 use crate::batch::{Batch, Component, Craft};
 use crate::quantity::write_decimal;
 use crate::substance::{Group, Substance, substance};
@@ -233,7 +234,7 @@ fn refused_constituents(
     let refused = acceptance.refused.as_deref().unwrap_or_else(|| {
         notes.assume(
             "/outcome",
-            &format!("{acceptance_at}/refused"),
+            format!("{acceptance_at}/refused"),
             "haulier_practice",
             "The refiner is taken to refuse cyanide, mercury and ammonia (common practice, no source).",
         );
@@ -352,7 +353,7 @@ const fn group(constituent: Constituent) -> Group {
 fn component_kg(component: &Component, known: &Substance, bulk: &Bulk) -> Option<f64> {
     let per_litre = match (&component.g_per_l, &component.mol_per_l) {
         (Some(g), _) => Some(g.as_f64()),
-        (None, Some(mol)) => Some(mol.as_f64() * known.molar_mass_g_per_mol?),
+        (None, Some(mol)) => Some(mol.as_f64() * known.molar_mass()?),
         (None, None) => None,
     };
     if let Some(grams) = per_litre {
@@ -376,7 +377,7 @@ fn element_share(known: &Substance, constituent: Constituent) -> f64 {
         f.split_once(symbol)
             .is_some_and(|(_, rest)| !rest.starts_with(|c: char| c.is_ascii_digit() && c != '1'))
     });
-    match known.molar_mass_g_per_mol {
+    match known.molar_mass() {
         Some(molar) if one_atom && molar >= atomic => atomic / molar,
         _ => 1.0,
     }

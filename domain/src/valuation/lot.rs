@@ -1,9 +1,9 @@
 //! A lot: the batches of one form that go to one refiner together.
 
 use super::defaults::defaults;
-use super::terms::{Constituent, LotForm};
+use super::terms::Constituent;
 use crate::answer::{Method, Notes};
-use crate::batch::{Batch, BatchKind};
+use crate::batch::{Batch, BatchKind, LotForm};
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
@@ -269,7 +269,7 @@ pub fn lot_silver(
     if lot.batches.len() > 1 {
         notes.assume(
             "/silver",
-            &format!("{at}/batches"),
+            format!("{at}/batches"),
             "house_rule",
             "The estimates of the lot's containers are taken as independent of each other. What they share (one titrant, one scale) would widen the sum a little.",
         );
@@ -341,7 +341,7 @@ pub(crate) fn bulk(
             };
             notes.assume(
                 about,
-                &format!("{at}/density_g_per_ml"),
+                format!("{at}/density_g_per_ml"),
                 &figure.source,
                 format!("Density of {}: {}.", batch.kind.words(), figure.words()),
             );

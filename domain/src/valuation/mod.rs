@@ -10,6 +10,7 @@ mod settlement;
 mod share;
 mod terms;
 
+pub use crate::batch::LotForm;
 pub(crate) use acceptance::judge_product;
 pub use acceptance::{AcceptanceReason, AcceptanceRule};
 pub(crate) use break_even::NetModel;
@@ -27,8 +28,8 @@ pub use settlement::{LineItem, MoneyLine};
 pub(crate) use settlement::{Load, NoSettlement, price_per_ozt, settle};
 pub use share::share_out;
 pub use terms::{
-    Acceptance, ChargeBasis, Constituent, ConstituentLimit, HaulageTerms, LotForm, MOST_SURCHARGES,
-    Payment, RefinerTerms, Surcharge, TreatmentCharge,
+    Acceptance, ChargeBasis, Constituent, ConstituentLimit, HaulageTerms, MOST_SURCHARGES, Payment,
+    RefinerTerms, Surcharge, TreatmentCharge,
 };
 
 use crate::answer::{Answer, Method, Notes, Severity};

@@ -9,8 +9,8 @@ use super::settlement::{
     Load, MoneyLine, NoSettlement, SETTLEMENT, Settled, ShareBy, price_per_ozt, settle,
 };
 use super::share::{LARGEST_REMAINDER, RULE, share_out};
-use super::terms::LotForm;
 use crate::answer::{Notes, Severity};
+use crate::batch::LotForm;
 use crate::estimate::Estimate;
 use crate::quantity::{
     Amount, ComputedGrams, ComputedKilograms, ComputedLitres, ComputedPercent, ComputedTroyOunces,

@@ -1,60 +1,12 @@
 //! A refiner's and a haulier's terms, as data.
 
+use crate::batch::LotForm;
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Amount, Currency, Kilograms, Percent, Text, TroyOunces};
 use serde::{Deserialize, Serialize};
 
 /// Most surcharges one set of terms may list.
 pub const MOST_SURCHARGES: usize = 50;
-
-/// The form in which silver travels to a refiner.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum LotForm {
-    /// A liquid with silver dissolved in it.
-    Solution,
-    /// Washed silver chloride.
-    SilverChloride,
-    /// Silver sulfide.
-    SilverSulfide,
-    /// Flake from electrolysis.
-    ElectrolyticFlake,
-    /// Sludge from iron wool, copper or zinc, spent cartridges included.
-    MetallicReplacementSludge,
-    /// Other sludge and filter cake.
-    MixedSludge,
-    /// Film and paper.
-    FilmAndPaper,
-    /// Glass plates.
-    GlassPlates,
-    /// Wipes and filters.
-    WipesAndFilters,
-    /// Solid silver metal.
-    Metal,
-    /// A chemical in its own bottle.
-    UnusedChemical,
-}
-
-impl LotForm {
-    /// The form in words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Solution => "solution",
-            Self::SilverChloride => "silver chloride",
-            Self::SilverSulfide => "silver sulfide",
-            Self::ElectrolyticFlake => "electrolytic flake",
-            Self::MetallicReplacementSludge => "metallic replacement sludge",
-            Self::MixedSludge => "mixed sludge",
-            Self::FilmAndPaper => "film and paper",
-            Self::GlassPlates => "glass plates",
-            Self::WipesAndFilters => "wipes and filters",
-            Self::Metal => "silver metal",
-            Self::UnusedChemical => "unused chemical",
-        }
-    }
-}
 
 /// What a refiner asks about besides silver.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -117,7 +117,7 @@ pub fn component_g_per_l(batch: &Batch, part: &Component) -> Option<f64> {
         return Some(c.as_f64());
     }
     if let Some(c) = &part.mol_per_l {
-        let molar = substance(&part.substance)?.molar_mass_g_per_mol?;
+        let molar = substance(&part.substance)?.molar_mass()?;
         return Some(c.as_f64() * molar);
     }
     let percent = part.percent_w_w.as_ref()?.as_f64();

@@ -31,7 +31,7 @@ pub(super) fn batch_mass_kg(
     };
     notes.assume(
         "/category",
-        &format!("{at}/density_g_per_ml"),
+        format!("{at}/density_g_per_ml"),
         "common_practice",
         "Waste is counted by mass. Without a density the liquid is taken at 1.1 kg/L, which is heavy for a bath or fixer (common practice, no source).",
     );

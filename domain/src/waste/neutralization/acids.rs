@@ -132,7 +132,7 @@ fn amount(
 ) -> Result<Option<Uncertain>, Fault> {
     const BARE: Spread = Spread::Relative(5.0);
     const WORDS: &str = "taken as a recipe's figure";
-    let molar = substance(&part.substance).and_then(|s| s.molar_mass_g_per_mol);
+    let molar = substance(&part.substance).and_then(|s| s.molar_mass());
     if let Some(c) = &part.mol_per_l {
         return batch_input(at, inputs, notes, "mol_per_l", c, BARE, WORDS).map(Some);
     }

@@ -210,7 +210,7 @@ fn dose(
     let molar = Identifier::new(wish.base.substance())
         .ok()
         .and_then(|id| substance(&id))?
-        .molar_mass_g_per_mol?;
+        .molar_mass()?;
     let (target_ph, window) = target(wish, notes);
     let gas = wish.carbon_dioxide.gas();
     let liquor = acids.liquor();

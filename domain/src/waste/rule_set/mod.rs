@@ -120,12 +120,12 @@ impl RuleSet {
 
     /// The words that go on every output made under these rules.
     #[must_use]
-    pub fn notice(&self) -> Notice {
+    pub fn notice(&'static self) -> Notice {
         Notice {
-            rule_set: self.id.clone(),
-            edition: self.edition.clone(),
-            text: self.notice.clone(),
-            confirm: self.confirm.clone(),
+            rule_set: &self.id,
+            edition: &self.edition,
+            text: &self.notice,
+            confirm: &self.confirm,
         }
     }
 }
