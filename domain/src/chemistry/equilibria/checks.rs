@@ -156,7 +156,7 @@ pub(super) fn constants(
     if !at_25.is_empty() {
         notes.assume(
             "",
-            &format!("{at}/temperature_c"),
+            format!("{at}/temperature_c"),
             "equilibrium_judgement",
             format!(
                 "No enthalpy is known for {}: these constants are at 25 °C.",

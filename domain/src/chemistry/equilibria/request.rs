@@ -130,7 +130,7 @@ impl EquilibriumRequest {
         let Some(temperature) = self.temperature_c else {
             notes.assume(
                 "",
-                &format!("{at}/temperature_c"),
+                format!("{at}/temperature_c"),
                 "house_rule",
                 "25 °C, at which the constants are known best.",
             );
@@ -154,7 +154,7 @@ impl EquilibriumRequest {
         if self.carbon_dioxide.is_none() {
             notes.assume(
                 "/carbon_dioxide_released_mol",
-                &format!("{at}/carbon_dioxide"),
+                format!("{at}/carbon_dioxide"),
                 "house_rule",
                 "`closed`: carbon dioxide neither leaves nor enters.",
             );
@@ -162,7 +162,7 @@ impl EquilibriumRequest {
         if self.activity_model.is_none() {
             notes.assume(
                 "",
-                &format!("{at}/activity_model"),
+                format!("{at}/activity_model"),
                 "phreeqc_davies",
                 "`davies`: activity coefficients by the Davies equation with 0.3 I.",
             );
@@ -170,7 +170,7 @@ impl EquilibriumRequest {
         if self.solids.is_none() {
             notes.assume(
                 "/solids",
-                &format!("{at}/solids"),
+                format!("{at}/solids"),
                 "house_rule",
                 "Every solid in the set may form, silver acetate excepted, whose constant is unverified.",
             );
