@@ -9,6 +9,7 @@ use crate::render;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
+use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::Faults;
 use spent_silver_domain::waste::{classification, neutralization, pour};
 use spent_silver_domain::{budget, decision, document, estimate, recovery, report, valuation};
@@ -66,11 +67,11 @@ fn table() -> Vec<Operation> {
             decision::decide,
         ),
         Operation::new(
-            "classifications",
+            "waste-classifications",
             "classify_waste",
             "Waste",
             "What a container is in law, what must be tested, how long it may be kept",
-            include_str!("../examples/classifications.json"),
+            include_str!("../examples/waste-classifications.json"),
             classification::classify_waste,
         ),
         Operation::new(
@@ -88,6 +89,14 @@ fn table() -> Vec<Operation> {
             "How much base makes an acid liquor neutral, in what order, with what gas",
             include_str!("../examples/neutralization-plans.json"),
             neutralization::plan_neutralization,
+        ),
+        Operation::new(
+            "equilibria",
+            "solve_equilibrium",
+            "Chemistry",
+            "What a mixture of the trade's chemicals comes to: pH, what falls out, what stays dissolved",
+            include_str!("../examples/equilibria.json"),
+            equilibria::solve_equilibrium,
         ),
         Operation::new(
             "documents",

@@ -40,12 +40,13 @@ pub enum ActivityModel {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum CarbonDioxide {
-    /// It stays in the liquor.
+    /// It stays in the liquor. For comparison only: a closed jug bursts.
     #[default]
     Closed,
-    /// It bubbles off above a pressure of 1 atm.
+    /// It bubbles off above a pressure of 1 atm: what a person sees within the hour.
     VentsAtSaturation,
-    /// The liquor is in equilibrium with the carbon dioxide of air, which may enter or leave.
+    /// The liquor is in equilibrium with the carbon dioxide of air, which may enter or leave: what
+    /// a person finds after days in the open.
     OpenToAir,
 }
 

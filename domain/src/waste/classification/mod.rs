@@ -65,7 +65,7 @@ pub struct Site {
     pub local_silver_limit: Option<LocalSilverLimit>,
 }
 
-/// Answers `POST /v1/classifications`: what a batch is under a rule set.
+/// Answers `POST /v1/waste-classifications`: what a batch is under a rule set.
 ///
 /// Silver exactly at 5.0 mg/L is at the limit and counts as over (40 CFR 261.24); a figure below it
 /// counts only when a laboratory assay gave it. Masses are kilograms in a calendar month.

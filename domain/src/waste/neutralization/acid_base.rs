@@ -4,6 +4,7 @@
 //! [`ph_after`]: acids in, moles of base and of gas out. Nothing here knows of silver, sulfite,
 //! ammonia or metals; whoever calls has refused those.
 
+use crate::chemistry::system::CarbonDioxide;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -109,14 +110,6 @@ pub fn sources() -> Vec<&'static str> {
     keys
 }
 
-/// What becomes of the carbon dioxide.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Gas {
-    Closed,
-    VentsAtSaturation,
-    OpenToAir,
-}
-
 /// Acids in a litre of liquid.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Liquor {
@@ -158,7 +151,7 @@ pub(super) fn single_ion_coefficient(ionic_strength: f64) -> f64 {
     10f64.powf(log_activity_coefficient(1.0, ionic_strength))
 }
 
-fn state(liquor: &Liquor, base: &BaseData, added: f64, ph: f64, gas: Gas) -> State {
+fn state(liquor: &Liquor, base: &BaseData, added: f64, ph: f64, gas: CarbonDioxide) -> State {
     const MOST_ROUNDS: usize = 12;
     let sodium = base.sodium_per_mol * added;
     let acids: f64 = liquor.acids.iter().map(|(c, _)| c).sum();
@@ -185,7 +178,7 @@ fn at_ionic_strength(
     base: &BaseData,
     added: f64,
     ph: f64,
-    gas: Gas,
+    gas: CarbonDioxide,
     ionic_strength: f64,
 ) -> State {
     let log_g = |z: f64| log_activity_coefficient(z, ionic_strength);
@@ -225,7 +218,7 @@ fn at_ionic_strength(
 }
 
 /// Dissolved carbon dioxide, bicarbonate and carbonate, mol/L.
-fn carbon_species(total: f64, ph: f64, gas: Gas, ionic_strength: f64) -> (f64, f64, f64) {
+fn carbon_species(total: f64, ph: f64, gas: CarbonDioxide, ionic_strength: f64) -> (f64, f64, f64) {
     let log_g = |z: f64| log_activity_coefficient(z, ionic_strength);
     let acid = &data().carbonic_acid;
     let to_bicarbonate = 10f64.powf(ph - acid.pk1 + log_g(0.0) - log_g(1.0));
@@ -235,9 +228,9 @@ fn carbon_species(total: f64, ph: f64, gas: Gas, ionic_strength: f64) -> (f64, f
     let gas_data = &data().carbon_dioxide;
     let at_one = 10f64.powf(gas_data.log_k - log_g(0.0));
     match gas {
-        Gas::Closed => of(kept),
-        Gas::VentsAtSaturation => of(kept.min(at_one)),
-        Gas::OpenToAir => of(at_one * 10f64.powf(gas_data.air_log_p)),
+        CarbonDioxide::Closed => of(kept),
+        CarbonDioxide::VentsAtSaturation => of(kept.min(at_one)),
+        CarbonDioxide::OpenToAir => of(at_one * 10f64.powf(gas_data.air_log_p)),
     }
 }
 
@@ -245,7 +238,12 @@ fn carbon_species(total: f64, ph: f64, gas: Gas, ionic_strength: f64) -> (f64, f
 /// base cannot reach it, or where the liquor is there already.
 ///
 /// Charge balance: [Na] + [H] = acid anions + [OH] + [HCO3] + 2 [CO3], with Davies activities.
-pub(super) fn dose_for_ph(liquor: &Liquor, base: &BaseData, ph: f64, gas: Gas) -> Option<Dose> {
+pub(super) fn dose_for_ph(
+    liquor: &Liquor,
+    base: &BaseData,
+    ph: f64,
+    gas: CarbonDioxide,
+) -> Option<Dose> {
     let short = |added: f64| {
         let there = state(liquor, base, added, ph, gas);
         there.positive - there.negative
@@ -265,7 +263,7 @@ pub(super) fn dose_for_ph(liquor: &Liquor, base: &BaseData, ph: f64, gas: Gas) -
 }
 
 /// The pH after so many moles of base per litre.
-pub(super) fn ph_after(liquor: &Liquor, base: &BaseData, added: f64, gas: Gas) -> f64 {
+pub(super) fn ph_after(liquor: &Liquor, base: &BaseData, added: f64, gas: CarbonDioxide) -> f64 {
     // The logarithm of the ratio is nearly straight in pH, where the difference is a cliff.
     let ratio = |ph: f64| {
         let there = state(liquor, base, added, ph, gas);

@@ -8,10 +8,11 @@ mod blocks;
 mod plan;
 mod result;
 
+pub use crate::chemistry::system::CarbonDioxide;
 pub use acid_base::sources;
 pub use result::{
-    CarbonDioxide, DoseRange, NeutralizationOutcome, NeutralizationPlan, NeutralizationRequest,
-    NeutralizingBase, PhPoint, PhWindow,
+    DoseRange, NeutralizationOutcome, NeutralizationPlan, NeutralizationRequest, NeutralizingBase,
+    PhPoint, PhWindow,
 };
 
 use super::contents::ph_interval;
@@ -24,7 +25,7 @@ use crate::fault::{Fault, Faults};
 use crate::quantity::{Identifier, Ph};
 use crate::statistics::{Inputs, Uncertain};
 use crate::substance::substance;
-use acid_base::{BaseData, Gas, Liquor, data, dose_for_ph, ph_after};
+use acid_base::{BaseData, Liquor, data, dose_for_ph, ph_after};
 use acids::{Acids, acids_of};
 
 /// Dose from the stated acids.
@@ -212,7 +213,7 @@ fn dose(
         .and_then(|id| substance(&id))?
         .molar_mass()?;
     let (target_ph, window) = target(wish, notes);
-    let gas = wish.carbon_dioxide.gas();
+    let gas = wish.carbon_dioxide;
     let liquor = acids.liquor();
     let per_litre = dose_for_ph(&liquor, base, target_ph, gas)?;
     notes.method("/plan/base_g", CHARGE_BALANCE);
@@ -262,7 +263,14 @@ fn dose(
 }
 
 /// The change of dose with the concentration of one acid.
-fn slope(liquor: &Liquor, i: usize, base: &BaseData, ph: f64, gas: Gas, dose: f64) -> f64 {
+fn slope(
+    liquor: &Liquor,
+    i: usize,
+    base: &BaseData,
+    ph: f64,
+    gas: CarbonDioxide,
+    dose: f64,
+) -> f64 {
     let mut more = liquor.clone();
     let Some((c, _)) = more.acids.get_mut(i) else {
         return 0.0;
@@ -303,7 +311,7 @@ fn warn_of_disagreement(batch: &Batch, acids: &Acids, wish: &Wish, notes: &mut N
     else {
         return;
     };
-    let expected = ph_after(&acids.liquor(), base, 0.0, wish.carbon_dioxide.gas());
+    let expected = ph_after(&acids.liquor(), base, 0.0, wish.carbon_dioxide);
     if expected < low - 0.5 || expected > high + 0.5 {
         notes.warn(
             "/plan/base_g",

@@ -2,12 +2,11 @@
 
 use super::acid_base::{data, ph_after};
 use super::acids::Acids;
-use super::result::{
-    CarbonDioxide, DoseRange, NeutralizationPlan, NeutralizingBase, PhPoint, PhWindow,
-};
+use super::result::{DoseRange, NeutralizationPlan, NeutralizingBase, PhPoint, PhWindow};
 use super::{BatchDose, STAGES, Wish};
 use crate::answer::{Notes, Severity};
 use crate::batch::Batch;
+use crate::chemistry::system::CarbonDioxide;
 use crate::procedure::{Addition, Step};
 use crate::quantity::{ComputedGrams, ComputedLitres, ComputedMoles, ComputedPh, Identifier};
 use crate::waste::classification::LegalDuty;
@@ -28,7 +27,7 @@ pub(super) fn write_plan(
     notes.method("/plan/steps", STAGES);
     let grams = |mol: f64| mol * dose.molar;
     let liquor = acids.liquor();
-    let gas = wish.carbon_dioxide.gas();
+    let gas = wish.carbon_dioxide;
     let ph_path = (0..=PATH_POINTS)
         .map(|i| {
             let share = f64::from(i) / f64::from(PATH_POINTS);

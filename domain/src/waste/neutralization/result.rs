@@ -1,7 +1,7 @@
 //! What a neutralization plan is asked and what it says.
 
-use super::acid_base::Gas;
 use crate::batch::Batch;
+use crate::chemistry::system::CarbonDioxide;
 use crate::procedure::{Refusal, Step};
 use crate::quantity::{ComputedGrams, ComputedLitres, ComputedMoles, ComputedPh, Ph};
 use crate::waste::classification::LegalDuty;
@@ -39,29 +39,6 @@ impl NeutralizingBase {
             Self::SodiumBicarbonate => "sodium bicarbonate",
             Self::SodiumCarbonate => "sodium carbonate (washing soda, anhydrous)",
             Self::SodiumHydroxide => "sodium hydroxide",
-        }
-    }
-}
-
-/// What becomes of the carbon dioxide while the base goes in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum CarbonDioxide {
-    /// None escapes. For comparison only: a closed jug bursts.
-    Closed,
-    /// It bubbles off as it reaches the pressure of the air: what a person sees within the hour.
-    VentsAtSaturation,
-    /// It has all gone: what a person finds after days in the open.
-    OpenToAir,
-}
-
-impl CarbonDioxide {
-    pub(super) const fn gas(self) -> Gas {
-        match self {
-            Self::Closed => Gas::Closed,
-            Self::VentsAtSaturation => Gas::VentsAtSaturation,
-            Self::OpenToAir => Gas::OpenToAir,
         }
     }
 }
