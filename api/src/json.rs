@@ -38,14 +38,20 @@ fn is_plain(text: &str) -> bool {
         .iter()
         .fold(0, |marks, eight| marks | marked(u64::from_le_bytes(*eight)));
     marks == 0
-        && rest
-            .iter()
-            .all(|b| *b >= b' ' && !matches!(b, b'"' | b'\\'))
+        && match text.as_bytes().last_chunk::<8>() {
+            // The last eight overlap what was seen, which costs less than going one by one.
+            Some(last) if !rest.is_empty() => marked(u64::from_le_bytes(*last)) == 0,
+            Some(_) => true,
+            None => rest
+                .iter()
+                .all(|b| *b >= b' ' && !matches!(b, b'"' | b'\\')),
+        }
 }
 
-/// Not zero where one of eight bytes needs an escape. Taking one from each byte of x borrows into
+/// Marks, by their highest bit, which of eight bytes need an escape: the first mark is right, those
+/// above it need not be. Taking one from each byte of x borrows into
 /// its highest bit where the byte was zero; taking a space, where it was below a space.
-const fn marked(eight: u64) -> u64 {
+pub(crate) const fn marked(eight: u64) -> u64 {
     const EACH: u64 = u64::from_le_bytes([1; 8]);
     const HIGHEST: u64 = u64::from_le_bytes([0x80; 8]);
     const fn below(x: u64, least: u64) -> u64 {

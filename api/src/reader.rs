@@ -3,6 +3,7 @@
 //! The way of success is one scan of the bytes and one parse. Only a body that fails is read again,
 //! for the pointer and the words.
 
+use crate::json::marked;
 use crate::problem::{Code, ErrorEntry, Problem};
 use serde::de::{
     DeserializeOwned, DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess,
@@ -56,33 +57,23 @@ enum Shape {
 }
 
 fn scan(text: &str, lists: &HashSet<String>) -> Shape {
-    let mut bytes = text.bytes().enumerate();
+    let bytes = text.as_bytes();
     let mut depth = 0usize;
     // Where the inside of the last string stands.
     let mut string = 0..0;
-    while let Some((at, byte)) = bytes.next() {
+    let mut at = 0;
+    while let Some(byte) = bytes.get(at) {
         match byte {
             b'"' => {
-                string = at + 1..text.len();
-                while let Some((at, byte)) = bytes.next() {
-                    match byte {
-                        b'"' => {
-                            string.end = at;
-                            break;
-                        }
-                        b'\\' => {
-                            bytes.next();
-                        }
-                        _ => {}
-                    }
-                }
+                string = at + 1..end_of_string(bytes, at + 1);
+                at = string.end;
             }
             b'{' | b'[' => {
                 depth += 1;
                 if depth > DEEPEST {
                     return Shape::TooDeep;
                 }
-                if byte == b'[' {
+                if *byte == b'[' {
                     let between = text.get(string.end + 1..at).unwrap_or_default();
                     let name = text.get(string.clone()).unwrap_or_default();
                     let is_value = between.trim_matches([' ', '\t', '\n', '\r']) == ":";
@@ -94,8 +85,29 @@ fn scan(text: &str, lists: &HashSet<String>) -> Shape {
             b'}' | b']' => depth = depth.saturating_sub(1),
             _ => {}
         }
+        at += 1;
     }
     Shape::Good
+}
+
+/// Where the quote stands that ends the string whose inside begins at `at`; the end of the bytes
+/// where there is none. Looks at eight bytes at a time.
+fn end_of_string(bytes: &[u8], mut at: usize) -> usize {
+    loop {
+        if let Some(eight) = bytes.get(at..).and_then(<[u8]>::first_chunk::<8>) {
+            let clear = marked(u64::from_le_bytes(*eight)).trailing_zeros() as usize / 8;
+            at += clear;
+            if clear == 8 {
+                continue;
+            }
+        }
+        match bytes.get(at) {
+            Some(b'"') => return at,
+            Some(b'\\') => at += 2,
+            Some(_) => at += 1,
+            None => return bytes.len(),
+        }
+    }
 }
 
 /// Whether the member named by the inside of a JSON string may hold a list.

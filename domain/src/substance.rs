@@ -3,6 +3,7 @@
 use crate::quantity::{GramsPerMole, Identifier, Percent};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::LazyLock;
 
 macro_rules! groups {
@@ -211,8 +212,30 @@ struct File {
 static SUBSTANCES: LazyLock<Vec<Substance>> =
     LazyLock::new(|| crate::data::parse::<File>(include_str!("../data/substances.toml")).substance);
 
-static BY_ID: LazyLock<HashMap<&'static str, &'static Substance>> =
+static BY_ID: LazyLock<HashMap<&'static str, &'static Substance, BuildHasherDefault<ShortHash>>> =
     LazyLock::new(|| SUBSTANCES.iter().map(|s| (s.id.as_str(), s)).collect());
+
+/// FNV-1a. The keys are ours and fixed, so that nobody can choose them to collide, and a report
+/// looks up more than a thousand.
+struct ShortHash(u64);
+
+impl Default for ShortHash {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for ShortHash {
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
+}
 
 /// Every substance we know, in the order of the data file.
 #[must_use]

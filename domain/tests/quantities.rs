@@ -106,6 +106,14 @@ fn readings_take_four_forms() {
         .standard_uncertainty()
         .unwrap();
     assert!((u - 0.173_205_08).abs() < 1e-8 && shape == Shape::Rectangular);
+    let usual = read(r#"{"value": "1.20", "plus_minus": "0.05"}"#).unwrap();
+    for other in [
+        r#"{"plus_minus":5e-2,"value":1.2}"#,
+        r#"{ "val\u0075e" : "1.2" , "plus_minus" : "0.05" }"#,
+        r#"{"between": ["1.15", 1.25]}"#,
+    ] {
+        assert_eq!(read(other).unwrap(), usual, "{other}");
+    }
     let between: MeasuredPh = serde_json::from_str(r#"{"between": ["3", "4"]}"#).unwrap();
     assert!((between.as_f64() - 3.5).abs() < 1e-12);
     for bad in [

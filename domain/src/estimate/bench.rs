@@ -10,7 +10,6 @@ use crate::quantity::{
 use crate::statistics::{Inputs, Uncertain};
 use rust_decimal::Decimal;
 use std::borrow::Cow;
-use std::fmt::{self, Write as _};
 
 /// The uncertainty that a bare value takes.
 #[derive(Debug, Clone, Copy)]
@@ -32,31 +31,17 @@ impl Spread {
         }
     }
 
-    const fn words(self, symbol: &str) -> Words<'_> {
-        Words {
-            spread: self,
-            symbol,
-        }
-    }
-}
-
-/// A spread in words, with the unit of its value.
-struct Words<'a> {
-    spread: Spread,
-    symbol: &'a str,
-}
-
-impl fmt::Display for Words<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (before, figure, unit) = match self.spread {
-            Spread::Relative(percent) => ("a standard uncertainty of ", percent, "% of the value"),
-            Spread::Absolute(u) => ("a standard uncertainty of ", u, self.symbol),
-            Spread::HalfWidth(a) => ("plus or minus ", a, self.symbol),
+    /// The spread in words, with the unit of its value.
+    fn write_words(self, text: &mut String, symbol: &str) {
+        let (before, figure, unit) = match self {
+            Self::Relative(percent) => ("a standard uncertainty of ", percent, "% of the value"),
+            Self::Absolute(u) => ("a standard uncertainty of ", u, symbol),
+            Self::HalfWidth(a) => ("plus or minus ", a, symbol),
         };
-        f.write_str(before)?;
-        f.write_str(Plain::significant(figure, 10).as_str())?;
-        f.write_char(' ')?;
-        f.write_str(unit)
+        text.push_str(before);
+        text.push_str(Plain::significant(figure, 10).as_str());
+        text.push(' ');
+        text.push_str(unit);
     }
 }
 
@@ -64,18 +49,18 @@ impl fmt::Display for Words<'_> {
 fn bare_text<U: Unit>(reading: &Measured<U>, words: &str, spread: Spread) -> String {
     // Long enough for most, so that the text is written where it stays.
     let mut text = String::with_capacity(160);
-    let _ = write!(
-        text,
-        "{} {} stands bare: {words}{}{} (common practice, no source).",
-        Plain::decimal(reading.decimal()),
-        U::SYMBOL,
-        if words.is_empty() {
-            "taken with "
-        } else {
-            ", "
-        },
-        spread.words(U::SYMBOL)
-    );
+    text.push_str(Plain::decimal(reading.decimal()).as_str());
+    text.push(' ');
+    text.push_str(U::SYMBOL);
+    text.push_str(" stands bare: ");
+    text.push_str(words);
+    text.push_str(if words.is_empty() {
+        "taken with "
+    } else {
+        ", "
+    });
+    spread.write_words(&mut text, U::SYMBOL);
+    text.push_str(" (common practice, no source).");
     text
 }
 
@@ -244,7 +229,20 @@ impl Bench<'_> {
 
 /// The pointer of a member: the pointer of the whole, then each step down from it.
 pub(super) fn pointer(steps: &[&str]) -> String {
-    steps.join("/")
+    let mut pointer = String::with_capacity(
+        steps
+            .iter()
+            .map(|s| s.len())
+            .sum::<usize>()
+            .saturating_add(steps.len()),
+    );
+    for (i, step) in steps.iter().enumerate() {
+        if i > 0 {
+            pointer.push('/');
+        }
+        pointer.push_str(step);
+    }
+    pointer
 }
 
 /// A measured member of the batch itself. A bare value takes `spread`, and the answer lists it.

@@ -1,9 +1,9 @@
 //! A reading and how sure it is.
 
+use super::number::nearest_double;
 use super::text::{quoted, sub_problem};
 use super::{Plain, Quantity, Unit, literal, write_decimal};
 use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive as _;
 use serde::{
     Deserialize, Deserializer, Serialize, Serializer, de::Error as _, ser::SerializeMap as _,
 };
@@ -51,7 +51,7 @@ impl<U: Unit> Measured<U> {
     /// The value as a binary number.
     #[must_use]
     pub fn as_f64(&self) -> f64 {
-        self.value.to_f64().unwrap_or_default()
+        nearest_double(self.value)
     }
 
     /// The standard uncertainty and its shape, where one was given. A rectangular half-width `a`
@@ -59,7 +59,7 @@ impl<U: Unit> Measured<U> {
     #[must_use]
     pub fn standard_uncertainty(&self) -> Option<(f64, Shape)> {
         let (size, shape) = self.spread?;
-        let size = size.to_f64().unwrap_or_default();
+        let size = nearest_double(size);
         Some(match shape {
             Shape::Normal => (size, shape),
             Shape::Rectangular => (size / 3f64.sqrt(), shape),
@@ -128,6 +128,13 @@ impl<U: Unit> Measured<U> {
                 U::SYMBOL
             ));
         }
+        if let Some((value, spread)) = usual::<U>(raw) {
+            return Ok(Self {
+                value,
+                spread: Some(spread),
+                unit: std::marker::PhantomData,
+            });
+        }
         let form: Form<'_> = serde_json::from_str(raw)
             .map_err(|e| format!("{}: expected {FORMS}", serde_words(&e)))?;
         let (value, spread) = match (
@@ -175,13 +182,63 @@ fn between<U: Unit>(raw: &RawValue) -> Result<(Decimal, (Decimal, Shape)), Strin
             write_decimal(high)
         )));
     }
-    let two = Decimal::TWO;
-    let middle = low.checked_add(high).and_then(|s| s.checked_div(two));
-    let half = high.checked_sub(low).and_then(|s| s.checked_div(two));
-    match (middle, half) {
-        (Some(m), Some(h)) => Ok((m, (h, Shape::Rectangular))),
-        _ => Err(wrong("the ends carry more digits than can be added")),
+    middle(low, high).ok_or_else(|| wrong("the ends carry more digits than can be added"))
+}
+
+/// The middle of two ends, and the half-width between them.
+fn middle(low: Decimal, high: Decimal) -> Option<(Decimal, (Decimal, Shape))> {
+    let middle = low.checked_add(high)?.checked_div(Decimal::TWO)?;
+    let half = high.checked_sub(low)?.checked_div(Decimal::TWO)?;
+    Some((middle, (half, Shape::Rectangular)))
+}
+
+/// A form as nearly everyone writes it, two members and no escapes, cut from text that is known to
+/// be JSON without parsing it again. `None` for any other, right or wrong, which goes the long way.
+fn usual<U: Unit>(raw: &str) -> Option<(Decimal, (Decimal, Shape))> {
+    let (name, rest) = scalar(past(raw, b'{')?)?;
+    let rest = past(rest, b':')?;
+    let number = |text| super::parse_number(text).ok();
+    let value = |text| Quantity::<U>::parse(text).ok().map(Quantity::decimal);
+    if name == "between" {
+        let (low, rest) = scalar(past(rest, b'[')?)?;
+        let (high, rest) = scalar(past(rest, b',')?)?;
+        past(past(rest, b']')?, b'}')?;
+        let (low, high) = (value(low)?, value(high)?);
+        return if low <= high { middle(low, high) } else { None };
     }
+    let (first, rest) = scalar(rest)?;
+    let (second_name, rest) = scalar(past(rest, b',')?)?;
+    let (second, rest) = scalar(past(rest, b':')?)?;
+    past(rest, b'}')?;
+    let (of, size, shape) = match (name, second_name) {
+        ("value", "standard_uncertainty") => (first, second, Shape::Normal),
+        ("value", "plus_minus") => (first, second, Shape::Rectangular),
+        ("standard_uncertainty", "value") => (second, first, Shape::Normal),
+        ("plus_minus", "value") => (second, first, Shape::Rectangular),
+        _ => return None,
+    };
+    let size = number(size).filter(|s| !s.is_sign_negative())?;
+    Some((value(of)?, (size, shape)))
+}
+
+/// What follows this mark of JSON.
+fn past(text: &str, mark: u8) -> Option<&str> {
+    let text = text.trim_ascii_start();
+    (text.as_bytes().first() == Some(&mark)).then(|| text.get(1..))?
+}
+
+/// The inside of a string without escapes, or a number, and what follows it.
+fn scalar(text: &str) -> Option<(&str, &str)> {
+    let text = text.trim_ascii_start();
+    if let Some(inside) = text.strip_prefix('"') {
+        let end = inside.bytes().position(|b| matches!(b, b'"' | b'\\'))?;
+        let (inside, rest) = inside.split_at_checked(end)?;
+        return Some((inside, rest.strip_prefix('"')?));
+    }
+    let end = text
+        .bytes()
+        .position(|b| !matches!(b, b'-' | b'+' | b'.' | b'0'..=b'9' | b'e' | b'E'))?;
+    text.split_at_checked(end).filter(|(n, _)| !n.is_empty())
 }
 
 /// serde's message without its line and column, which count from inside the member.

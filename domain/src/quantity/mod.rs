@@ -28,7 +28,6 @@ pub use text::{Identifier, Text, split_sub_problem, sub_problem};
 pub use unit::*;
 
 use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 use serde_json::value::RawValue;
 use std::marker::PhantomData;
@@ -73,7 +72,7 @@ impl<U: Unit> Quantity<U> {
     /// The nearest binary number, for statistics and chemistry.
     #[must_use]
     pub fn as_f64(self) -> f64 {
-        self.0.to_f64().unwrap_or_default()
+        number::nearest_double(self.0)
     }
 
     /// Parses a literal in the number grammar and checks the range.

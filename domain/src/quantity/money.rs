@@ -99,13 +99,19 @@ impl std::fmt::Display for SignedAmount {
         } else {
             self.value
         };
-        write!(f, "{:.*}", self.digits as usize, value)
+        match Plain::fixed(value, self.digits) {
+            Some(text) => f.write_str(text.as_str()),
+            None => write!(f, "{:.*}", self.digits as usize, value),
+        }
     }
 }
 
 impl Serialize for SignedAmount {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+        match Plain::fixed(self.value, self.digits) {
+            Some(text) => serializer.serialize_str(text.as_str()),
+            None => serializer.collect_str(self),
+        }
     }
 }
 

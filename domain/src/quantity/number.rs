@@ -2,8 +2,9 @@
 //!
 //! A number is a JSON number or a string holding one. Every digit is kept or the number is refused.
 
-use super::plain::Plain;
+use super::plain::{POWERS, Plain};
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive as _;
 
 /// Most significant digits a number may carry.
 pub const MAX_DIGITS: usize = 28;
@@ -144,6 +145,24 @@ fn parse_exponent(text: &str) -> Result<i64, NumberError> {
     } else {
         size
     })
+}
+
+/// The nearest double. Both parts of a short decimal are doubles themselves, so that one division
+/// rounds once; a longer one goes the long way.
+pub(crate) fn nearest_double(value: Decimal) -> f64 {
+    const EXACT: u128 = 1 << 53;
+    let digits = value.mantissa().unsigned_abs();
+    if let Some(power) = POWERS.get(value.scale() as usize)
+        && digits <= EXACT
+    {
+        let size = digits as u64 as f64 / power;
+        return if value.is_sign_negative() {
+            -size
+        } else {
+            size
+        };
+    }
+    value.to_f64().unwrap_or_default()
 }
 
 /// Writes an exact decimal without exponent and without idle zeros.

@@ -11,7 +11,7 @@ use std::fmt::Write as _;
 const LONGEST: usize = 40;
 
 /// Powers of ten that a double holds exactly.
-const POWERS: [f64; 23] = [
+pub(super) const POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
     1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
@@ -34,6 +34,16 @@ impl Plain {
             return Self(short(negative, digits, places));
         }
         Self(Form::Long(value.normalize().to_string()))
+    }
+
+    /// An exact decimal with just `digits` places; `None` where it is too long for that.
+    pub fn fixed(value: Decimal, digits: u32) -> Option<Self> {
+        let missing = digits.checked_sub(value.scale())?;
+        let integer = u64::try_from(value.mantissa().unsigned_abs()).ok()?;
+        let integer = integer.checked_mul(10u64.checked_pow(missing)?)?;
+        let places = i32::try_from(digits).ok().filter(|p| *p <= 28)?;
+        let negative = value.is_sign_negative() && !value.is_zero();
+        Some(Self(written(negative, integer, places)))
     }
 
     /// A finite number to `digits` significant digits, rounded to nearest.
@@ -74,12 +84,17 @@ impl From<Plain> for String {
     }
 }
 
-/// Writes `integer` x 10^-`places`, at most 28 places and at most 15 idle zeros, from its end.
+/// Writes `integer` x 10^-`places` without idle zeros behind the point.
 fn short(negative: bool, mut integer: u64, mut places: i32) -> Form {
     while places > 0 && integer.is_multiple_of(10) {
         integer /= 10;
         places = places.saturating_sub(1);
     }
+    written(negative, integer, places)
+}
+
+/// Writes `integer` x 10^-`places`, at most 28 places and at most 15 idle zeros, from its end.
+fn written(negative: bool, mut integer: u64, mut places: i32) -> Form {
     let mut bytes = [b'0'; LONGEST];
     let mut start = LONGEST.saturating_sub(places.min(0).unsigned_abs() as usize);
     let mut put = |byte: u8| {
@@ -226,6 +241,23 @@ mod tests {
                     for digits in [1, 2, 10] {
                         let text = Plain::significant(near, digits);
                         assert_eq!(text.as_str(), long(near, digits), "{near:e} to {digits}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn fixed_places_are_written_as_the_standard_formatter_writes_them() {
+        for mantissa in [0, 1, 5, 10, 99, 100, 12_345, -1, -100, -12_345] {
+            for scale in 0..=4 {
+                let value = Decimal::from_i128_with_scale(mantissa, scale);
+                for digits in 0..=4 {
+                    match Plain::fixed(value, digits) {
+                        Some(text) => {
+                            assert_eq!(text.as_str(), format!("{value:.*}", digits as usize));
+                        }
+                        None => assert!(scale > digits),
                     }
                 }
             }
