@@ -2,6 +2,7 @@
 //!
 //! A builder decides what a paper says; how it looks is left to the renderers.
 
+mod bench;
 mod facts;
 mod figures;
 mod label;
@@ -17,7 +18,8 @@ pub use figures::{
 pub use label::{Desk, container_label, content_in_words};
 pub use record::waste_record;
 pub use request::{
-    ContainerLabel, DocumentRequest, MOST_CODES, Paper, PaperAnswer, StudioDetails, WasteRecord,
+    BenchProcedure, BenchWorksheet, ContainerLabel, DocumentRequest, MOST_CODES, Paper,
+    PaperAnswer, StudioDetails, WasteRecord,
 };
 pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
 pub use worksheet::{Procedure, step_line, worksheet};
@@ -61,6 +63,14 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
             })?;
             (document, estimate)
         }
+        Paper::Worksheet(of) => {
+            let at = "/document/worksheet";
+            let estimate = known_silver(&of.batch, &format!("{at}/batch"), &mut notes)?;
+            let document = notes.within("/document", |notes| {
+                bench::bench_worksheet(of, estimate.as_ref(), at, desk, notes)
+            })?;
+            (document, estimate)
+        }
     };
     let mut answer = notes.answer(PaperAnswer { document, estimate }, rules);
     let qualified = qualifications(&answer);
@@ -98,6 +108,7 @@ fn classified(
         other_acute_waste_kg: None,
         haul_distance_km: None,
         local_silver_limit: None,
+        shares: Vec::new(),
     };
     let place = format!("{at}/batch");
     classify_batch(&record.batch, estimate, &site, &place, &mut Notes::new()).map(|c| c.codes)
