@@ -12,6 +12,7 @@ mod curve;
 mod draft;
 mod electrolysis;
 mod facts;
+mod floor;
 mod metallic_replacement;
 mod plan;
 mod predicted;
@@ -54,6 +55,14 @@ pub const METHODS: &[Method] = &[
     draft::RECOVERED,
     draft::COST,
     chloride_precipitation::FREE_CHLORIDE,
+    chloride_precipitation::SATURATION,
+    chloride_precipitation::WASHING,
+    curve::CURVE,
+    electrolysis::FALLING,
+    electrolysis::POTENTIAL,
+    floor::FLOOR,
+    sulfide_precipitation::DOSE_FOR_RESIDUAL,
+    sulfide_precipitation::HEAD_SPACE,
     FARADAY,
 ];
 
@@ -127,6 +136,13 @@ pub fn recovery_plans(
     for process in considered(options) {
         if let Err(unfit) = assess(&situation, process) {
             notes.cite(unfit.source);
+            if let (true, Ok(liquor)) = (unfit.solved, situation.solved()) {
+                let about = format!("/not_applicable/{}", not_applicable.len());
+                notes.within(&about, |notes| {
+                    notes.method("", chloride_precipitation::SATURATION);
+                    liquor.note("", notes);
+                });
+            }
             not_applicable.push(unfit_entry(process.name, unfit));
             continue;
         }

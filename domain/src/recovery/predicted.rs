@@ -105,10 +105,10 @@ pub struct CellPoint {
     pub silver_g_per_l: ComputedGramsPerLitre,
     /// Equilibrium potential of silver there, against the standard hydrogen electrode.
     pub equilibrium_v: ComputedVolts,
-    /// Share of the current that plates silver there.
-    pub efficiency_percent: ComputedPercent,
+    /// Share of the current that plates silver there; null below the level where plating stops.
+    pub efficiency_percent: Option<ComputedPercent>,
     /// Charge from the start to there.
-    pub charge_ah: ComputedAmpereHours,
+    pub charge_ah: Option<ComputedAmpereHours>,
     /// Hours from the start to there, where a current was given.
     pub time_h: Option<ComputedHours>,
 }
