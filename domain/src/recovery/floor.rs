@@ -30,6 +30,9 @@ pub(super) const FLOOR: Method = Method {
 /// Nothing is read below this; smaller figures mean only that it works, mg/L.
 const PLAIN_MG_PER_L: f64 = 0.001;
 
+/// Share of the silver below which it counts as taken out.
+const TAKEN_OUT: f64 = 0.01;
+
 /// Most that a factor says: beyond it nothing is known.
 const MOST_FACTOR: f64 = 1e6;
 
@@ -217,7 +220,12 @@ fn floor(
     let predicted = if validity.level == ValidityLevel::StrongWarning
         || situation.batch.holds_thiosulfate()
     {
-        works(decider, solid.as_ref(), factor)
+        let before = mixture.total_mol(Component::Silver) / mixture.water_kg;
+        works(
+            solid.as_ref(),
+            answer.dissolved_silver() < TAKEN_OUT * before,
+            factor,
+        )
     } else {
         format!(
             "By the equilibrium alone {} would stay dissolved, within a factor of {} either way.",
@@ -237,28 +245,25 @@ fn floor(
     })
 }
 
-/// Works or does not work: all that a strong liquor lets one say.
-fn works(decider: Decider, solid: Option<&DecidingSolid>, factor: f64) -> String {
-    let verdict = match (decider, solid) {
-        (Decider::Solid(_), Some(solid)) => format!(
-            "By the equilibrium it {}: the saturation index of {} is {}, and it forms from 0 up.",
-            if solid.saturation_index.get() > 0.0 {
-                "works"
-            } else {
-                "does not work"
-            },
+/// Works or does not work: all that a strong liquor lets one say. `taken_out` says whether the
+/// silver leaves the solution.
+fn works(solid: Option<&DecidingSolid>, taken_out: bool, factor: f64) -> String {
+    let verdict = if taken_out {
+        "By the equilibrium it works"
+    } else {
+        "By the equilibrium it does not work"
+    };
+    let why = match solid {
+        Some(solid) => format!(
+            "the saturation index of {} is {}, and it forms from 0 up",
             solid.formula,
             text::about(solid.saturation_index.get())
         ),
-        (Decider::Solid(formula), None) => {
-            format!("By the equilibrium it does not work: {formula} cannot form.")
-        }
-        (Decider::Metal(_), _) => {
-            "By the equilibrium it works: the metal gives way to the silver.".to_owned()
-        }
+        None if taken_out => "the metal gives way to the silver".to_owned(),
+        None => "the silver stays in solution".to_owned(),
     };
     format!(
-        "{verdict} The figure of the floor says no more than that: in so strong a liquid it may be off by a factor of {} either way.",
+        "{verdict}: {why}. The figure of the floor says no more than that: in so strong a liquid it may be off by a factor of {} either way.",
         text::about(factor)
     )
 }
