@@ -232,13 +232,14 @@ fn two_buckets_take_twice_the_wool_and_two_additions() {
 fn salt_in_fixer_is_set_aside_with_its_number() {
     let plans = answer(&fixer(), &estimate(100.0, 120.0, 140.0));
     let reason = set_aside(&plans, ProcessName::ChloridePrecipitation);
-    assert!(reason.contains("holds the silver") && reason.contains("-4"));
+    assert!(reason.contains("holds the silver") && reason.contains("0 or more"));
     let entry = plans
         .not_applicable
         .iter()
         .find(|n| n.process == ProcessName::ChloridePrecipitation)
         .unwrap();
-    assert_eq!(entry.number.as_ref().unwrap().found.get(), -4.0);
+    let found = entry.number.as_ref().unwrap().found.get();
+    assert!(found < -3.0 && found > -8.0, "{found}");
 }
 
 #[test]
@@ -573,11 +574,24 @@ fn no_plan_calls_its_liquor_safe_to_pour_away() {
 }
 
 #[test]
-fn the_floor_is_absent_until_it_is_solved() {
-    let plans = answer(&bath(), &estimate(50.0, 57.0, 64.0));
-    let json = serde_json::to_value(&plans).unwrap();
-    assert!(json["plans"][0]["plan"].get("practical_residual").is_some());
-    assert!(json["plans"][0]["plan"].get("equilibrium_floor").is_none());
+fn the_floor_stands_beside_the_practical_residual_or_says_why_there_is_none() {
+    for plans in everywhere() {
+        for entry in &plans.plans {
+            let PlanEntry::Plan(plan) = entry else {
+                continue;
+            };
+            if plan.process == ProcessName::ShipLiquid || plan.measure_first.is_some() {
+                assert!(plan.equilibrium_floor.is_none());
+                continue;
+            }
+            assert!(plan.practical_residual.is_some());
+            assert!(
+                plan.equilibrium_floor.is_some() != plan.floor_unknown.is_some(),
+                "{:?}",
+                plan.process
+            );
+        }
+    }
 }
 
 #[test]

@@ -2,11 +2,13 @@
 
 use super::draft::{dose, fill_yield, liquor_waste, mass_phrase, middle_share, trouble};
 use super::facts::{ProcessFacts, facts};
+use super::floor::{Metal, set_metal};
 use super::plan::{ProcessName, RecoveryPlan, SecondaryWaste};
 use super::situation::{Liquor, SilverRange, Situation, Unfit, short};
 use super::text;
 use crate::answer::{Notes, Severity};
 use crate::chemistry::constants::{COPPER, SILVER};
+use crate::chemistry::system::MetalInContact;
 use crate::procedure::{Addition, Step};
 use crate::quantity::Computed;
 
@@ -96,6 +98,17 @@ pub(super) fn plan(
         }
         text::caution_all(&mut steps, text::SILVER_NITRATE);
         plan.steps = steps;
+        let example = format!(
+            " One city's limit for copper is {} mg/L.",
+            short(facts().copper.limit_example_mg_per_l)
+        );
+        let metal = Metal {
+            metal: MetalInContact::Cu,
+            substance: &copper.substance,
+            name: "copper",
+            limit: &example,
+        };
+        set_metal(&mut plan, situation, silver, metal, |_| {}, notes);
         plan.reagents.push(copper);
     }
     let limit = &facts().copper;

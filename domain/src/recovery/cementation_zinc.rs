@@ -3,11 +3,13 @@
 use super::cementation_copper::bath_only;
 use super::draft::{dose, fill_yield, liquor_waste, mass_phrase, middle_share, trouble};
 use super::facts::ProcessFacts;
+use super::floor::{Metal, set_metal};
 use super::plan::{ProcessName, RecoveryPlan, SecondaryWaste};
 use super::situation::{SilverRange, Situation, Unfit};
 use super::text;
 use crate::answer::{Notes, Severity};
 use crate::chemistry::constants::{SILVER, ZINC};
+use crate::chemistry::system::MetalInContact;
 use crate::procedure::{Addition, Step};
 use crate::quantity::Computed;
 
@@ -81,6 +83,13 @@ pub(super) fn plan(
         ];
         text::caution_all(&mut steps, text::SILVER_NITRATE);
         plan.steps = steps;
+        let metal = Metal {
+            metal: MetalInContact::Zn,
+            substance: &zinc.substance,
+            name: "zinc",
+            limit: "",
+        };
+        set_metal(&mut plan, situation, silver, metal, |_| {}, notes);
         plan.reagents.push(zinc);
     }
     notes.warn(

@@ -1,15 +1,22 @@
 //! Silver chloride with kitchen salt: for silver nitrate, never for fixer.
 
+use super::curve::{CURVE, Dosing};
 use super::draft::{dose, fill_yield, liquor_waste, mass_phrase, trouble};
 use super::facts::{ProcessFacts, facts};
+use super::floor::{Decider, set_floor, silver_mg_per_kg};
 use super::plan::{RecoveryPlan, SecondaryWaste, Trouble};
+use super::predicted::WashLoss;
 use super::situation::{Liquor, SilverRange, Situation, Unfit, short};
 use super::text;
 use crate::answer::{Method, Notes, Severity};
 use crate::chemistry::constants::{SILVER, SILVER_IN_CHLORIDE, SODIUM_CHLORIDE};
+use crate::chemistry::reagent::Reagent;
+use crate::chemistry::species::Component;
+use crate::chemistry::system::{Mixture, System};
 use crate::procedure::{Addition, Step};
 use crate::quantity::{Computed, Identifier};
 use crate::substance::Group;
+use std::sync::LazyLock;
 
 /// Free chloride after salting.
 pub(super) const FREE_CHLORIDE: Method = Method {
@@ -18,22 +25,31 @@ pub(super) const FREE_CHLORIDE: Method = Method {
     source: "chloride_floor_derived",
 };
 
+/// What a washing takes along.
+pub(super) const WASHING: Method = Method {
+    name: "silver lost in washing",
+    formula: "silver (mg) = solubility of silver chloride in clean water (solved, 25 °C) x water (L); water 10 mL for each gram of dry chloride (twice its height, unverified); the salt left from the liquor makes the first washings take less",
+    source: "recovery_recollection",
+};
+
+/// Saturation index of silver chloride.
+pub(super) const SATURATION: Method = Method {
+    name: "saturation index of silver chloride in a fixer",
+    formula: "log10 (a(Ag+) x a(Cl-) / K) in the solved fixer with the salt that its silver would take and 0.3 mol/L more; silver chloride forms from 0 up",
+    source: "fixer_chloride_index_derived",
+};
+
+/// Kitchen salt with the water of its brine, 10 mL for each gram.
+static BRINE: LazyLock<Option<Reagent>> = LazyLock::new(|| {
+    let mut salt = Reagent::parse("NaCl").ok()?;
+    // 58.44 g of salt in 584 g of water.
+    salt.water = 32;
+    Some(salt)
+});
+
 pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
-    let fixer = &facts().fixer_chloride;
     if situation.liquor.is_fixer() {
-        return Err(Unfit::new(
-            fixer.source.as_str(),
-            format!(
-                "The thiosulfate holds the silver: silver chloride stands at a saturation index of about {} (it would need 0), so salt throws nothing down.",
-                short(fixer.saturation_index)
-            ),
-        )
-        .with_number(
-            "saturation index of silver chloride",
-            fixer.saturation_index,
-            Some(0.0),
-            "",
-        ));
+        return Err(no_use_in_fixer(situation));
     }
     if situation.liquor == Liquor::FilmDeveloper {
         return Err(Unfit::new(
@@ -48,6 +64,47 @@ pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
         ));
     }
     Ok(())
+}
+
+/// Why salt does nothing in this fixer, with the number that decides.
+fn no_use_in_fixer(situation: &Situation<'_>) -> Unfit {
+    let fixer = &facts().fixer_chloride;
+    let what = "saturation index of silver chloride";
+    match saturation_in_fixer(situation) {
+        Some(index) => Unfit::new(
+            fixer.source.as_str(),
+            format!(
+                "The thiosulfate holds the silver: even with salt to spare, silver chloride stands at a saturation index of {} in this fixer, and it would need to be 0 or more, so salt throws nothing down.",
+                text::about(index)
+            ),
+        )
+        .with_number(what, index, Some(0.0), "")
+        .by_equilibrium(),
+        None => Unfit::new(
+            fixer.source.as_str(),
+            format!(
+                "The thiosulfate holds the silver: in a usual fixer silver chloride stands at a saturation index of about {}, and it would need to be 0 or more, so salt throws nothing down.",
+                short(fixer.saturation_index)
+            ),
+        )
+        .with_number(what, fixer.saturation_index, Some(0.0), ""),
+    }
+}
+
+/// The saturation index of silver chloride with salt for the silver and 0.3 mol/L to spare; none
+/// where the fixer has no solved equilibrium.
+fn saturation_in_fixer(situation: &Situation<'_>) -> Option<f64> {
+    let liquor = situation.solved().ok()?;
+    let mut mixture = liquor.stated.mixture.clone();
+    let spare = facts().planning.free_chloride_limit_mol_per_l * mixture.water_kg;
+    let salt = mixture.total_mol(Component::Silver) + spare;
+    mixture.add_component(Component::Sodium, salt);
+    mixture.add_component(Component::Chloride, salt);
+    let answer = System::at_25_c().solve(&mixture).ok()?;
+    // Where the chloride is there, its index is zero and there is nothing to refuse with.
+    answer
+        .saturation_index_of("AgCl")
+        .filter(|index| *index < -1e-6)
 }
 
 /// Salt for the silver, and how it is portioned.
@@ -141,6 +198,14 @@ pub(super) fn plan(
             );
         }
         plan.steps = steps(situation, &salt, &reagent.substance, &plan);
+        predict(
+            &mut plan,
+            situation,
+            silver,
+            &salt,
+            &reagent.substance,
+            notes,
+        );
         plan.reagents.push(reagent);
     }
     plan.end_test = Some(
@@ -164,6 +229,71 @@ pub(super) fn plan(
     }
     plan.troubles = troubles(situation);
     plan
+}
+
+/// The floor at the dose of the plan, what the washings take along, and the curve where it was asked for.
+fn predict(
+    plan: &mut RecoveryPlan,
+    situation: &Situation<'_>,
+    silver: SilverRange,
+    salt: &Salt,
+    substance: &Identifier,
+    notes: &mut Notes,
+) {
+    let Some(brine) = BRINE.as_ref() else {
+        return;
+    };
+    let advised_mol = salt.mass_g / SODIUM_CHLORIDE;
+    set_floor(
+        plan,
+        situation,
+        silver,
+        Decider::Solid("AgCl"),
+        |mixture| mixture.add(brine, advised_mol),
+        notes,
+    );
+    plan.wash_losses = wash_losses(plan, notes);
+    if !situation.options.curves {
+        return;
+    }
+    let Ok(liquor) = situation.solved() else {
+        return;
+    };
+    let dosing = Dosing {
+        substance,
+        reagent: brine,
+        grams_per_mol: SODIUM_CHLORIDE,
+        stoichiometric_mol: silver.figure_g / SILVER,
+        advised_mol,
+    };
+    match dosing.curve(&liquor.stated.mixture) {
+        Ok(curve) => {
+            notes.method("/plan/dose_curve", CURVE);
+            plan.dose_curve = Some(curve);
+        }
+        Err(why) => notes.warn("/plan", Severity::Note, why),
+    }
+}
+
+/// What each of three washings with clean water takes along: silver chloride's solubility in it.
+fn wash_losses(plan: &RecoveryPlan, notes: &mut Notes) -> Vec<WashLoss> {
+    const WASHINGS: u8 = 3;
+    let mut water = Mixture::new(1.0);
+    let (Some(dry), true) = (plan.product.dry_g, water.start_with("AgCl", 1.0)) else {
+        return Vec::new();
+    };
+    let Ok(answer) = System::at_25_c().solve(&water) else {
+        return Vec::new();
+    };
+    let water_l = dry.get() * facts().planning.wash_ml_per_g / 1000.0;
+    notes.method("/plan/wash_losses", WASHING);
+    (1..=WASHINGS)
+        .map(|washing| WashLoss {
+            washing,
+            water_l: Computed::of(water_l),
+            silver_mg: Computed::of(silver_mg_per_kg(&answer) * water_l),
+        })
+        .collect()
 }
 
 /// The brine that pours `grams` of salt.

@@ -5,11 +5,15 @@ use super::draft::{dose, fill_yield, liquor_waste, middle_share, trouble};
 use super::facts::{ProcessFacts, facts};
 use super::metallic_replacement as replacement;
 use super::plan::{PlanTime, PlatingCharge, ProcessName, RecoveryPlan, Trouble};
+use super::predicted::CellPoint;
 use super::situation::{Liquor, SilverRange, Situation, Unfit, short};
 use super::text;
-use crate::answer::{Notes, Severity};
+use crate::answer::{Method, Notes, Severity};
 use crate::chemistry::constants::{NITRIC_ACID, SILVER, SILVER_G_PER_AMPERE_HOUR};
+use crate::chemistry::electrode::silver_potential;
 use crate::chemistry::faraday::{FARADAY, hours_to_deposit};
+use crate::chemistry::species::Component;
+use crate::chemistry::system::{Mixture, System};
 use crate::procedure::Step;
 use crate::quantity::{Computed, Shape};
 use crate::waste::pour::{Act, check_act};
@@ -76,55 +80,100 @@ pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
     Ok(())
 }
 
+/// How the efficiency falls with the silver.
+pub(super) const FALLING: Method = Method {
+    name: "current efficiency as the silver falls",
+    formula: "efficiency e falls in a straight line with the silver from its highest at the start to its lowest where plating stops; charge (Ah) = silver plated (g) / 4.02471 x ln(e1/e2) / (e1 - e2); an efficiency that was given is held constant",
+    source: "electrolysis_efficiency_model",
+};
+
+/// Equilibrium potential of the cathode.
+pub(super) const POTENTIAL: Method = Method {
+    name: "equilibrium potential of silver",
+    formula: "E = E0(Ag+/Ag) + (R T ln 10 / F) log10 a(Ag+) in the solved fixer at each silver level, the silver plated replaced by sodium; what the anode does is not reckoned",
+    source: "crc_potentials",
+};
+
+/// Silver levels at which the cell is described, g/L.
+const LEVELS: [f64; 9] = [20.0, 10.0, 5.0, 4.0, 3.0, 2.0, 1.0, 0.2, 0.1];
+
 /// Lowest, expected and highest current efficiency, as shares of one.
 struct Efficiency {
     low: f64,
     middle: f64,
     high: f64,
+    /// Whether it falls from the highest to the lowest as the silver falls, or is one figure with a
+    /// spread.
+    falls: bool,
+}
+
+impl Efficiency {
+    /// At a silver level between the start and the stop, g/L.
+    fn at(&self, level: f64, start: f64, stop: f64) -> f64 {
+        if !self.falls || start <= stop {
+            return self.middle;
+        }
+        let part = ((level - stop) / (start - stop)).clamp(0.0, 1.0);
+        self.low + part * (self.high - self.low)
+    }
+
+    /// The mean over a fall from the start to a level: what the charge is reckoned with.
+    fn mean(&self, level: f64, start: f64, stop: f64) -> f64 {
+        let (first, last) = (self.at(start, start, stop), self.at(level, start, stop));
+        if (first - last).abs() < 1e-9 {
+            last
+        } else {
+            (first - last) / (first / last).ln()
+        }
+    }
 }
 
 fn efficiency(situation: &Situation<'_>, notes: &mut Notes) -> Efficiency {
     let cell = &facts().electrolysis;
     let field = format!("{}/current_efficiency_percent", situation.options.at);
-    let (low, middle, high) = if let Some(given) = situation.options.current_efficiency_percent {
-        let half = match given.standard_uncertainty() {
-            Some((u, Shape::Normal)) => 2.0 * u,
-            Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
-            None => {
-                notes.assume(
-                    "/plan/charge",
-                    &field,
-                    "house_rule",
-                    format!(
-                        "A bare current efficiency is good to {} points either way.",
-                        short(cell.efficiency_half_width_percent)
-                    ),
-                );
-                cell.efficiency_half_width_percent
-            }
+    let (low, middle, high, falls) =
+        if let Some(given) = situation.options.current_efficiency_percent {
+            let half = match given.standard_uncertainty() {
+                Some((u, Shape::Normal)) => 2.0 * u,
+                Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
+                None => {
+                    notes.assume(
+                        "/plan/charge",
+                        &field,
+                        "house_rule",
+                        format!(
+                            "A bare current efficiency is good to {} points either way.",
+                            short(cell.efficiency_half_width_percent)
+                        ),
+                    );
+                    cell.efficiency_half_width_percent
+                }
+            };
+            let value = given.as_f64();
+            (value - half, value, value + half, false)
+        } else {
+            let (low, high) = (cell.efficiency_low_percent, cell.efficiency_high_percent);
+            notes.assume(
+                "/plan/charge",
+                &field,
+                cell.efficiency_source.as_str(),
+                format!(
+                    "Current efficiency {} to {} %, falling as the silver falls (unverified).",
+                    short(low),
+                    short(high)
+                ),
+            );
+            // The logarithmic mean of the two ends: what a straight fall between them comes to.
+            let mean = (high - low) / (high / low).ln();
+            (low, mean, high, true)
         };
-        let value = given.as_f64();
-        (value - half, value, value + half)
-    } else {
-        let (low, high) = (cell.efficiency_low_percent, cell.efficiency_high_percent);
-        notes.assume(
-            "/plan/charge",
-            &field,
-            cell.efficiency_source.as_str(),
-            format!(
-                "Current efficiency {} to {} %, falling as the silver falls (unverified).",
-                short(low),
-                short(high)
-            ),
-        );
-        (low, f64::midpoint(low, high), high)
-    };
     // A share of one per cent at the least keeps the longest time finite.
     let share = |percent: f64| (percent / 100.0).clamp(0.01, 1.0);
     Efficiency {
         low: share(low),
         middle: share(middle),
         high: share(high),
+        falls,
     }
 }
 
@@ -155,6 +204,13 @@ pub(super) fn plan(
 
     let efficiency = efficiency(situation, notes);
     let hours = set_charge(&mut plan, situation, silver, stop_g, &efficiency, notes);
+    if situation.options.curves {
+        plan.cell = cell(situation, volume_l, &efficiency, notes);
+    }
+    plan.floor_unknown = Some(
+        "Plating has no floor by equilibrium: a current takes silver to any level, and what stops it is sulfide, whose onset no trustworthy constant gives. Only the practical range stands."
+            .to_owned(),
+    );
     let mut steps = plating_steps(situation, plan.charge, hours.as_deref());
     plan.troubles = troubles();
     if process.name == ProcessName::ElectrolysisThenReplacement {
@@ -173,6 +229,16 @@ pub(super) fn plan(
             steps.push(
                 Step::new("Now the iron wool, for what the cell left. Stand a plastic bucket outdoors or by an open window, with a lid that breathes.")
                     .caution(text::HYDROGEN),
+            );
+            plan.floor_unknown = None;
+            let plated_g = (silver.figure_g - tail.figure_g).max(0.0);
+            replacement::set_iron(
+                &mut plan,
+                situation,
+                tail,
+                &wool.substance,
+                |fixer| plate_out(fixer, plated_g),
+                notes,
             );
             steps.extend(replacement::wool_steps(&wool, 1));
             steps.extend(replacement::closing("", 1));
@@ -202,6 +268,71 @@ pub(super) fn plan(
         "Plating on when the silver is low makes hydrogen sulfide: extraction on, and stop at the strip.",
     );
     plan
+}
+
+/// Takes silver out of a fixer as a current does, with sodium in its place.
+fn plate_out(fixer: &mut Mixture, silver_g: f64) {
+    let plated = silver_g / SILVER;
+    fixer.add_component(Component::Silver, -plated);
+    fixer.add_component(Component::Sodium, plated);
+}
+
+/// The cell from the start to where plating stops, and on below it, where sulfide forms.
+fn cell(
+    situation: &Situation<'_>,
+    volume_l: f64,
+    efficiency: &Efficiency,
+    notes: &mut Notes,
+) -> Vec<CellPoint> {
+    let (Some(start), Ok(liquor)) = (situation.silver_g_per_l(), situation.solved()) else {
+        return Vec::new();
+    };
+    let stop = facts().electrolysis.stop_at_g_per_l;
+    let system = System::at_25_c();
+    let levels = std::iter::once(start)
+        .chain(LEVELS.into_iter().filter(|l| *l < start && *l > stop))
+        .chain(std::iter::once(stop))
+        .chain(LEVELS.into_iter().filter(|l| *l < stop));
+    let mut points = Vec::with_capacity(LEVELS.len());
+    for level in levels {
+        let mut fixer = liquor.stated.mixture.clone();
+        plate_out(&mut fixer, (start - level) * volume_l);
+        let Some(pag) = system.solve(&fixer).ok().and_then(|a| a.pag()) else {
+            return Vec::new();
+        };
+        let planned = level >= stop;
+        let plated_g = (start - level) * volume_l;
+        let mean = efficiency.mean(level, start, stop);
+        let hours = situation
+            .options
+            .current_a
+            .and_then(|a| hours_to_deposit(plated_g, a.as_f64(), mean, SILVER, 1.0));
+        points.push(CellPoint {
+            silver_g_per_l: Computed::of(level),
+            equilibrium_v: Computed::of(silver_potential(pag, 25.0)),
+            efficiency_percent: planned
+                .then(|| Computed::of(100.0 * efficiency.at(level, start, stop))),
+            charge_ah: planned.then(|| Computed::of(plated_g / (SILVER_G_PER_AMPERE_HOUR * mean))),
+            time_h: hours.filter(|_| planned).map(Computed::of),
+        });
+    }
+    notes.method("/plan/cell", POTENTIAL);
+    notes.method("/plan/cell", FALLING);
+    liquor.note("/plan/cell", notes);
+    if let (Some(first), Some(last)) = (points.first(), points.last()) {
+        notes.warn(
+            "/plan/cell",
+            Severity::Caution,
+            format!(
+                "As the silver falls from {} to {} g/L its equilibrium potential falls by {} mV, and the current it can feed falls with it. A voltage or a current that is held then plates sulfide from the thiosulfate instead, with hydrogen sulfide (where that sets in is unverified): lower both as the silver falls, and stop at {} g/L. The potentials are for the shape only: the liquid is too strong for exact ones.",
+                text::about(first.silver_g_per_l.get()),
+                text::about(last.silver_g_per_l.get()),
+                text::about(1000.0 * (first.equilibrium_v.get() - last.equilibrium_v.get())),
+                short(stop)
+            ),
+        );
+    }
+    points
 }
 
 /// Sets charge and time; returns the hours of plating as a sentence, where a current was given.

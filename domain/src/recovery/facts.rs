@@ -18,6 +18,7 @@ pub(super) struct Facts {
     pub replacement: ReplacementFacts,
     pub fixer_chloride: FixerChloride,
     pub copper: CopperFacts,
+    pub hydrogen_sulfide: HydrogenSulfideFacts,
 }
 
 /// Figures that several plans share.
@@ -30,6 +31,7 @@ pub(super) struct Planning {
     pub free_chloride_trouble_mol_per_l: f64,
     pub strong_acid_limit_mol_per_l: f64,
     pub liquid_density_g_per_ml: f64,
+    pub wash_ml_per_g: f64,
     pub source: String,
 }
 
@@ -148,6 +150,14 @@ pub(super) struct CopperFacts {
     pub source: String,
 }
 
+/// Hydrogen sulfide between water and air.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct HydrogenSulfideFacts {
+    pub mol_per_l_atm: f64,
+    pub source: String,
+}
+
 static FACTS: LazyLock<Facts> =
     LazyLock::new(|| crate::data::parse(include_str!("../../data/processes.toml")));
 
@@ -182,7 +192,9 @@ pub fn recovery_sources() -> Vec<&'static str> {
         f.replacement.iron_source.as_str(),
         f.fixer_chloride.source.as_str(),
         f.copper.source.as_str(),
+        f.hydrogen_sulfide.source.as_str(),
     ]);
+    keys.extend(crate::chemistry::liquor::default_sources());
     keys.extend(f.ph_range.iter().map(|r| r.source.as_str()));
     for p in &f.process {
         keys.push(p.product.source.as_str());

@@ -2,11 +2,13 @@
 
 use super::draft::{dose, fill_yield, liquor_waste, mass_phrase, middle_share, trouble};
 use super::facts::{ProcessFacts, facts, ph_range};
+use super::floor::{Metal, set_metal};
 use super::plan::{ProcessName, ReagentDose, RecoveryPlan, SecondaryWaste, Trouble};
 use super::situation::{Liquor, SilverRange, Situation, Unfit, short};
 use super::text;
 use crate::answer::{Notes, Severity};
 use crate::chemistry::constants::{IRON, SILVER};
+use crate::chemistry::system::{MetalInContact, Mixture};
 use crate::procedure::{Addition, Step};
 use crate::quantity::{Computed, Identifier};
 
@@ -56,6 +58,7 @@ pub(super) fn plan(
         steps.extend(closing(&mass_phrase(&plan), stages));
         text::caution_all(&mut steps, text::NEVER_ACID);
         plan.steps = steps;
+        set_iron(&mut plan, situation, silver, &all.substance, |_| {}, notes);
         plan.reagents.push(all);
     }
     warn(situation, notes);
@@ -63,6 +66,29 @@ pub(super) fn plan(
     plan.secondary_waste = secondary_waste(situation, silver);
     plan.troubles = troubles();
     plan
+}
+
+/// The floor of iron wool, and the iron that goes into the liquor; `change` makes the fixer as it is
+/// when the wool goes in.
+pub(super) fn set_iron(
+    plan: &mut RecoveryPlan,
+    situation: &Situation<'_>,
+    silver: SilverRange,
+    wool: &Identifier,
+    change: impl Fn(&mut Mixture),
+    notes: &mut Notes,
+) {
+    let seen = format!(
+        " Up to {} mg/L has been seen.",
+        short(facts().replacement.iron_mg_per_l_most)
+    );
+    let metal = Metal {
+        metal: MetalInContact::Fe,
+        substance: wool,
+        name: "iron",
+        limit: &seen,
+    };
+    set_metal(plan, situation, silver, metal, change, notes);
 }
 
 fn in_stages(mut reagent: ReagentDose, stages: u8) -> ReagentDose {

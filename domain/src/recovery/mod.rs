@@ -8,22 +8,30 @@
 mod cementation_copper;
 mod cementation_zinc;
 mod chloride_precipitation;
+mod curve;
 mod draft;
 mod electrolysis;
 mod facts;
+mod floor;
 mod metallic_replacement;
 mod plan;
+mod predicted;
 mod request;
 mod ship_liquid;
 mod situation;
 mod sulfide_precipitation;
 mod text;
 
+pub use curve::{DoseCurve, DoseCurvePoint};
 pub use facts::recovery_sources;
 pub use plan::{
-    CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost, PlanEntry,
-    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
+    CostLine, DecidingNumber, HazardLevel, NotApplicable, PlanCost, PlanEntry, PlanTime,
+    PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
     RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+};
+pub use predicted::{
+    CellPoint, DecidingSolid, DoseForResidual, EquilibriumFloor, HeadSpace, MetalDissolved,
+    WashLoss,
 };
 pub use request::{
     MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,
@@ -47,6 +55,14 @@ pub const METHODS: &[Method] = &[
     draft::RECOVERED,
     draft::COST,
     chloride_precipitation::FREE_CHLORIDE,
+    chloride_precipitation::SATURATION,
+    chloride_precipitation::WASHING,
+    curve::CURVE,
+    electrolysis::FALLING,
+    electrolysis::POTENTIAL,
+    floor::FLOOR,
+    sulfide_precipitation::DOSE_FOR_RESIDUAL,
+    sulfide_precipitation::HEAD_SPACE,
     FARADAY,
 ];
 
@@ -120,6 +136,13 @@ pub fn recovery_plans(
     for process in considered(options) {
         if let Err(unfit) = assess(&situation, process) {
             notes.cite(unfit.source);
+            if let (true, Ok(liquor)) = (unfit.solved, situation.solved()) {
+                let about = format!("/not_applicable/{}", not_applicable.len());
+                notes.within(&about, |notes| {
+                    notes.method("", chloride_precipitation::SATURATION);
+                    liquor.note("", notes);
+                });
+            }
             not_applicable.push(unfit_entry(process.name, unfit));
             continue;
         }

@@ -1,6 +1,7 @@
 //! What a plan must know of a batch: which kind of liquid it is, its silver, its volume, its pH.
 
 use super::facts::{facts, ph_range};
+use super::floor::SolvedLiquor;
 use super::plan::{DecidingNumber, ProcessName};
 use super::request::RecoveryOptions;
 use crate::answer::Notes;
@@ -10,6 +11,7 @@ use crate::procedure::Refusal;
 use crate::quantity::{Computed, ComputedFactor};
 use crate::substance::{Group, substance};
 use crate::waste::contents::ph_interval;
+use std::cell::OnceCell;
 
 /// A liquid as recovery sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,6 +63,7 @@ pub(super) struct Situation<'a> {
     pub silver: Option<SilverRange>,
     pub volume_l: Option<f64>,
     pub scale_step_g: f64,
+    solved: OnceCell<Result<SolvedLiquor, String>>,
 }
 
 /// Why a way of recovery does not apply.
@@ -69,6 +72,8 @@ pub(super) struct Unfit {
     pub reason: String,
     pub number: Option<DecidingNumber>,
     pub source: &'static str,
+    /// Whether the solved liquor decided it, so that what was taken for granted of it is to be told.
+    pub solved: bool,
 }
 
 impl Unfit {
@@ -77,7 +82,13 @@ impl Unfit {
             reason: reason.into(),
             number: None,
             source,
+            solved: false,
         }
+    }
+
+    pub fn by_equilibrium(mut self) -> Self {
+        self.solved = true;
+        self
     }
 
     pub fn with_number(
@@ -147,7 +158,16 @@ impl<'a> Situation<'a> {
             silver,
             volume_l: volume_l(batch, estimate),
             scale_step_g,
+            solved: OnceCell::new(),
         }
+    }
+
+    /// The liquid solved as it stands, once for all ways of recovery; or why it cannot be.
+    pub fn solved(&self) -> Result<&SolvedLiquor, &str> {
+        self.solved
+            .get_or_init(|| SolvedLiquor::new(self))
+            .as_ref()
+            .map_err(String::as_str)
     }
 
     /// Silver per litre, where both are known.

@@ -1,19 +1,51 @@
 //! Silver sulfide from an alkaline fixer: never the default, and never where acid can reach it.
 
+use super::curve::{CURVE, Dosing};
 use super::draft::{dose, fill_yield, liquor_waste, mass_phrase, trouble};
-use super::facts::{ProcessFacts, ph_range};
+use super::facts::{ProcessFacts, facts, ph_range};
+use super::floor::{Decider, set_floor};
 use super::plan::{ProcessName, RecoveryPlan, SecondaryWaste};
+use super::predicted::{DoseForResidual, HeadSpace};
 use super::situation::{SilverRange, Situation, Unfit, short};
 use super::text;
-use crate::answer::{Notes, Severity};
+use crate::answer::{Method, Notes, Severity};
+use crate::bibliography::{SourceStatus, reference};
 use crate::chemistry::constants::{SILVER, SILVER_SULFIDE, SODIUM_SULFIDE_NONAHYDRATE};
+use crate::chemistry::dosing::dose_for_silver;
+use crate::chemistry::liquor::bring_to_ph;
+use crate::chemistry::reagent::Reagent;
+use crate::chemistry::species::tables;
+use crate::chemistry::system::{Mixture, System};
 use crate::procedure::{Addition, Step};
-use crate::quantity::Computed;
+use crate::quantity::{Computed, Identifier};
+use std::sync::LazyLock;
 
 /// Sodium sulfide nonahydrate that one gram of silver takes: one for two atoms.
 const SULFIDE_PER_SILVER: f64 = SODIUM_SULFIDE_NONAHYDRATE / (2.0 * SILVER);
 /// Silver in silver sulfide by mass.
 const SILVER_IN_SULFIDE: f64 = 2.0 * SILVER / SILVER_SULFIDE;
+
+/// The smallest dose for a residual.
+pub(super) const DOSE_FOR_RESIDUAL: Method = Method {
+    name: "dose for a residual",
+    formula: "the smallest dose of sulfide for which the solved liquor, with the silver as estimated, holds no more than the lower end of the practical residual dissolved",
+    source: "equilibrium_judgement",
+};
+
+/// Hydrogen sulfide above the liquor.
+pub(super) const HEAD_SPACE: Method = Method {
+    name: "hydrogen sulfide in the head space",
+    formula: "ppm = a(H2S) in the solved liquor / 0.101 mol/(L atm) x 1e6, in still air at 25 °C and 1 atm; the pH moved by nitric acid in the reckoning only",
+    source: "sander_henry_2023",
+};
+
+/// Sodium sulfide with the water it is dissolved in, 10 mL for each gram of the nonahydrate.
+static SULFIDE: LazyLock<Option<Reagent>> = LazyLock::new(|| {
+    let mut sulfide = Reagent::parse("Na2S.9H2O").ok()?;
+    // 240.17 g in 2402 g of water, beside that of the crystals.
+    sulfide.water = sulfide.water.saturating_add(133);
+    Some(sulfide)
+});
 
 pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
     if !situation.liquor.is_fixer() {
@@ -57,6 +89,15 @@ pub(super) fn plan(
         .clone_into(&mut plan.product.next);
     if let Some(sulfide) = dose(situation, silver, process, SULFIDE_PER_SILVER, notes) {
         plan.steps = steps(&sulfide.substance, sulfide.mass_g.get(), &plan, situation);
+        predict(
+            &mut plan,
+            situation,
+            silver,
+            process,
+            &sulfide.substance,
+            sulfide.mass_g.get(),
+            notes,
+        );
         plan.reagents.push(sulfide);
     }
     notes.warn(
@@ -89,8 +130,126 @@ pub(super) fn plan(
     plan
 }
 
+/// The floor at the dose of the plan, and where curves were asked for the curve, the dose that
+/// reaches the practical residual and the hydrogen sulfide above the liquid.
+fn predict(
+    plan: &mut RecoveryPlan,
+    situation: &Situation<'_>,
+    silver: SilverRange,
+    process: &'static ProcessFacts,
+    substance: &Identifier,
+    mass_g: f64,
+    notes: &mut Notes,
+) {
+    let Some(sulfide) = SULFIDE.as_ref() else {
+        return;
+    };
+    let advised_mol = mass_g / SODIUM_SULFIDE_NONAHYDRATE;
+    set_floor(
+        plan,
+        situation,
+        silver,
+        Decider::Solid("Ag2S"),
+        |mixture| mixture.add(sulfide, advised_mol),
+        notes,
+    );
+    let (true, Ok(liquor)) = (situation.options.curves, situation.solved()) else {
+        return;
+    };
+    let mixture = &liquor.stated.mixture;
+    let exact_mol = silver.figure_g / (2.0 * SILVER);
+    let dosing = Dosing {
+        substance,
+        reagent: sulfide,
+        grams_per_mol: SODIUM_SULFIDE_NONAHYDRATE,
+        stoichiometric_mol: exact_mol,
+        advised_mol,
+    };
+    match dosing.curve(mixture) {
+        Ok(curve) => {
+            notes.method("/plan/dose_curve", CURVE);
+            plan.dose_curve = Some(curve);
+        }
+        Err(why) => notes.warn("/plan", Severity::Note, why),
+    }
+    let target = process.residual.as_ref().map_or(1.0, |r| r.low_mg_per_l);
+    let reached = dose_for_silver(
+        System::at_25_c(),
+        mixture,
+        sulfide,
+        target / 1000.0 / SILVER,
+        1.5 * exact_mol,
+    );
+    if let Ok(point) = reached {
+        notes.method("/plan/dose_for_residual", DOSE_FOR_RESIDUAL);
+        plan.dose_for_residual = Some(DoseForResidual {
+            target_mg_per_l: Computed::of(target),
+            added_g: Computed::of(point.dose_mol * SODIUM_SULFIDE_NONAHYDRATE),
+            excess_g: Computed::of(
+                (point.dose_mol - exact_mol).max(0.0) * SODIUM_SULFIDE_NONAHYDRATE,
+            ),
+        });
+    }
+    let mut dosed = mixture.clone();
+    dosed.add(sulfide, advised_mol);
+    plan.head_space = head_space(&dosed, notes);
+}
+
+/// Hydrogen sulfide in the still air above the dosed liquid: as it is, and if its pH slips.
+fn head_space(dosed: &Mixture, notes: &mut Notes) -> Vec<HeadSpace> {
+    const SLIPS_TO: [f64; 3] = [8.0, 7.0, 6.0];
+    let henry = &facts().hydrogen_sulfide;
+    let source = henry.source.as_str();
+    let status = reference(source).map_or(SourceStatus::Unverified, |r| r.status);
+    let system = System::at_25_c();
+    let Ok(as_it_is) = system.solve(dosed) else {
+        return Vec::new();
+    };
+    let mut answers = vec![as_it_is];
+    for ph in SLIPS_TO {
+        let mut slipped = dosed.clone();
+        if answers.first().is_some_and(|a| a.ph() > ph)
+            && let Ok(answer) = bring_to_ph(system, &mut slipped, ph)
+        {
+            answers.push(answer);
+        }
+    }
+    let t = tables();
+    let Some(index) = t.species_index("H2S") else {
+        return Vec::new();
+    };
+    notes.method("/plan/head_space", HEAD_SPACE);
+    let points: Vec<HeadSpace> = answers
+        .iter()
+        .map(|answer| {
+            let activity = answer.ln_activity.get(index).map_or(0.0, |ln| ln.exp());
+            let atmospheres = activity / henry.mol_per_l_atm;
+            HeadSpace {
+                ph: Computed::of(answer.ph()),
+                hydrogen_sulfide_ppm: Computed::of((atmospheres * 1e6).min(1e6)),
+                source,
+                status,
+            }
+        })
+        .collect();
+    if let (Some(first), Some(last)) = (points.first(), points.last()) {
+        notes.warn(
+            "/plan/head_space",
+            Severity::Danger,
+            format!(
+                "Why the pH is held above 8 and the extraction stays on: still air above the liquid could come to about {} ppm of hydrogen sulfide at pH {}, and to {} ppm at pH {}; 100 ppm is immediately dangerous. Nothing acid may come near it.",
+                text::about(first.hydrogen_sulfide_ppm.get()),
+                text::about(first.ph.get()),
+                text::about(last.hydrogen_sulfide_ppm.get()),
+                text::about(last.ph.get())
+            ),
+        );
+    }
+    points
+}
+
 fn steps(
-    substance: &crate::quantity::Identifier,
+    substance: &Identifier,
     mass_g: f64,
     plan: &RecoveryPlan,
     situation: &Situation<'_>,

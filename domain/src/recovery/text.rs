@@ -49,6 +49,11 @@ pub(super) fn about(value: f64) -> String {
     write_significant(value, 2)
 }
 
+/// An amount for a sentence in which the third digit counts.
+pub(super) fn three(value: f64) -> String {
+    write_significant(value, 3)
+}
+
 /// An amount that was rounded already.
 pub(super) fn exact(value: f64) -> String {
     write_significant(value, 8)
