@@ -22,12 +22,12 @@ use crate::quantity::{
     ComputedMolesPerKilogram,
 };
 
-pub(super) const MASS_ACTION: Method = Method {
+pub(crate) const MASS_ACTION: Method = Method {
     name: "equilibrium by mass action",
     formula: "for each species a = K x product of the activities of its components; for each component the sum over species and solids = its total; a solid is present at saturation index 0 or absent below it; water activity 1 - 0.017 x sum of molalities",
     source: "phreeqc_davies",
 };
-pub(super) const DAVIES: Method = Method {
+pub(crate) const DAVIES: Method = Method {
     name: "Davies equation",
     formula: "log10 g = -A z^2 (sqrt(I)/(1 + sqrt(I)) - 0.3 I), A = 0.510025 at 25 °C; neutral species log10 g = 0.1 I",
     source: "phreeqc_davies",

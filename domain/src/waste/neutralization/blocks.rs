@@ -63,7 +63,9 @@ pub(super) fn check(batch: &Batch, base: Base, estimate: Option<&Estimate>) -> R
             ],
         ));
     }
-    if base == Base::SodiumHydroxide && contents.holds(Group::Ammonium) {
+    if base == Base::SodiumHydroxide
+        && (contents.holds(Group::Ammonium) || contents.holds(Group::Ammonia))
+    {
         return Err(refusal(
             "Hydroxide on an ammonium salt sets ammonia gas free.",
             &["Never add hydroxide to a liquid that holds ammonium."],
