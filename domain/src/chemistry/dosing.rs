@@ -80,7 +80,7 @@ impl From<EquilibriumError> for DoseError {
 }
 
 /// Solves a liquor with so much of a reagent added.
-pub(crate) fn dosed(
+fn dosed(
     system: &System,
     liquor: &Mixture,
     reagent: &Reagent,

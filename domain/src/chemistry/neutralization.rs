@@ -1,10 +1,10 @@
 //! The pH of a liquor as a base is added: the path, the dose for a pH, gas and heat.
 
-use super::dosing::{DoseError, dosed};
+use super::dosing::DoseError;
 use super::formula::Formula;
 use super::reagent::Reagent;
 use super::solver::{Equilibrium, EquilibriumError};
-use super::species::tables;
+use super::species::{Component, tables};
 use super::system::{Mixture, System};
 use crate::bibliography::SourceStatus;
 use serde::{Deserialize, Serialize};
@@ -18,11 +18,11 @@ const WATER_HEAT_KJ_PER_KG_K: f64 = 4.18;
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Base {
-    /// NaHCO3.
+    /// Baking soda, NaHCO3: the gentlest.
     SodiumBicarbonate,
-    /// Na2CO3.
+    /// Washing soda, Na2CO3.
     SodiumCarbonate,
-    /// NaOH.
+    /// Lye, NaOH: never for a liquid that holds silver.
     SodiumHydroxide,
 }
 
@@ -81,6 +81,22 @@ impl Base {
         Self::SodiumHydroxide,
     ];
 
+    /// Its id among the substances.
+    #[must_use]
+    pub const fn substance(self) -> &'static str {
+        match self {
+            Self::SodiumBicarbonate => "sodium_bicarbonate",
+            Self::SodiumCarbonate => "sodium_carbonate",
+            Self::SodiumHydroxide => "sodium_hydroxide",
+        }
+    }
+
+    /// The name a person reads.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        self.row().map_or(self.substance(), |r| &r.name)
+    }
+
     /// Its row in the data; the tests hold that there is one.
     #[must_use]
     pub fn row(self) -> Option<&'static BaseRow> {
@@ -114,10 +130,125 @@ pub struct BaseDose {
     pub equilibrium: Equilibrium,
 }
 
+/// A liquor that is solved with one dose after another, each from the equilibrium of the last.
+struct Doses<'a> {
+    system: &'a System,
+    liquor: &'a Mixture,
+    base: &'a Reagent,
+    near: Option<Equilibrium>,
+}
+
+impl Doses<'_> {
+    fn at(&mut self, dose_mol: f64) -> Result<&Equilibrium, EquilibriumError> {
+        let mut mixture = self.liquor.clone();
+        mixture.add(self.base, dose_mol);
+        let solved = match self.system.solve_from(&mixture, self.near.as_ref()) {
+            // A start from too far off may lead astray; the cold one is the surer.
+            Err(EquilibriumError::NotConverged { .. } | EquilibriumError::NotProved(_)) => {
+                self.system.solve(&mixture)?
+            }
+            other => other?,
+        };
+        Ok(self.near.insert(solved))
+    }
+
+    fn ph(&mut self, dose_mol: f64) -> Result<f64, EquilibriumError> {
+        Ok(self.at(dose_mol)?.ph())
+    }
+}
+
+/// Two doses, and the pH at each, with the target between them.
+struct Bracket {
+    low: (f64, f64),
+    high: (f64, f64),
+}
+
+impl Doses<'_> {
+    /// Looks for the target about the dose that the protons of the liquor suggest, in growing steps.
+    fn bracket(&mut self, start_ph: f64, target_ph: f64) -> Result<Bracket, DoseError> {
+        const MOST_MOL_PER_KG: f64 = 20.0;
+        let water = self.liquor.water_kg;
+        let sodium = f64::from(self.base.of(Component::Sodium).max(1));
+        let mut low = (0.0, start_ph);
+        let mut dose = (self.liquor.total_mol(Component::Hydrogen) / sodium).max(1e-6 * water);
+        let mut step = 0.02 * dose;
+        loop {
+            match self.ph(dose) {
+                Ok(ph) if ph >= target_ph => {
+                    // From the first dose the search goes down as well.
+                    let mut high = (dose, ph);
+                    while low.0 == 0.0 && step < dose {
+                        let less = dose - step;
+                        let ph = self.ph(less)?;
+                        if ph < target_ph {
+                            low = (less, ph);
+                        } else {
+                            high = (less, ph);
+                            step *= 4.0;
+                        }
+                    }
+                    return Ok(Bracket { low, high });
+                }
+                Ok(ph) => low = (dose, ph),
+                Err(EquilibriumError::TooConcentrated { .. }) if step > 1e-3 * dose => {
+                    step *= 0.25;
+                    dose = low.0;
+                }
+                Err(EquilibriumError::TooConcentrated { .. }) => {
+                    return Err(DoseError::OutOfReach { nearest: low.1 });
+                }
+                Err(e) => return Err(e.into()),
+            }
+            dose += step;
+            step *= 2.0;
+            if dose > MOST_MOL_PER_KG * water {
+                return Err(DoseError::OutOfReach { nearest: low.1 });
+            }
+        }
+    }
+
+    /// Closes the bracket to a pH within 1e-11 of the target, or to 1e-13 of the dose.
+    fn close(&mut self, mut between: Bracket, target_ph: f64) -> Result<f64, EquilibriumError> {
+        const MOST_ROUNDS: u32 = 100;
+        // A strong acid's curve is straight in the excess of acid over hydroxide, a buffer's in pH:
+        // each is tried in turn, through the two latest points.
+        let excess = |ph: f64| 10f64.powf(ph - 14.0) - 10f64.powf(-ph);
+        let straight = |ph: f64, round: u32| if round % 2 == 0 { excess(ph) } else { ph };
+        let (mut before, mut last) = (between.low, between.high);
+        let mut width = f64::INFINITY;
+        for round in 0..MOST_ROUNDS {
+            let (low, high) = (between.low.0, between.high.0);
+            let (a, b) = (straight(before.1, round), straight(last.1, round));
+            let secant = last.0 - (b - straight(target_ph, round)) * (last.0 - before.0) / (b - a);
+            let creeps = round % 4 == 3 && high - low > 0.5 * width;
+            if round % 4 == 3 {
+                width = high - low;
+            }
+            let dose = if !creeps && secant > low && secant < high {
+                secant
+            } else {
+                0.5 * (low + high)
+            };
+            let ph = self.ph(dose)?;
+            before = last;
+            last = (dose, ph);
+            if ph >= target_ph {
+                between.high = last;
+            } else {
+                between.low = last;
+            }
+            if (ph - target_ph).abs() < 1e-11 || between.high.0 - between.low.0 <= 1e-13 * dose {
+                return Ok(dose);
+            }
+        }
+        Ok(0.5 * (between.low.0 + between.high.0))
+    }
+}
+
 /// The base that brings a liquor to a pH. The liquor says what carbon dioxide may do and which
 /// solids may form.
 ///
-/// The dose is found by regula falsi on the pH, which rises with the dose, to 1e-12 of it.
+/// The pH rises with the dose; the dose is bracketed and the bracket closed by secants.
 ///
 /// # Errors
 /// [`DoseError::OutOfReach`] with the nearest pH when the liquor is above the target already, or
@@ -141,79 +272,19 @@ pub fn base_for_ph(
     target_ph: f64,
 ) -> Result<BaseDose, DoseError> {
     let start = system.solve(liquor)?;
-    if start.ph() >= target_ph {
-        return Err(DoseError::OutOfReach {
-            nearest: start.ph(),
-        });
+    let start_ph = start.ph();
+    if start_ph >= target_ph {
+        return Err(DoseError::OutOfReach { nearest: start_ph });
     }
-    let off = |dose: f64| -> Result<f64, EquilibriumError> {
-        Ok(dosed(system, liquor, base, dose)?.ph() - target_ph)
+    let mut doses = Doses {
+        system,
+        liquor,
+        base,
+        near: Some(start),
     };
-    // Double the dose until the pH is passed; too strong a liquor ends the search.
-    let mut low = 0.0;
-    let mut at_low = start.ph() - target_ph;
-    let mut high = 1e-6 * liquor.water_kg;
-    let mut at_high = loop {
-        match off(high) {
-            Ok(v) if v >= 0.0 => break v,
-            Ok(v) => {
-                low = high;
-                at_low = v;
-                high *= 2.0;
-            }
-            Err(EquilibriumError::TooConcentrated { .. }) => {
-                return Err(DoseError::OutOfReach {
-                    nearest: at_low + target_ph,
-                });
-            }
-            Err(e) => return Err(e.into()),
-        }
-        if high > 20.0 * liquor.water_kg {
-            return Err(DoseError::OutOfReach {
-                nearest: at_low + target_ph,
-            });
-        }
-    };
-    let mut side = 0i8;
-    let mut halve = false;
-    let mut width = high - low;
-    for _ in 0..200 {
-        if high - low <= 1e-12 * high {
-            break;
-        }
-        let middle = if halve {
-            0.5 * (low + high)
-        } else {
-            (low * at_high - high * at_low) / (at_high - at_low)
-        };
-        let middle = middle.clamp(low, high);
-        let v = off(middle)?;
-        if v.abs() < 1e-12 {
-            low = middle;
-            high = middle;
-            break;
-        }
-        if v > 0.0 {
-            high = middle;
-            at_high = v;
-            if side == 1 {
-                at_low *= 0.5;
-            }
-            side = 1;
-        } else {
-            low = middle;
-            at_low = v;
-            if side == -1 {
-                at_high *= 0.5;
-            }
-            side = -1;
-        }
-        // A titration curve is steep: when the bracket hardly narrows, halve it.
-        halve = high - low > 0.5 * width;
-        width = high - low;
-    }
-    let base_mol = 0.5 * (low + high);
-    let equilibrium = dosed(system, liquor, base, base_mol)?;
+    let between = doses.bracket(start_ph, target_ph)?;
+    let base_mol = doses.close(between, target_ph)?;
+    let equilibrium = doses.at(base_mol)?.clone();
     Ok(BaseDose {
         base_mol,
         carbon_dioxide_released_mol: equilibrium.carbon_dioxide_released_mol,
@@ -247,10 +318,16 @@ pub fn ph_path(
     base: &Reagent,
     doses_mol: &[f64],
 ) -> Result<Vec<PathPoint>, EquilibriumError> {
+    let mut doses = Doses {
+        system,
+        liquor,
+        base,
+        near: None,
+    };
     doses_mol
         .iter()
         .map(|dose| {
-            let answer = dosed(system, liquor, base, *dose)?;
+            let answer = doses.at(*dose)?;
             Ok(PathPoint {
                 base_mol: *dose,
                 ph: answer.ph(),

@@ -11,9 +11,9 @@ use crate::fault::Faults;
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
-use crate::waste::neutralization::{
-    CarbonDioxide, NeutralizationOutcome, NeutralizingBase, Wish, neutralize_batch,
-};
+use crate::chemistry::neutralization::Base;
+use crate::chemistry::system::CarbonDioxide;
+use crate::waste::neutralization::{Wish, neutralize_batch};
 use crate::waste::pour::{Act, check_act, check_procedure};
 
 const GOGGLES: &str =
@@ -61,21 +61,17 @@ pub(super) fn bench_worksheet(
         }
         BenchProcedure::Neutralization => {
             let wish = Wish {
-                base: NeutralizingBase::SodiumBicarbonate,
+                base: Base::SodiumBicarbonate,
                 target_ph: None,
                 carbon_dioxide: CarbonDioxide::VentsAtSaturation,
                 rules: desk.rules,
             };
-            let outcome =
-                notes.as_a_whole(|notes| neutralize_batch(batch, &wish, &place, notes))?;
-            let (first, procedure) = match &outcome {
-                NeutralizationOutcome::Plan(plan) => {
-                    (vec![plan.order.clone()], Procedure::Steps(&plan.steps))
-                }
-                NeutralizationOutcome::Refusal(refusal) => {
-                    (Vec::new(), Procedure::Refused(refusal))
-                }
-            };
+            let plan = notes.as_a_whole(|notes| neutralize_batch(batch, &wish, &place, notes))?;
+            let first: Vec<String> = plan.order.iter().cloned().collect();
+            let procedure = plan
+                .refusal
+                .as_ref()
+                .map_or(Procedure::Steps(&plan.steps), Procedure::Refused);
             let title = "Making it neutral with sodium bicarbonate";
             Ok(worksheet(title, batch.id.as_str(), &first, procedure, desk))
         }

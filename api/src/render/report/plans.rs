@@ -13,7 +13,7 @@ use spent_silver_domain::procedure::{Refusal, Step};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::recovery::{PlanEntry, RecoveryPlan};
 use spent_silver_domain::report::Report;
-use spent_silver_domain::waste::neutralization::{NeutralizationOutcome, NeutralizationPlan};
+use spent_silver_domain::waste::neutralization::NeutralizationPlan;
 
 /// A container's name and its plan.
 type Of<'a, P> = (&'a Identifier, &'a P);
@@ -50,18 +50,16 @@ pub(super) fn how_to(page: &mut Page, report: &Report, sources: &mut Sources) {
             }
         }
         match &batch.neutralization {
-            Some(NeutralizationOutcome::Plan(plan)) => {
-                match bases
+            Some(plan) => match &plan.refusal {
+                Some(refusal) => refuse(refusal, "not to be made neutral as it is".to_owned(), id),
+                None => match bases
                     .iter_mut()
                     .find(|b| b.iter().all(|(_, p)| p.base == plan.base))
                 {
                     Some(base) => base.push((id, plan)),
                     None => bases.push(vec![(id, plan)]),
-                }
-            }
-            Some(NeutralizationOutcome::Refusal(refusal)) => {
-                refuse(refusal, "not to be made neutral as it is".to_owned(), id);
-            }
+                },
+            },
             None => {}
         }
     }
@@ -234,19 +232,26 @@ fn neutralizing(page: &mut Page, of: &[Of<'_, NeutralizationPlan>]) {
     page.heading(&format!("Making {} neutral", names(&ids)));
     let mut head = Notices::new(of.len());
     for (id, plan) in of {
-        head.add(
-            id,
-            &format!(
-                "About {} g of {} ({} to {} g, 95 times in 100) brings it to pH {}; about {} L of carbon dioxide comes off. {}",
-                short(plan.base_g, 3),
-                plan.base.words(),
-                short(plan.base_95_g.lower, 3),
-                short(plan.base_95_g.upper, 3),
-                short(plan.target_ph, 2),
-                short(plan.carbon_dioxide_released_l, 2),
-                plan.order
-            ),
-        );
+        if let (Some(base_g), Some(range), Some(target), Some(gas)) = (
+            plan.base_g,
+            plan.base_95_g,
+            plan.target_ph,
+            plan.carbon_dioxide_released_l,
+        ) {
+            head.add(
+                id,
+                &format!(
+                    "About {} g of {} ({} to {} g, 95 times in 100) brings it to pH {}; about {} L of carbon dioxide comes off. {}",
+                    short(base_g, 3),
+                    plan.base.words(),
+                    short(range.lower, 3),
+                    short(range.upper, 3),
+                    short(target, 2),
+                    short(gas, 2),
+                    plan.order.as_deref().unwrap_or_default()
+                ),
+            );
+        }
     }
     head.write(page, "•");
     page.gap();

@@ -2,17 +2,20 @@
 //!
 //! The blocks come first. What is left is a mixture of known acids in water.
 
-mod acid_base;
-mod acids;
 mod blocks;
+mod data;
+mod liquor;
 mod plan;
+mod portions;
 mod result;
+mod titration;
 
+pub use crate::chemistry::neutralization::Base;
 pub use crate::chemistry::system::CarbonDioxide;
-pub use acid_base::sources;
+pub use data::sources;
 pub use result::{
-    DoseRange, NeutralizationOutcome, NeutralizationPlan, NeutralizationRequest, NeutralizingBase,
-    PhPoint, PhWindow,
+    DoseRange, LeftOut, LeftOutEffect, NeutralizationPlan, NeutralizationRequest, PhPoint,
+    PhWindow, StopPoint,
 };
 
 use super::contents::ph_interval;
@@ -20,33 +23,53 @@ use super::pour::check_procedure;
 use super::rule_set::{RuleSet, RuleSetName};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::Batch;
+use crate::chemistry::dosing::DoseError;
+use crate::chemistry::equilibria::{DAVIES, MASS_ACTION};
+use crate::chemistry::neutralization::heat_of_neutralization;
+use crate::chemistry::solver::EquilibriumError;
 use crate::estimate::{estimate_batch, volume_of};
-use crate::fault::{Fault, Faults};
-use crate::quantity::{Identifier, Ph};
+use crate::fault::{Fault, FaultKind, Faults};
+use crate::procedure::Refusal;
+use crate::quantity::{Ph, Shape};
 use crate::statistics::{Inputs, Uncertain};
-use crate::substance::substance;
-use acid_base::{BaseData, Liquor, data, dose_for_ph, ph_after};
-use acids::{Acids, acids_of};
+use data::data;
+use liquor::{Kind, Liquor, liquor_of};
+use portions::Portions;
+use titration::{Dose, Point, Titration};
 
-/// Dose from the stated acids.
-pub const CHARGE_BALANCE: Method = Method {
-    name: "acid-base balance",
-    formula: "[Na] + [H] = acid anions + [OH] + [HCO3] + 2 [CO3] at the target pH, Davies activities; dose = mol/L x V x M",
-    source: "minteq_v4_acids",
+/// The dose for a pH.
+pub const DOSE_FOR_PH: Method = Method {
+    name: "dose for a pH",
+    formula: "the base with which the equilibrium of all that is stated has the target pH; a litre counts as a kilogram of water",
+    source: "phreeqc_davies",
 };
 
-/// Carbonate and gas in the balance.
+/// Its uncertainty.
+pub const DOSE_UNCERTAINTY: Method = Method {
+    name: "uncertainty of the dose",
+    formula: "u^2 = sum (d dose / dx u(x))^2 over amounts, volume, log K and the model, d dose / dx = -(d pH / dx) / (d pH / d dose) from the Jacobian of the solution",
+    source: "equilibrium_judgement",
+};
+
+/// Acids outside the tables of the solver.
+pub const OTHER_ACIDS: Method = Method {
+    name: "acid outside the equilibrium tables",
+    formula: "counted as strong acid of c x the mean charge of its ions at the pH, from its pK with Davies activities",
+    source: "pka_memory",
+};
+
+/// The gas.
 pub const GAS_BALANCE: Method = Method {
     name: "carbon dioxide released",
-    formula: "carbon added - carbon left dissolved; litres at 25 °C and 1 atm = mol x 24.465",
-    source: "phreeqc_co2",
+    formula: "carbon added - carbon left dissolved; litres at 25 °C and 1 atm = mol x R T / p = mol x 24.465",
+    source: "phreeqc_dat",
 };
 
-/// Activities.
-pub const DAVIES: Method = Method {
-    name: "Davies activities",
-    formula: "log10 g = -0.510025 z^2 (sqrt(I) / (1 + sqrt(I)) - 0.3 I)",
-    source: "davies_phreeqc",
+/// The heat.
+pub const HEAT: Method = Method {
+    name: "heat of neutralization",
+    formula: "enthalpies of the species before and after, and of dissolving the base; rise = heat / (4.18 kJ/(kg K) x water), no heat lost",
+    source: "heats_of_solution_memory",
 };
 
 /// Dose of a strong acid alone, from its pH.
@@ -59,7 +82,7 @@ pub const FROM_PH: Method = Method {
 /// The order of addition and the stages.
 pub const STAGES: Method = Method {
     name: "staged addition",
-    formula: "four fifths of the lower end in portions, then twentieths with the pH read after each",
+    formula: "four fifths of the lower end in portions, then smaller ones with the pH read after each",
     source: "ppe_neutralization",
 };
 
@@ -76,27 +99,27 @@ pub const STAGES: Method = Method {
 /// let request: NeutralizationRequest = serde_json::from_str(r#"{"batch": {"id": "liquor",
 ///   "kind": "rinse_water", "volume_l": "5", "composition": [{"substance": "nitric_acid", "mol_per_l": "0.1"}]},
 ///   "base": "sodium_hydroxide", "target_ph": "7"}"#).unwrap();
-/// let NeutralizationOutcome::Plan(plan) = plan_neutralization(&request).unwrap().result else { panic!() };
+/// let plan = plan_neutralization(&request).unwrap().result;
 /// // 5 L x 0.1 mol/L x 39.997 g/mol = 20.0 g.
-/// assert!((plan.base_g.get() - 19.998).abs() < 0.001);
+/// assert!((plan.base_g.unwrap().get() - 19.998).abs() < 0.001);
 /// ```
 pub fn plan_neutralization(
     request: &NeutralizationRequest,
-) -> Result<Answer<NeutralizationOutcome>, Faults> {
+) -> Result<Answer<NeutralizationPlan>, Faults> {
     let mut notes = Notes::new();
     let rules = request
         .rule_set
         .map_or_else(RuleSet::unspecified, RuleSetName::rules);
     let carbon_dioxide = request.carbon_dioxide.unwrap_or_else(|| {
         notes.assume(
-            "/plan/carbon_dioxide",
+            "/carbon_dioxide",
             "/carbon_dioxide",
             "house_rule",
             "The gas is taken to bubble off at the pressure of the air, as it does within the hour.",
         );
         CarbonDioxide::VentsAtSaturation
     });
-    let outcome = neutralize_batch(
+    let plan = neutralize_batch(
         &request.batch,
         &Wish {
             base: request.base,
@@ -107,17 +130,17 @@ pub fn plan_neutralization(
         "/batch",
         &mut notes,
     )?;
-    if let NeutralizationOutcome::Refusal(refusal) = &outcome {
+    if let Some(refusal) = &plan.refusal {
         notes.warn("/refusal", Severity::Danger, refusal.reason.clone());
     }
-    Ok(notes.answer(outcome, request.rule_set.map(|r| r.rules())))
+    Ok(notes.answer(plan, request.rule_set.map(|r| r.rules())))
 }
 
 /// How a batch is to be neutralized.
 #[derive(Debug, Clone, Copy)]
 pub struct Wish {
     /// The base.
-    pub base: NeutralizingBase,
+    pub base: Base,
     /// The pH to reach; none: the window of the data file.
     pub target_ph: Option<Ph>,
     /// What becomes of the gas.
@@ -135,7 +158,7 @@ pub fn neutralize_batch(
     wish: &Wish,
     at: &str,
     notes: &mut Notes,
-) -> Result<NeutralizationOutcome, Faults> {
+) -> Result<NeutralizationPlan, Faults> {
     let mut faults = batch.faults(at);
     let window = &data().window;
     if let Some(target) = wish.target_ph
@@ -152,18 +175,19 @@ pub fn neutralize_batch(
         ));
     }
     Faults::none_of(faults)?;
+    let refused = |refusal| NeutralizationPlan::refused(refusal, wish.base, wish.carbon_dioxide);
     let estimate = if batch.evidence.is_empty() {
         None
     } else {
         Some(estimate_batch(batch, at, &mut Notes::new())?)
     };
     if let Err(refusal) = blocks::check(batch, wish.base, estimate.as_ref()) {
-        return Ok(NeutralizationOutcome::Refusal(refusal));
+        return Ok(refused(refusal));
     }
     let mut inputs = Inputs::default();
-    let acids = match acids_of(batch, at, &mut inputs, notes)? {
-        Ok(acids) => acids,
-        Err(refusal) => return Ok(NeutralizationOutcome::Refusal(refusal)),
+    let liquor = match liquor_of(batch, at, &mut inputs, notes)? {
+        Ok(liquor) => liquor,
+        Err(refusal) => return Ok(refused(refusal)),
     };
     let Some(volume) = volume_of(batch, at, &mut inputs, notes)? else {
         return Err(Fault::missing(
@@ -172,115 +196,202 @@ pub fn neutralize_batch(
         )
         .into());
     };
-    let Some(dose) = dose(&acids, &volume, &inputs, wish, notes) else {
-        return Ok(NeutralizationOutcome::Refusal(blocks::refusal(
-            format!(
-                "{} does not bring this liquid to that pH: it is there already, or it lies beyond what this base can do.",
-                wish.base.words()
-            ),
-            &["Never keep adding base when the pH no longer moves."],
-            &["Read the pH again; choose another target or base."],
-        )));
+    let worked = match work_out(batch, &liquor, &volume, &mut inputs, wish, notes)? {
+        Ok(worked) => worked,
+        Err(refusal) => return Ok(refused(refusal)),
     };
-    warn_of_disagreement(batch, &acids, wish, notes);
-    let plan = plan::write_plan(batch, wish, &acids, &dose, volume.value(), notes);
+    warn_of_disagreement(batch, &liquor, worked.course.start.ph, notes);
+    let mut plan = plan::write_plan(batch, wish, &worked, at, notes);
+    plan.left_out = liquor.left_out;
     if let Err(refusal) = check_procedure(batch, &plan.steps) {
-        return Ok(NeutralizationOutcome::Refusal(refusal));
+        return Ok(refused(refusal));
     }
-    Ok(NeutralizationOutcome::Plan(Box::new(plan)))
+    Ok(plan)
 }
 
-struct BatchDose {
+/// The dose and all that follows from it, in numbers.
+struct Worked {
     target_ph: f64,
     window: (f64, f64),
-    mol: f64,
+    volume_l: f64,
+    dose: Dose,
     range_mol: (f64, f64),
-    gas_mol: f64,
-    molar: f64,
-    base: &'static BaseData,
+    course: Course,
 }
 
-fn dose(
-    acids: &Acids,
+/// The way to a dose.
+struct Course {
+    start: Point,
+    rise_k: f64,
+    portions: Portions,
+    /// pH at each point of the path.
+    path_ph: Vec<f64>,
+    /// pH after the dose where the liquid needs the upper or the lower end of it.
+    ph_after: (f64, f64),
+}
+
+fn work_out(
+    batch: &Batch,
+    liquor: &Liquor,
     volume: &Uncertain,
-    inputs: &Inputs,
+    inputs: &mut Inputs,
     wish: &Wish,
     notes: &mut Notes,
-) -> Option<BatchDose> {
-    let base = data().base.iter().find(|b| b.id == wish.base.substance())?;
-    let molar = Identifier::new(wish.base.substance())
-        .ok()
-        .and_then(|id| substance(&id))?
-        .molar_mass()?;
+) -> Result<Result<Worked, Refusal>, Faults> {
     let (target_ph, window) = target(wish, notes);
-    let gas = wish.carbon_dioxide;
-    let liquor = acids.liquor();
-    let per_litre = dose_for_ph(&liquor, base, target_ph, gas)?;
-    notes.method("/plan/base_g", CHARGE_BALANCE);
-    notes.method("/plan/base_g", DAVIES);
-    if base.carbon_per_mol > 0.0 {
-        notes.method("/plan/carbon_dioxide_released_mol", GAS_BALANCE);
-    }
-    for (_, acid) in &acids.list {
-        notes.cite(crate::bibliography::reference(&acid.source).map_or("house_rule", |r| &r.key));
-    }
-    if per_litre.ionic_strength > 0.5 {
-        notes.warn(
-            "/plan/ph_path",
-            Severity::Note,
-            "This liquid is concentrated (ionic strength above 0.5): trust the pH paper before the predicted pH.",
-        );
-    }
-    let mut concentration = Uncertain::exact(per_litre.base_mol_per_l);
-    for (i, (c, _)) in acids.list.iter().enumerate() {
-        let slope = slope(&liquor, i, base, target_ph, gas, per_litre.base_mol_per_l);
-        concentration = concentration.plus(&c.mapped(0.0, slope));
-    }
-    let total = concentration.times(volume);
-    let range_mol = match acids.from_ph {
-        // The pH is an exponent: its ends are taken as they are, not to first order.
-        Some((low, high)) => {
-            let relative = 1.96 * volume.standard_uncertainty() / volume.value();
-            (
-                total.value() * low * (1.0 - relative).max(0.0),
-                total.value() * high * (1.0 + relative),
-            )
-        }
-        None => inputs
-            .belief(&total, 1.0)
-            .within(0.0, f64::INFINITY)
-            .interval_95(),
+    let volume_l = volume.value();
+    let Some(titration) = Titration::new(liquor, volume_l, wish.base, wish.carbon_dioxide) else {
+        return Ok(Err(no_dose("the data of the base are not complete")));
     };
-    Some(BatchDose {
-        target_ph,
-        window,
-        mol: total.value(),
-        range_mol,
-        gas_mol: per_litre.gas_mol_per_l * volume.value(),
-        molar,
-        base,
+    let dose = match titration.dose_for(target_ph) {
+        Ok(dose) => dose,
+        Err(error) => return Ok(Err(out_of_reach(&error, wish.base, target_ph))),
+    };
+    note_methods(liquor, wish, notes);
+    let Some((from_amounts, from_constants)) =
+        titration.uncertain(&dose, target_ph, liquor, volume)
+    else {
+        return Ok(Err(no_dose(
+            "how sure the dose is cannot be worked out for this mixture",
+        )));
+    };
+    let range_mol = range(&dose, liquor, volume, &from_amounts, from_constants, inputs)?;
+    Ok(
+        match follow(batch, &titration, &dose, range_mol, wish.base) {
+            Ok(course) => Ok(Worked {
+                target_ph,
+                window,
+                volume_l,
+                dose,
+                range_mol,
+                course,
+            }),
+            Err(error) => Err(no_dose(&error.to_string())),
+        },
+    )
+}
+
+/// The path to the dose, and what it sets free.
+fn follow(
+    batch: &Batch,
+    titration: &Titration,
+    dose: &Dose,
+    range_mol: (f64, f64),
+    base: Base,
+) -> Result<Course, EquilibriumError> {
+    let molar = base.molar_mass_g_per_mol();
+    let scale_g = batch
+        .scale_resolution_g
+        .map(|g| g.as_f64())
+        .filter(|g| *g > 0.0)
+        .unwrap_or(portions::SCALE_G);
+    let portions = Portions::of(dose.mol * molar, range_mol.0 * molar, scale_g);
+    let start = titration.at(0.0, None)?;
+    let mut near = start.clone();
+    let mut path_ph = Vec::with_capacity(portions.path_g.len());
+    for added_g in &portions.path_g {
+        near = titration.at(added_g / molar, Some(&near))?;
+        path_ph.push(near.ph);
+    }
+    // A liquid that needs more than it gets is short by as much as the curve is left of its end.
+    let short = (2.0 * dose.mol - range_mol.1).max(0.0);
+    let over = (2.0 * dose.mol - range_mol.0).max(0.0);
+    let ph_after = (
+        titration.at(short, None)?.ph,
+        titration.at(over, Some(&near))?.ph,
+    );
+    let rise_k =
+        heat_of_neutralization(&start.equilibrium, &dose.equilibrium, base, dose.mol).rise_k;
+    Ok(Course {
+        start,
+        rise_k,
+        portions,
+        path_ph,
+        ph_after,
     })
 }
 
-/// The change of dose with the concentration of one acid.
-fn slope(
+/// The range that holds the dose with 95 % probability, mol.
+fn range(
+    dose: &Dose,
     liquor: &Liquor,
-    i: usize,
-    base: &BaseData,
-    ph: f64,
-    gas: CarbonDioxide,
-    dose: f64,
-) -> f64 {
-    let mut more = liquor.clone();
-    let Some((c, _)) = more.acids.get_mut(i) else {
-        return 0.0;
-    };
-    let step = *c * 1e-3;
-    if step <= 0.0 {
-        return 0.0;
+    volume: &Uncertain,
+    from_amounts: &Uncertain,
+    from_constants: f64,
+    inputs: &mut Inputs,
+) -> Result<(f64, f64), Faults> {
+    if let Some((low, high)) = liquor.from_ph {
+        // The pH is an exponent: its ends are taken as they are, not to first order.
+        let relative = 1.96
+            * (volume.standard_uncertainty() / volume.value()).hypot(from_constants / dose.mol);
+        return Ok((
+            dose.mol * low * (1.0 - relative).max(0.0),
+            dose.mol * high * (1.0 + relative),
+        ));
     }
-    *c += step;
-    dose_for_ph(&more, base, ph, gas).map_or(0.0, |d| (d.base_mol_per_l - dose) / step)
+    let constants = inputs
+        .register(
+            "equilibrium constants",
+            "constants",
+            0.0,
+            from_constants,
+            Shape::Normal,
+        )
+        .map_err(|_| {
+            Fault::new(
+                FaultKind::Conflict,
+                "",
+                "the constants were registered twice",
+            )
+        })?;
+    let total = from_amounts.plus(&constants);
+    Ok(inputs
+        .belief(&total, 1.0)
+        .within(0.0, f64::INFINITY)
+        .interval_95())
+}
+
+fn note_methods(liquor: &Liquor, wish: &Wish, notes: &mut Notes) {
+    for method in [MASS_ACTION, DAVIES, DOSE_FOR_PH] {
+        notes.method("/base_g", method);
+    }
+    notes.method("/base_95_g", DOSE_UNCERTAINTY);
+    notes.method("/temperature_rise_c", HEAT);
+    if wish.base != Base::SodiumHydroxide {
+        notes.method("/carbon_dioxide_released_mol", GAS_BALANCE);
+    }
+    if liquor.held.iter().any(|h| matches!(h.kind, Kind::Other(_))) {
+        notes.method("/base_g", OTHER_ACIDS);
+    }
+}
+
+fn no_dose(why: &str) -> Refusal {
+    blocks::refusal(
+        format!("No dose is worked out: {why}."),
+        &["Never dose by guess."],
+        &["Send the liquid for collection as it is, or ask a licensed contractor."],
+    )
+}
+
+fn out_of_reach(error: &DoseError, base: Base, target_ph: f64) -> Refusal {
+    match error {
+        DoseError::OutOfReach { nearest } if *nearest >= target_ph => blocks::refusal(
+            format!(
+                "By what is stated this liquid has pH {nearest:.1} already, and pH {target_ph:.1} asks for no base."
+            ),
+            &["Never add acid to bring the pH down."],
+            &["Read the pH; if it is lower than that, something in the liquid is not stated."],
+        ),
+        DoseError::OutOfReach { nearest } => blocks::refusal(
+            format!(
+                "pH {target_ph:.1} lies beyond what {} can do in this liquid: it comes to pH {nearest:.1}.",
+                base.words()
+            ),
+            &["Never keep adding base when the pH no longer moves."],
+            &["Choose a lower target, or another base."],
+        ),
+        DoseError::Equilibrium(e) => no_dose(&e.to_string()),
+    }
 }
 
 fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
@@ -291,13 +402,13 @@ fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
     let window = &data().window;
     let (lower, upper) = (window.lower_ph.as_f64(), window.upper_ph.as_f64());
     notes.assume(
-        "/plan/ph_window",
+        "/ph_window",
         "/target_ph",
         "house_rule",
         "No target was given: a window of pH 6.5 to 8.5, and the dose that first reaches it. A sewer authority may set another.",
     );
     // Lye overshoots; a carbonate goes on rising by itself as its gas leaves.
-    let target = if wish.base == NeutralizingBase::SodiumHydroxide {
+    let target = if wish.base == Base::SodiumHydroxide {
         7.0
     } else {
         lower
@@ -305,19 +416,16 @@ fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
     (target, (lower, upper))
 }
 
-fn warn_of_disagreement(batch: &Batch, acids: &Acids, wish: &Wish, notes: &mut Notes) {
-    let (Some((low, high)), None, Some(base)) =
-        (ph_interval(batch), acids.from_ph, data().base.first())
-    else {
+fn warn_of_disagreement(batch: &Batch, liquor: &Liquor, expected: f64, notes: &mut Notes) {
+    let (Some((low, high)), None) = (ph_interval(batch), liquor.from_ph) else {
         return;
     };
-    let expected = ph_after(&acids.liquor(), base, 0.0, wish.carbon_dioxide);
     if expected < low - 0.5 || expected > high + 0.5 {
         notes.warn(
-            "/plan/base_g",
+            "/base_g",
             Severity::Caution,
             format!(
-                "The stated acids give pH {expected:.1}, and the reading says {low:.1} to {high:.1}: something else is in it. Go by the pH after each portion, not by the dose."
+                "The stated contents give pH {expected:.1}, and the reading says {low:.1} to {high:.1}: something else is in it. Go by the pH after each portion, not by the dose."
             ),
         );
     }

@@ -1,0 +1,257 @@
+//! The pH of a liquor with a dose, and the dose for a pH, acids outside the tables included.
+
+use super::data::OtherAcid;
+use super::liquor::{Kind, Liquor};
+use crate::chemistry::dosing::DoseError;
+use crate::chemistry::neutralization::{Base, base_for_ph};
+use crate::chemistry::prediction;
+use crate::chemistry::reagent::Reagent;
+use crate::chemistry::solver::{Equilibrium, EquilibriumError, Figure};
+use crate::chemistry::system::{CarbonDioxide, Mixture, SolidSet, System};
+use crate::statistics::Uncertain;
+use std::sync::LazyLock;
+
+static STRONG_ACID: LazyLock<Option<Reagent>> = LazyLock::new(|| Reagent::parse("HNO3").ok());
+
+/// A liquor to which a base is added.
+///
+/// An acid outside the tables stands in the mixture as so much strong acid as it has given up
+/// protons at the pH of the answer.
+pub(super) struct Titration {
+    system: &'static System,
+    mixture: Mixture,
+    others: Vec<(f64, &'static OtherAcid)>,
+    base: &'static Reagent,
+}
+
+/// The liquor at one dose.
+#[derive(Clone)]
+pub(super) struct Point {
+    pub ph: f64,
+    pub equilibrium: Equilibrium,
+}
+
+/// The dose for a pH.
+pub(super) struct Dose {
+    pub mol: f64,
+    pub equilibrium: Equilibrium,
+    /// The mixture that was solved.
+    mixture: Mixture,
+}
+
+impl Titration {
+    /// The liquor in `volume_l`, a litre taken as a kilogram of water.
+    pub fn new(liquor: &Liquor, volume_l: f64, base: Base, gas: CarbonDioxide) -> Option<Self> {
+        let mut mixture = Mixture::new(volume_l);
+        mixture.carbon_dioxide = gas;
+        mixture.solids = SolidSet::NONE;
+        let mut others = Vec::new();
+        for held in &liquor.held {
+            let mol = held.concentration.value() * volume_l;
+            match held.kind {
+                Kind::Solved(reagent) => mixture.add(reagent, mol),
+                Kind::Other(brings) => {
+                    mixture.add(
+                        Base::SodiumHydroxide.reagent()?,
+                        brings.hydroxide_count * mol,
+                    );
+                    others.push((brings.acid_count * mol, brings.acid()?));
+                }
+            }
+        }
+        Some(Self {
+            system: System::at_25_c(),
+            mixture,
+            others,
+            base: base.reagent()?,
+        })
+    }
+
+    /// Protons that the acids outside the tables have given up, mol.
+    fn given_up(&self, ph: f64, ionic_strength: f64) -> f64 {
+        let water = self.mixture.water_kg;
+        self.others
+            .iter()
+            .map(|(mol, acid)| mol * acid.charge(mol / water, ph, ionic_strength))
+            .sum()
+    }
+
+    /// The mixture with a dose and so much strong acid.
+    fn with(&self, dose_mol: f64, strong_mol: f64) -> Mixture {
+        let mut mixture = self.mixture.clone();
+        mixture.add(self.base, dose_mol);
+        if let Some(acid) = STRONG_ACID.as_ref().filter(|_| strong_mol > 0.0) {
+            mixture.add(acid, strong_mol);
+        }
+        mixture
+    }
+
+    /// The liquor with a dose and so much strong acid, solved from one that is near.
+    fn solve(
+        &self,
+        dose_mol: f64,
+        strong_mol: f64,
+        near: Option<&Equilibrium>,
+    ) -> Result<Equilibrium, EquilibriumError> {
+        let mixture = self.with(dose_mol, strong_mol);
+        match self.system.solve_from(&mixture, near) {
+            // A start from too far off may lead astray; the cold one is the surer.
+            Err(EquilibriumError::NotConverged { .. } | EquilibriumError::NotProved(_)) => {
+                self.system.solve(&mixture)
+            }
+            other => other,
+        }
+    }
+
+    /// The liquor with a dose, from a point that is near.
+    ///
+    /// With acids outside the tables, the pH is sought at which they give up what that pH takes:
+    /// the solved pH falls as the assumed one rises, so that there is one. It is the assumed pH
+    /// that answers, for the solved one hangs on the small difference of acid and base.
+    pub fn at(&self, dose_mol: f64, near: Option<&Point>) -> Result<Point, EquilibriumError> {
+        const MOST_ROUNDS: usize = 100;
+        const CLOSE: f64 = 1e-11;
+        let start = near.map(|n| &n.equilibrium);
+        if self.others.is_empty() {
+            let equilibrium = self.solve(dose_mol, 0.0, start)?;
+            return Ok(Point {
+                ph: equilibrium.ph(),
+                equilibrium,
+            });
+        }
+        // The excess of hydroxide over acid is the charge that is out of balance.
+        let excess = |ph: f64| 10f64.powf(ph - 14.0) - 10f64.powf(-ph);
+        let mut ph = near.map_or(3.0, |n| n.ph);
+        let mut equilibrium = self.solve(
+            dose_mol,
+            self.given_up(ph, start.map_or(0.05, |n| n.ionic_strength)),
+            start,
+        )?;
+        let (mut low, mut high) = (-2.0, 16.0);
+        let mut before: Option<(f64, f64)> = None;
+        let mut width = high - low;
+        for round in 0..MOST_ROUNDS {
+            let off = excess(equilibrium.ph()) - excess(ph);
+            if off > 0.0 {
+                low = ph;
+            } else {
+                high = ph;
+            }
+            let secant = match before {
+                Some((x, f)) if off != f => ph - off * (ph - x) / (off - f),
+                _ => ph + 0.3_f64.copysign(off),
+            };
+            let creeps = round % 4 == 3 && high - low > 0.5 * width;
+            if round % 4 == 3 {
+                width = high - low;
+            }
+            before = Some((ph, off));
+            let next = if !creeps && secant > low && secant < high {
+                secant
+            } else {
+                0.5 * (low + high)
+            };
+            let done = (next - ph).abs() < CLOSE || high - low < CLOSE;
+            let ionic_strength = equilibrium.ionic_strength;
+            ph = next;
+            equilibrium = self.solve(
+                dose_mol,
+                self.given_up(ph, ionic_strength),
+                Some(&equilibrium),
+            )?;
+            if done {
+                break;
+            }
+            // The ionic strength moves with the pH, and the bracket with it.
+            low -= 1e-9;
+            high += 1e-9;
+        }
+        Ok(Point { ph, equilibrium })
+    }
+
+    /// The dose that brings the liquor to a pH.
+    pub fn dose_for(&self, target_ph: f64) -> Result<Dose, DoseError> {
+        const MOST_ROUNDS: usize = 12;
+        let mut strong_mol = 0.0;
+        if !self.others.is_empty() {
+            let start = self.at(0.0, None)?.ph;
+            if start >= target_ph {
+                return Err(DoseError::OutOfReach { nearest: start });
+            }
+            strong_mol = self.given_up(target_ph, 0.1);
+        }
+        let mut found = None;
+        for _ in 0..MOST_ROUNDS {
+            let liquor = self.with(0.0, strong_mol);
+            let dose = base_for_ph(self.system, &liquor, self.base, target_ph)?;
+            let next = self.given_up(target_ph, dose.equilibrium.ionic_strength);
+            let settled = (next - strong_mol).abs() <= 1e-10 * strong_mol;
+            found = Some(Dose {
+                mol: dose.base_mol,
+                equilibrium: dose.equilibrium,
+                mixture: self.with(dose.base_mol, strong_mol),
+            });
+            if settled {
+                break;
+            }
+            strong_mol = next;
+        }
+        found.ok_or(DoseError::OutOfReach { nearest: target_ph })
+    }
+
+    /// The dose with its uncertainty from the amounts, the volume, the constants and the model, mol.
+    ///
+    /// At a fixed pH, d dose / d x = -(d pH / d x) / (d pH / d dose), from the solver's derivatives.
+    /// The second figure is the standard uncertainty from the constants and the model alone.
+    pub fn uncertain(
+        &self,
+        dose: &Dose,
+        target_ph: f64,
+        liquor: &Liquor,
+        volume: &Uncertain,
+    ) -> Option<(Uncertain, f64)> {
+        let at = &dose.equilibrium;
+        let by_total = self
+            .system
+            .sensitivities(&dose.mixture, at, Figure::Ph)?
+            .by_total_mol;
+        let of = |reagent: &Reagent| -> f64 {
+            reagent
+                .components
+                .iter()
+                .zip(by_total)
+                .map(|(nu, d)| f64::from(*nu) * d)
+                .sum()
+        };
+        let by_dose = of(self.base);
+        if by_dose.is_nan() || by_dose <= 0.0 {
+            return None;
+        }
+        let strong = STRONG_ACID.as_ref()?;
+        let lye = Base::SodiumHydroxide.reagent()?;
+        let water = self.mixture.water_kg;
+        let mut per_litre = Uncertain::exact(dose.mol / volume.value());
+        let (mut by_pk, mut by_ph) = (0.0, 1.0 / by_dose);
+        for held in &liquor.held {
+            let by_amount = match held.kind {
+                Kind::Solved(reagent) => of(reagent),
+                Kind::Other(brings) => {
+                    let acid = brings.acid()?;
+                    let mol = brings.acid_count * held.concentration.value() * volume.value();
+                    let charge = |ph: f64| acid.charge(mol / water, ph, at.ionic_strength);
+                    let u = acid.standard_uncertainty;
+                    let change = mol * (charge(target_ph) - charge(target_ph - u)) * of(strong);
+                    by_pk += change / by_dose;
+                    by_ph -= change / by_dose / u;
+                    brings.acid_count * charge(target_ph) * of(strong)
+                        + brings.hydroxide_count * of(lye)
+                }
+            };
+            per_litre = per_litre.plus(&held.concentration.mapped(0.0, -by_amount / by_dose));
+        }
+        let known = prediction::uncertainty(self.system, &dose.mixture, at, Figure::Ph, &[])?;
+        let model = known.model_factor.log10() / 1.96;
+        let constants = (known.standard / by_dose).hypot(model * by_ph).hypot(by_pk);
+        Some((per_litre.times(volume), constants))
+    }
+}
