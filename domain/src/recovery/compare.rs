@@ -1,9 +1,9 @@
 //! The plans beside each other, best first, and why each stands where it does.
 
+use super::facts::row_of;
 use super::plan::{ComparisonRow, PlanEntry, ProcessName, RecoveryPlan};
 use super::request::RecoveryOptions;
 use super::situation::short;
-use super::facts::row_of;
 use crate::answer::{Method, Notes};
 use crate::bibliography::{SourceStatus, reference};
 use crate::quantity::SignedAmount;
@@ -89,7 +89,10 @@ fn row(
                 rank: 0,
                 process: refused.process,
                 allowed_by_rules: Some(false),
-                rules_text: format!("The safety rules block a step of it. {}", refused.refusal.reason),
+                rules_text: format!(
+                    "The safety rules block a step of it. {}",
+                    refused.refusal.reason
+                ),
                 offered_by_default: facts.offered_by_default,
                 net_value: None,
                 currency: None,
@@ -135,7 +138,10 @@ fn rules_on(
     let Some(recovery) = &rules.recovery_here else {
         return (
             None,
-            format!("{} does not say: ask your waste authority whether recovering here is allowed, exempt or needs a permit.", rules.title),
+            format!(
+                "{} does not say: ask your waste authority whether recovering here is allowed, exempt or needs a permit.",
+                rules.title
+            ),
         );
     };
     if let Some(source) = reference(&recovery.rule.source) {

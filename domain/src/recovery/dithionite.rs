@@ -72,7 +72,9 @@ pub(super) fn plan(
     plan.secondary_waste.push(SecondaryWaste {
         what: "dithionite and sulfite left over".to_owned(),
         mass_g: None,
-        text: "Acid frees sulfur dioxide from them: a vented cap, never with stop bath or acid waste.".to_owned(),
+        text:
+            "Acid frees sulfur dioxide from them: a vented cap, never with stop bath or acid waste."
+                .to_owned(),
     });
     plan.troubles = vec![
         trouble(

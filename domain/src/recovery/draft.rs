@@ -143,7 +143,12 @@ pub(super) fn fill_yield(
 }
 
 /// Sets the product's dry and wet mass from the silver in it and its share of silver, 0 to 1.
-pub(super) fn set_mass(plan: &mut RecoveryPlan, facts: &'static ProcessFacts, silver_g: f64, share: f64) {
+pub(super) fn set_mass(
+    plan: &mut RecoveryPlan,
+    facts: &'static ProcessFacts,
+    silver_g: f64,
+    share: f64,
+) {
     let dry = silver_g / share;
     plan.product.dry_g = Some(Computed::of(dry));
     plan.product.wet_g = facts

@@ -31,10 +31,10 @@ mod trimercaptotriazine;
 
 pub use facts::recovery_sources;
 pub use plan::{
-    ComparisonRow, CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost,
-    PlanEntry, PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose,
-    RecoveryPlan, RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Stage, StageInput,
-    Trouble,
+    ComparisonRow, CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable,
+    PlanCost, PlanEntry, PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product,
+    ReagentDose, RecoveryPlan, RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Stage,
+    StageInput, Trouble,
 };
 pub use request::{
     MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,
@@ -154,10 +154,13 @@ pub fn recovery_plans(
         }
         let about = format!("/plans/{}", plans.len());
         let plan = notes.within(&about, |notes| {
-            build(&situation, process, measure_first.as_deref(), notes)
+            notes.attempt(|notes| {
+                let plan = build(&situation, process, measure_first.as_deref(), notes);
+                series::check(batch, &plan).map(|()| plan)
+            })
         });
-        plans.push(match series::check(batch, &plan) {
-            Ok(()) => PlanEntry::Plan(Box::new(plan)),
+        plans.push(match plan {
+            Ok(plan) => PlanEntry::Plan(Box::new(plan)),
             Err(refusal) => PlanEntry::Refused(RefusedPlan {
                 process: process.name,
                 refusal,

@@ -70,8 +70,7 @@ pub(super) fn washed_chloride_of(batch: &Batch) -> Batch {
         .composition
         .iter()
         .filter(|part| {
-            substance(&part.substance)
-                .is_none_or(|s| s.is(Group::Ammonia) || s.is(Group::Ammonium))
+            substance(&part.substance).is_none_or(|s| s.is(Group::Ammonia) || s.is(Group::Ammonium))
         })
         .cloned()
         .collect();

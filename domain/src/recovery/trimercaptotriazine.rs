@@ -9,9 +9,7 @@ use super::plan::{ProcessName, RecoveryPlan};
 use super::situation::{SilverRange, Situation, Unfit};
 use super::text;
 use crate::answer::Notes;
-use crate::chemistry::constants::{
-    SILVER, SILVER_TRIMERCAPTOTRIAZINE, SODIUM_TRIMERCAPTOTRIAZINE,
-};
+use crate::chemistry::constants::{SILVER, SILVER_TRIMERCAPTOTRIAZINE, SODIUM_TRIMERCAPTOTRIAZINE};
 use crate::procedure::Step;
 use crate::quantity::Computed;
 
@@ -71,7 +69,10 @@ pub(super) fn plan(
         .caution("Goggles and gloves on: little is known of what it does to people.")
         .done_when("Yellow flocks form and gather."),
     ];
-    steps.extend(shared::closing("silver trimercaptotriazine", &mass_phrase(&plan)));
+    steps.extend(shared::closing(
+        "silver trimercaptotriazine",
+        &mass_phrase(&plan),
+    ));
     text::caution_all(&mut steps, text::NEVER_ACID);
     plan.steps = steps;
     plan.reagents.push(reagent);

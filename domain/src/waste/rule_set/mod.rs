@@ -9,8 +9,8 @@ mod rules;
 
 pub use rules::{
     Authority, CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DutyRule,
-    Ignitability, PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation, SpentSolvent,
-    TotalsScreen, ToxicityLimit, UnusedProduct, When,
+    Ignitability, PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation,
+    SpentSolvent, TotalsScreen, ToxicityLimit, UnusedProduct, When,
 };
 
 /// One jurisdiction's rules, read from a data file. What a file leaves out is not assumed: it is
