@@ -781,7 +781,7 @@ fn the_new_ways_are_dangerous_where_they_are_and_never_the_default() {
     ] {
         let plans = answer(&request, &estimate(45.0, 50.0, 55.0));
         for process in *ways {
-            let plan = plan(&plans, *process);
+            let plan = plan(&plans, process);
             assert!(!plan.offered_by_default && plan.hazard >= HazardLevel::Moderate);
             for addition in plan.steps.iter().flat_map(|s| &s.adds) {
                 assert!(substance(&addition.substance).is_some());
