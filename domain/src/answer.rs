@@ -136,6 +136,26 @@ impl Notes {
         out
     }
 
+    /// Runs `work`, and forgets its methods, assumptions and warnings where it fails: what they are
+    /// about is not in the answer then.
+    ///
+    /// # Errors
+    /// That of `work`.
+    pub fn attempt<R, E>(&mut self, work: impl FnOnce(&mut Self) -> Result<R, E>) -> Result<R, E> {
+        let before = (
+            self.methods.len(),
+            self.assumptions.len(),
+            self.warnings.len(),
+        );
+        let out = work(self);
+        if out.is_err() {
+            self.methods.truncate(before.0);
+            self.assumptions.truncate(before.1);
+            self.warnings.truncate(before.2);
+        }
+        out
+    }
+
     /// Runs `work`, whose own result is not part of the answer, with every pointer on the part at
     /// hand as a whole.
     pub fn as_a_whole<R>(&mut self, work: impl FnOnce(&mut Self) -> R) -> R {

@@ -1,6 +1,6 @@
 //! Molar masses and physical constants that formulas name directly.
 //!
-//! Atomic weights: IUPAC conventional and abridged (H 1.008, C 12.011, N 14.007, O 15.999,
+//! Atomic weights: IUPAC conventional and abridged (H 1.008, B 10.81, C 12.011, N 14.007, O 15.999,
 //! Na 22.98976928, S 32.06, Cl 35.45, K 39.0983, Fe 55.845, Cu 63.546, Zn 65.38, Br 79.904,
 //! Ag 107.8682, I 126.90447).
 
@@ -32,6 +32,18 @@ pub const SODIUM_CARBONATE: f64 = 105.98753856;
 pub const SODIUM_HYDROXIDE: f64 = 39.99676928;
 /// Molar mass of sodium sulfide nonahydrate, g/mol.
 pub const SODIUM_SULFIDE_NONAHYDRATE: f64 = 240.17453856;
+/// Molar mass of sulfuric acid, g/mol.
+pub const SULFURIC_ACID: f64 = 98.072;
+/// Molar mass of dextrose, g/mol.
+pub const DEXTROSE: f64 = 180.156;
+/// Molar mass of trisodium trimercaptotriazine, g/mol.
+pub const SODIUM_TRIMERCAPTOTRIAZINE: f64 = 243.20330784;
+/// Molar mass of silver trimercaptotriazine, three silver to one, g/mol.
+pub const SILVER_TRIMERCAPTOTRIAZINE: f64 = 497.8386;
+/// Molar mass of sodium borohydride, g/mol.
+pub const SODIUM_BOROHYDRIDE: f64 = 37.83176928;
+/// Molar mass of sodium dithionite, g/mol.
+pub const SODIUM_DITHIONITE: f64 = 174.09553856;
 /// Molar mass of carbon dioxide, g/mol.
 pub const CARBON_DIOXIDE: f64 = 44.009;
 /// Molar mass of iron, g/mol.

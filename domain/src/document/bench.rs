@@ -6,13 +6,13 @@ use super::tree::Document;
 use super::worksheet::{Procedure, sheet, worksheet};
 use crate::answer::Notes;
 use crate::batch::Batch;
+use crate::chemistry::neutralization::Base;
+use crate::chemistry::system::CarbonDioxide;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::Faults;
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
-use crate::chemistry::neutralization::Base;
-use crate::chemistry::system::CarbonDioxide;
 use crate::waste::neutralization::{Wish, neutralize_batch};
 use crate::waste::pour::{Act, check_act, check_procedure};
 

@@ -1,6 +1,6 @@
 //! What every plan has in common: silver recovered, residual, product, time, and cost.
 
-use super::facts::{ProcessFacts, ResidualFacts, TimeFacts};
+use super::facts::{ProcessFacts, ReagentFacts, ResidualFacts, TimeFacts};
 use super::plan::{
     CostLine, PlanCost, PlanTime, PracticalResidual, ProcessName, Product, ReagentDose,
     RecoveryPlan, SecondaryWaste, SilverRecovered, Trouble,
@@ -43,6 +43,7 @@ pub(super) fn draft(facts: &'static ProcessFacts, notes: &mut Notes) -> Recovery
         hazard: facts.hazard,
         hazards: facts.hazards.clone(),
         measure_first: None,
+        stages: Vec::new(),
         reagents: Vec::new(),
         charge: None,
         time: facts.time.as_ref().map(|t| plan_time(t, notes)),
@@ -68,6 +69,7 @@ pub(super) fn draft(facts: &'static ProcessFacts, notes: &mut Notes) -> Recovery
         secondary_waste: Vec::new(),
         cost: None,
         steps: Vec::new(),
+        product_steps_from: None,
         troubles: Vec::new(),
     }
 }
@@ -147,7 +149,13 @@ pub(super) fn fill_yield(
     }
 }
 
-fn set_mass(plan: &mut RecoveryPlan, facts: &'static ProcessFacts, silver_g: f64, share: f64) {
+/// Sets the product's dry and wet mass from the silver in it and its share of silver, 0 to 1.
+pub(super) fn set_mass(
+    plan: &mut RecoveryPlan,
+    facts: &'static ProcessFacts,
+    silver_g: f64,
+    share: f64,
+) {
     let dry = silver_g / share;
     plan.product.dry_g = Some(Computed::of(dry));
     plan.product.wet_g = facts
@@ -185,11 +193,22 @@ pub(super) fn dose(
     notes: &mut Notes,
 ) -> Option<ReagentDose> {
     let reagent = facts.reagent.as_ref()?;
+    Some(dose_of(situation, silver, reagent, grams_per_gram, notes))
+}
+
+/// A dose of one of several reagents.
+pub(super) fn dose_of(
+    situation: &Situation<'_>,
+    silver: SilverRange,
+    reagent: &'static ReagentFacts,
+    grams_per_gram: f64,
+    notes: &mut Notes,
+) -> ReagentDose {
     notes.method("/plan/reagents", DOSE);
     notes.cite(reagent.source.as_str());
     let stoichiometric = silver.upper_g * grams_per_gram;
     let mass = text::weighable(stoichiometric * reagent.dose_factor, situation.scale_step_g);
-    Some(ReagentDose {
+    ReagentDose {
         substance: reagent.substance.clone(),
         stoichiometric_g: Computed::of(stoichiometric),
         dose_factor: Computed::of(reagent.dose_factor),
@@ -199,7 +218,7 @@ pub(super) fn dose(
         first_portion_g: None,
         excess_mol_per_l: None,
         highest_excess_mol_per_l: None,
-    })
+    }
 }
 
 /// The liquor that every process leaves.

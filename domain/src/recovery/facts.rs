@@ -1,6 +1,6 @@
 //! The figures behind the plans, from the data file.
 
-use super::plan::{HazardLevel, ProcessName};
+use super::plan::{HazardLevel, ProcessName, StageInput};
 use super::request::Means;
 use crate::batch::LotForm;
 use crate::quantity::Identifier;
@@ -19,6 +19,9 @@ pub(super) struct Facts {
     pub fixer_chloride: FixerChloride,
     pub copper: CopperFacts,
     pub hydrogen_sulfide: HydrogenSulfideFacts,
+    pub ion_exchange: IonExchangeFacts,
+    pub chloride_reduction: ChlorideReductionFacts,
+    pub stock: StockFacts,
 }
 
 /// Figures that several plans share.
@@ -41,14 +44,26 @@ pub(super) struct Planning {
 pub(super) struct ProcessFacts {
     pub name: ProcessName,
     pub title: String,
+    /// What works in series here; empty for a process of one stage.
+    #[serde(default)]
+    pub stages: Vec<StageFacts>,
     pub offered_by_default: bool,
     pub means: Vec<Means>,
     pub hazard: HazardLevel,
     pub hazards: Vec<String>,
     pub reagent: Option<ReagentFacts>,
+    pub second_reagent: Option<ReagentFacts>,
     pub residual: Option<ResidualFacts>,
     pub product: ProductFacts,
     pub time: Option<TimeFacts>,
+}
+
+/// One stage of a series.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StageFacts {
+    pub process: ProcessName,
+    pub works_on: StageInput,
 }
 
 /// The reagent of a process, and how much more of it than the sum of the atoms asks.
@@ -158,12 +173,54 @@ pub(super) struct HydrogenSulfideFacts {
     pub source: String,
 }
 
+/// Resin for wash water.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct IonExchangeFacts {
+    pub capacity_mol_per_l: f64,
+    pub resin_kg_per_l: f64,
+    pub slow_bed_volumes_per_h: f64,
+    pub fast_bed_volumes_per_h: f64,
+    pub source: String,
+    pub most_silver_mg_per_l: f64,
+    pub least_bed_volumes: f64,
+    pub dilute_source: String,
+    pub fixer_thiosulfate_mol_per_l: f64,
+}
+
+/// Reducing washed silver chloride.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ChlorideReductionFacts {
+    pub acid_percent_w_w: f64,
+    pub lye_water_ml_per_g: f64,
+    pub sugar_water_ml_per_g: f64,
+    pub test_sponge_g: f64,
+    pub test_hypo_ml: f64,
+    pub strip_g_per_l: f64,
+    pub source: String,
+}
+
+/// Strengths of stock solutions.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StockFacts {
+    pub trimercaptotriazine_percent_w_w: f64,
+    pub borohydride_percent_w_w: f64,
+    pub source: String,
+}
+
 static FACTS: LazyLock<Facts> =
     LazyLock::new(|| crate::data::parse(include_str!("../../data/processes.toml")));
 
 /// The figures, read once.
 pub(super) fn facts() -> &'static Facts {
     &FACTS
+}
+
+/// The row of a process.
+pub(super) fn row_of(process: ProcessName) -> Option<&'static ProcessFacts> {
+    facts().process.iter().find(|p| p.name == process)
 }
 
 /// The pH range of a process, where it has one.
@@ -193,12 +250,17 @@ pub fn recovery_sources() -> Vec<&'static str> {
         f.fixer_chloride.source.as_str(),
         f.copper.source.as_str(),
         f.hydrogen_sulfide.source.as_str(),
+        f.ion_exchange.source.as_str(),
+        f.ion_exchange.dilute_source.as_str(),
+        f.chloride_reduction.source.as_str(),
+        f.stock.source.as_str(),
     ]);
     keys.extend(crate::chemistry::liquor::default_sources());
     keys.extend(f.ph_range.iter().map(|r| r.source.as_str()));
     for p in &f.process {
         keys.push(p.product.source.as_str());
         keys.extend(p.reagent.iter().map(|r| r.source.as_str()));
+        keys.extend(p.second_reagent.iter().map(|r| r.source.as_str()));
         keys.extend(p.residual.iter().map(|r| r.source.as_str()));
         keys.extend(p.time.iter().map(|r| r.source.as_str()));
     }

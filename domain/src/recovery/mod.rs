@@ -5,29 +5,39 @@
 //! not; what applies is dosed on the upper end of the silver's interval, and every step is checked
 //! before the plan is returned. Economics belong to the valuation and the decision.
 
+mod borohydride;
+mod by_stoichiometry;
 mod cementation_copper;
 mod cementation_zinc;
 mod chloride_precipitation;
+mod compare;
 mod curve;
+mod dithionite;
 mod draft;
 mod electrolysis;
 mod facts;
 mod floor;
+mod ion_exchange;
 mod metallic_replacement;
 mod plan;
 mod predicted;
+mod reduction;
+mod reduction_dextrose;
+mod reduction_metal;
 mod request;
+mod series;
 mod ship_liquid;
 mod situation;
 mod sulfide_precipitation;
 mod text;
+mod trimercaptotriazine;
 
 pub use curve::{DoseCurve, DoseCurvePoint};
 pub use facts::recovery_sources;
 pub use plan::{
-    CostLine, DecidingNumber, HazardLevel, NotApplicable, PlanCost, PlanEntry, PlanTime,
-    PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
-    RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+    ComparisonRow, CostLine, DecidingNumber, HazardLevel, NotApplicable, PlanCost, PlanEntry,
+    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
+    RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Stage, StageInput, Trouble,
 };
 pub use predicted::{
     CellPoint, DecidingSolid, DoseForResidual, EquilibriumFloor, HeadSpace, MetalDissolved,
@@ -44,7 +54,7 @@ use crate::chemistry::faraday::FARADAY;
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::procedure::{Refusal, Step};
-use crate::waste::pour::{Act, check_act, check_procedure};
+use crate::waste::pour::{Act, check_act};
 use crate::waste::storage::{StorageDanger, storage_danger};
 use facts::{ProcessFacts, facts};
 use situation::{Liquor, SilverRange, Situation, Unfit, classify};
@@ -64,6 +74,10 @@ pub const METHODS: &[Method] = &[
     sulfide_precipitation::DOSE_FOR_RESIDUAL,
     sulfide_precipitation::HEAD_SPACE,
     FARADAY,
+    ion_exchange::RESIN,
+    reduction_metal::ACID,
+    series::STAGES,
+    compare::ORDER,
 ];
 
 /// Answers how to take the silver out of a batch (`POST /v1/recovery-plans`).
@@ -162,10 +176,13 @@ pub fn recovery_plans(
         }
         let about = format!("/plans/{}", plans.len());
         let plan = notes.within(&about, |notes| {
-            build(&situation, process, measure_first.as_deref(), notes)
+            notes.attempt(|notes| {
+                let plan = build(&situation, process, measure_first.as_deref(), notes);
+                series::check(batch, &plan).map(|()| plan)
+            })
         });
-        plans.push(match check_procedure(batch, &plan.steps) {
-            Ok(()) => PlanEntry::Plan(Box::new(plan)),
+        plans.push(match plan {
+            Ok(plan) => PlanEntry::Plan(Box::new(plan)),
             Err(refusal) => PlanEntry::Refused(RefusedPlan {
                 process: process.name,
                 refusal,
@@ -174,6 +191,11 @@ pub fn recovery_plans(
     }
     common_warnings(&situation, !plans.is_empty(), notes);
     let recommended = measure_first.is_none().then(|| recommend(&plans)).flatten();
+    let comparison = if options.recommended_only {
+        Vec::new()
+    } else {
+        compare::comparison(&plans, options, notes)
+    };
     Ok(RecoveryPlans {
         estimate: None,
         recommended,
@@ -183,6 +205,7 @@ pub fn recovery_plans(
         plans,
         also_possible,
         not_applicable,
+        comparison,
     })
 }
 
@@ -232,6 +255,7 @@ fn measure_first(situation: &Situation<'_>, estimate: &Estimate) -> Option<Strin
         Liquor::Fixer | Liquor::BleachFix => {
             "dip a test strip for silver, or send a sample to a laboratory"
         }
+        Liquor::Solid => "weigh it damp, with its moisture, and say what it is",
         _ => "send a sample to a laboratory, or give the record of what went through it",
     };
     Some(format!(
@@ -242,7 +266,7 @@ fn measure_first(situation: &Situation<'_>, estimate: &Estimate) -> Option<Strin
 /// Whether a process applies to the batch.
 fn assess(situation: &Situation<'_>, process: &'static ProcessFacts) -> Result<(), Unfit> {
     match situation.liquor {
-        Liquor::Solid => {
+        Liquor::Solid if !works_on_solids(process.name) => {
             return Err(Unfit::new(
                 "house_rule",
                 "It is not a liquid: there is nothing to take the silver out of here. It goes to the refiner as it is, damp if it is damp, never burnt or melted here.",
@@ -265,6 +289,17 @@ fn assess(situation: &Situation<'_>, process: &'static ProcessFacts) -> Result<(
     }
     by_chemistry(situation, process.name)?;
     worth_the_trouble(situation, process)
+}
+
+/// Whether a process works on washed silver chloride, and says itself which solids it does not fit.
+const fn works_on_solids(process: ProcessName) -> bool {
+    matches!(
+        process,
+        ProcessName::ChlorideReductionDextrose
+            | ProcessName::ChlorideReductionIron
+            | ProcessName::ChlorideReductionZinc
+            | ProcessName::ChlorideThenMetal
+    )
 }
 
 /// Whether there is more silver than the process leaves behind at best.
@@ -306,6 +341,15 @@ fn by_chemistry(situation: &Situation<'_>, process: ProcessName) -> Result<(), U
         ProcessName::CementationZinc => cementation_zinc::assess(situation),
         ProcessName::SulfidePrecipitation => sulfide_precipitation::assess(situation),
         ProcessName::ShipLiquid => ship_liquid::assess(situation),
+        ProcessName::IonExchange => ion_exchange::assess(situation),
+        ProcessName::ChlorideThenMetal => series::assess_chloride_then_metal(situation),
+        ProcessName::ChlorideReductionDextrose => reduction_dextrose::assess(situation),
+        ProcessName::ChlorideReductionIron | ProcessName::ChlorideReductionZinc => {
+            reduction_metal::assess(situation)
+        }
+        ProcessName::TrimercaptotriazinePrecipitation => trimercaptotriazine::assess(situation),
+        ProcessName::DithioniteReduction => dithionite::assess(situation),
+        ProcessName::BorohydrideReduction => borohydride::assess(situation),
     }
 }
 
@@ -343,8 +387,21 @@ fn dosed(
         ProcessName::CementationZinc => cementation_zinc::plan,
         ProcessName::SulfidePrecipitation => sulfide_precipitation::plan,
         ProcessName::ShipLiquid => return draft,
+        ProcessName::IonExchange => ion_exchange::plan,
+        ProcessName::ChlorideThenMetal => series::plan_chloride_then_metal,
+        ProcessName::ChlorideReductionDextrose => reduction_dextrose::plan,
+        ProcessName::ChlorideReductionIron => reduction_metal::plan_iron,
+        ProcessName::ChlorideReductionZinc => reduction_metal::plan_zinc,
+        ProcessName::TrimercaptotriazinePrecipitation => trimercaptotriazine::plan,
+        ProcessName::DithioniteReduction => dithionite::plan,
+        ProcessName::BorohydrideReduction => borohydride::plan,
     };
-    work(situation, silver, draft, process, notes)
+    let mut plan = work(situation, silver, draft, process, notes);
+    if !process.stages.is_empty() {
+        notes.method("/plan/stages", series::STAGES);
+        plan.stages = series::stages(situation, silver, process);
+    }
+    plan
 }
 
 /// A plan whose only step is to measure.
@@ -463,5 +520,6 @@ fn stopped(stop: StopSign, options: &RecoveryOptions<'_>, notes: &mut Notes) -> 
         not_applicable: considered(options)
             .map(|p| unfit_entry(p.name, Unfit::new("house_rule", reason.clone())))
             .collect(),
+        comparison: Vec::new(),
     }
 }

@@ -40,6 +40,22 @@ pub enum ProcessName {
     SulfidePrecipitation,
     /// The liquid goes to a refiner as it is.
     ShipLiquid,
+    /// Ion exchange resin, for wash water.
+    IonExchange,
+    /// Silver chloride with salt, then metal from the chloride.
+    ChlorideThenMetal,
+    /// Metal from washed chloride with dextrose and lye.
+    ChlorideReductionDextrose,
+    /// Metal from washed chloride with iron and dilute acid.
+    ChlorideReductionIron,
+    /// Metal from washed chloride with zinc and dilute acid.
+    ChlorideReductionZinc,
+    /// Silver trimercaptotriazine.
+    TrimercaptotriazinePrecipitation,
+    /// Metal with sodium dithionite.
+    DithioniteReduction,
+    /// Metal with sodium borohydride.
+    BorohydrideReduction,
 }
 
 /// The ways of recovery for one batch.
@@ -68,6 +84,10 @@ pub struct RecoveryPlans {
     pub also_possible: Vec<ProcessName>,
     /// The ways that do not apply, and why.
     pub not_applicable: Vec<NotApplicable>,
+    /// The plans beside each other, best first. Absent where only the recommended way was worked
+    /// out, or none was.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub comparison: Vec<ComparisonRow>,
 }
 
 impl RecoveryPlans {
@@ -79,6 +99,38 @@ impl RecoveryPlans {
             _ => None,
         })
     }
+}
+
+/// One plan among the others. What is not known is null, and stands after what is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct ComparisonRow {
+    /// Its place, 1 for the best.
+    pub rank: usize,
+    /// The way of recovery.
+    pub process: ProcessName,
+    /// Whether a plan may be followed: false where the safety rules or the rules named forbid it,
+    /// null where they do not say and someone must be asked.
+    pub allowed_by_rules: Option<bool>,
+    /// What the rules say, or whom to ask.
+    pub rules_text: String,
+    /// Whether it may be taken without being asked for.
+    pub offered_by_default: bool,
+    /// Worth of the silver expected less the cost of the plan, before any refiner's charge; null
+    /// while a price or the silver is wanting.
+    pub net_value: Option<SignedAmount>,
+    /// Currency of the net value.
+    pub currency: Option<Currency>,
+    /// Silver that the plan counts on leaving in the liquor.
+    pub residual_planned_mg_per_l: Option<ComputedMilligramsPerLitre>,
+    /// The most that is left in practice.
+    pub residual_high_mg_per_l: Option<ComputedMilligramsPerLitre>,
+    /// Hours at worst.
+    pub most_h: Option<ComputedHours>,
+    /// How hazardous it is.
+    pub hazard: HazardLevel,
+    /// Why it stands where it does.
+    pub why: String,
 }
 
 /// A plan, or the refusal that took its place because one of its steps is blocked.
@@ -150,6 +202,9 @@ pub struct RecoveryPlan {
     pub hazards: Vec<String>,
     /// Why no dose is given, where none is.
     pub measure_first: Option<String>,
+    /// The stages of a series, in order; absent for a way of one stage.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stages: Vec<Stage>,
     /// What to have ready.
     pub reagents: Vec<ReagentDose>,
     /// Charge through the plating cell.
@@ -195,8 +250,43 @@ pub struct RecoveryPlan {
     pub cost: Option<PlanCost>,
     /// What to do, in order.
     pub steps: Vec<Step>,
+    /// Where the steps begin that work on the washed product and no longer on the batch.
+    #[serde(skip)]
+    pub(super) product_steps_from: Option<usize>,
     /// What it looks like when it goes wrong.
     pub troubles: Vec<Trouble>,
+}
+
+/// One stage of a way of recovery that works in series: the silver that comes to it, and where it
+/// goes. What cannot be told, as without a volume, is null.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct Stage {
+    /// The way of recovery of this stage.
+    pub process: ProcessName,
+    /// What it works on.
+    pub works_on: StageInput,
+    /// Silver that comes to it.
+    pub silver_in_g: Option<ComputedGrams>,
+    /// Silver that it brings out.
+    pub silver_out_g: Option<ComputedGrams>,
+    /// Silver that it leaves in the liquor.
+    pub silver_left_g: Option<ComputedGrams>,
+    /// The level that it is counted on to leave; null where it works on a solid.
+    pub residual_mg_per_l: Option<ComputedMilligramsPerLitre>,
+}
+
+/// What a stage works on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum StageInput {
+    /// The batch itself.
+    Batch,
+    /// The liquor of the stage before it.
+    Liquor,
+    /// The solid of the stage before it.
+    Product,
 }
 
 /// How hazardous a way of recovery is.

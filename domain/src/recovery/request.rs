@@ -4,7 +4,7 @@ use super::plan::ProcessName;
 use crate::batch::Batch;
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Amount, Amperes, Currency, Identifier, MeasuredPercent, MetalPrice};
-use crate::waste::rule_set::RuleSetName;
+use crate::waste::rule_set::{RuleSet, RuleSetName};
 use serde::{Deserialize, Serialize};
 
 /// Most reagent prices in one request.
@@ -30,6 +30,8 @@ pub enum Means {
     Training,
     /// A pump.
     Pump,
+    /// Columns with ion exchange resin.
+    ResinColumn,
 }
 
 impl Means {
@@ -43,6 +45,7 @@ impl Means {
             Self::Extraction => "extraction (a fume hood, or a fan that draws away from the face)",
             Self::Training => "training in handling toxic gases",
             Self::Pump => "a pump",
+            Self::ResinColumn => "two columns with strong base anion resin",
         }
     }
 }
@@ -98,6 +101,7 @@ impl RecoveryPlansRequest {
             current_efficiency_percent: self.current_efficiency_percent,
             recommended_only: false,
             curves: self.curves.unwrap_or(true),
+            rules: self.rule_set.map(RuleSetName::rules),
         }
     }
 }
@@ -153,6 +157,8 @@ pub struct RecoveryOptions<'a> {
     pub recommended_only: bool,
     /// Give the dose curves and the other figures that take many solutions.
     pub curves: bool,
+    /// Rules named, for what they say of recovery.
+    pub rules: Option<&'static RuleSet>,
 }
 
 impl RecoveryOptions<'_> {

@@ -9,8 +9,8 @@ mod rules;
 
 pub use rules::{
     Authority, CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DutyRule,
-    Ignitability, PaperRule, Reactivity, RuleSentence, SpeculativeAccumulation, SpentSolvent,
-    TotalsScreen, ToxicityLimit, UnusedProduct, When,
+    Ignitability, PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation,
+    SpentSolvent, TotalsScreen, ToxicityLimit, UnusedProduct, When,
 };
 
 /// One jurisdiction's rules, read from a data file. What a file leaves out is not assumed: it is
@@ -80,6 +80,9 @@ pub struct RuleSet {
     /// Whether household waste is excluded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub household: Option<RuleSentence>,
+    /// Whether silver may be recovered on the premises.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recovery_here: Option<RecoveryHereRule>,
     /// How much of a stock must move within the year.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speculative: Option<SpeculativeAccumulation>,

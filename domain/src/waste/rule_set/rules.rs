@@ -286,6 +286,20 @@ pub struct RuleSentence {
     pub rule: Authority,
 }
 
+/// Whether silver may be recovered on the premises.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RecoveryHereRule {
+    /// Whether it is allowed without a permit; absent where the text does not settle it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allowed: Option<bool>,
+    /// The rule, in words.
+    pub text: String,
+    /// Authority.
+    pub rule: Authority,
+}
+
 /// When dilution does not count against a waste.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
