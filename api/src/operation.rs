@@ -12,7 +12,9 @@ use spent_silver_domain::answer::Answer;
 use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::Faults;
 use spent_silver_domain::waste::{classification, neutralization, pour};
-use spent_silver_domain::{budget, decision, document, estimate, recovery, report, valuation};
+use spent_silver_domain::{
+    bath_care, budget, decision, document, estimate, recovery, report, valuation,
+};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -49,6 +51,14 @@ fn table() -> Vec<Operation> {
             "How to get the silver out, step by step, and what then is left",
             include_str!("../examples/recovery-plans.json"),
             recovery::plan_recovery,
+        ),
+        Operation::new(
+            "bath-care",
+            "care_for_bath",
+            "Silver",
+            "How a working silver nitrate bath is kept at work, and when it is past sense",
+            include_str!("../examples/bath-care.json"),
+            bath_care::care_for_bath,
         ),
         Operation::new(
             "valuations",

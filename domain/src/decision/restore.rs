@@ -90,15 +90,10 @@ fn money(
     notes: &mut Notes,
 ) -> Result<Restored, TooLarge> {
     let currency = market.price.currency;
-    let molar = |m: f64| Decimal::from_f64(m).map(Exact::from).ok_or(TooLarge);
-    let kept = Exact::from(load.silver_g) * molar(SILVER_NITRATE)? / molar(SILVER)?;
-    let kept_g = kept.finish()?;
+    let kept_g = silver_nitrate_of(load.silver_g)?;
+    let kept = Exact::from(kept_g);
     let to_add = match load.volume_l {
-        Some(volume) => Some(
-            (Exact::from(strength) * Exact::from(Decimal::TEN) * Exact::from(volume) - kept)
-                .at_least(Exact::ZERO)
-                .finish()?,
-        ),
+        Some(volume) => Some(silver_nitrate_to_add(strength, volume, kept_g)?),
         None => None,
     };
     let upkeep = Exact::from(
@@ -150,6 +145,25 @@ fn money(
             kept_g.to_f64().unwrap_or_default()
         ),
     })
+}
+
+/// Silver nitrate, g, that holds so much silver.
+pub(crate) fn silver_nitrate_of(silver_g: Decimal) -> Result<Decimal, TooLarge> {
+    let molar = |m: f64| Decimal::from_f64(m).map(Exact::from).ok_or(TooLarge);
+    (Exact::from(silver_g) * molar(SILVER_NITRATE)? / molar(SILVER)?).finish()
+}
+
+/// Silver nitrate, g, that brings a bath of so many litres to a strength in % w/v; none where it is
+/// there already.
+pub(crate) fn silver_nitrate_to_add(
+    strength: Decimal,
+    volume_l: Decimal,
+    kept_g: Decimal,
+) -> Result<Decimal, TooLarge> {
+    (Exact::from(strength) * Exact::from(Decimal::TEN) * Exact::from(volume_l)
+        - Exact::from(kept_g))
+    .at_least(Exact::ZERO)
+    .finish()
 }
 
 fn addition(name: &str) -> Option<Addition> {
