@@ -320,7 +320,7 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     // 2 L at 9 % w/v hold 180 g.
     assert!((plan.silver_nitrate_to_add_g.unwrap().get() - 22.52).abs() < 0.01);
     let text = serde_json::to_string(&plan.steps).unwrap();
-    assert!(text.contains("sodium_bicarbonate") && text.contains("never ammonia"));
+    assert!(text.contains("sodium_bicarbonate") && text.contains("Never ammonia"));
     assert!(
         plan.steps
             .iter()

@@ -271,8 +271,8 @@ pub(super) fn acid_dose(
         acid_mol: ComputedMoles::of(dose * made.full_volume_l),
         volume_ml: ComputedMillilitres::of(ml(dose)),
         range_ml: BathVolumeSpan {
-            lower: ComputedMillilitres::of(ml(least)),
-            upper: ComputedMillilitres::of(ml(most)),
+            lower: ComputedMillilitres::of(ml(least) / factor),
+            upper: ComputedMillilitres::of(ml(most) * factor),
         },
         drop_count: drops(ml(dose)),
         factor_95: ComputedFactor::of(factor),

@@ -278,14 +278,7 @@ pub fn care_for(
         Ok(care) => (Some(care), None),
         Err(refusal) => (None, Some(refusal)),
     };
-    warn(
-        request,
-        refusal.as_ref(),
-        ammonium,
-        ceiling_ph,
-        &state,
-        notes,
-    );
+    warn(request, refusal.as_ref(), over, ceiling_ph, &state, notes);
     Ok(BathCare {
         refusal,
         state,
@@ -520,7 +513,7 @@ fn acid_percent(request: &BathCareRequest, at: &str, notes: &mut Notes) -> f64 {
 fn warn(
     request: &BathCareRequest,
     refusal: Option<&Refusal>,
-    ammonium: Ammonium,
+    over: bool,
     ceiling: Option<f64>,
     state: &BathState,
     notes: &mut Notes,
@@ -531,11 +524,12 @@ fn warn(
     if let Some(danger) = storage_danger(&request.batch) {
         notes.warn("/state", Severity::Danger, danger.reason);
     }
-    if ammonium != Ammonium::Absent {
-        notes.warn("/ammonium", Severity::Danger, "Silver with ammonia makes fulminating silver, which explodes at a touch: keep this bath acid, never add ammonia or lye, and never dry or boil it down, whatever old manuals say.");
-        if let Some(key) = reference("cen1996") {
-            notes.cite(&key.key);
-        }
+    notes.warn("/ammonium", Severity::Danger, "Silver with ammonia makes fulminating silver, which explodes at a touch: keep the bath acid, never add ammonia or lye, and never dry or boil it down, whatever old manuals say.");
+    if let Some(source) = reference("cen1996") {
+        notes.cite(&source.key);
+    }
+    if over {
+        notes.warn("/care", Severity::Danger, "So much alcohol and ether with acid makes gas and heat, and with silver worse: no acid until the bath has aired and been measured again.");
     }
     if let (Some(ceiling), Some(range)) = (ceiling, state.range_ph)
         && range.upper.get() > ceiling

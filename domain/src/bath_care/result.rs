@@ -203,11 +203,11 @@ pub struct BathAcidDose {
     pub acid_mol: ComputedMoles,
     /// Diluted acid.
     pub volume_ml: ComputedMillilitres,
-    /// The same, for the ends of the pH as read.
+    /// The same, for the ends of the pH as read, widened by `factor_95`.
     pub range_ml: BathVolumeSpan,
     /// About how many drops of 0.05 mL.
     pub drop_count: u64,
-    /// Factor within which the dose lies by the constants and the model, on top of the reading.
+    /// Factor within which the dose lies by the constants and the model, whatever the reading.
     pub factor_95: ComputedFactor,
 }
 

@@ -107,10 +107,19 @@ fn sun_with_bicarbonate(dose: &BathBicarbonate) -> Vec<Step> {
     } else {
         "pH paper reads about 6.5, or a faint haze stays. Stop there, however much is left."
     };
+    // A few millilitres are told in drops.
+    let portions = if ml < 5.0 {
+        format!(
+            "about {} drops ({} mL) of it, a drop at a time",
+            drops(ml),
+            figure(ml)
+        )
+    } else {
+        format!("about {} mL of it in ten portions", figure(ml))
+    };
     let drip = Step::new(format!(
-        "Dissolve {} g of bicarbonate in 100 mL of distilled water. Drop about {} mL of it into the bath in ten portions, stirring; wait for the gas, and read the pH after each.",
-        figure(percent),
-        figure(ml)
+        "Dissolve {} g of bicarbonate in 100 mL of distilled water. Give the bath {portions}, stirring; wait a minute and read the pH after each.",
+        figure(percent)
     ))
     .caution(GOGGLES)
     .caution(NO_AMMONIA)

@@ -8,6 +8,7 @@ use crate::chemistry::constants::{SILVER, SILVER_NITRATE};
 use crate::fault::Fault;
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, Exact, Identifier, SignedAmount, TooLarge};
+use crate::substance::Group;
 use crate::valuation::defaults::defaults;
 use crate::valuation::{Load, Market, PreparedLot};
 use crate::waste::pour::check_procedure;
@@ -44,7 +45,7 @@ pub(crate) fn restore(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Result<Restored, Refusal>, Fault> {
-    let steps = steps();
+    let steps = steps(lot.batches.iter().any(|b| b.batch.states(Group::Ammonium)));
     for part in &lot.batches {
         if let Err(refusal) = check_procedure(part.batch, &steps) {
             return Ok(Err(refusal));
@@ -184,18 +185,29 @@ fn adding(step: Step, name: &str) -> Step {
 const GOGGLES: &str =
     "Goggles, gloves, and water for the eyes within reach: silver nitrate blinds and stains.";
 
-fn steps() -> Vec<Step> {
+/// What restores a bath. Where ammonium is stated no bicarbonate goes in: out of the acid it frees
+/// ammonia, which takes hold of silver.
+fn steps(ammonium: bool) -> Vec<Step> {
+    let sun = if ammonium {
+        Step::new(
+            "Without bicarbonate, which frees ammonia from the ammonium in it: stand the bath as it is, acid and loosely covered, in the sun for some days.",
+        )
+    } else {
+        adding(
+            Step::new(
+                "Add a thin solution of bicarbonate drop by drop, stirring, until a faint haze stays, and stand the bottle loosely covered in the sun for a day or more.",
+            ),
+            "sodium_bicarbonate",
+        )
+    };
     vec![
         Step::new("Filter the bath through cotton or paper into a clean glass bottle; keep the filter, it holds silver.")
             .caution(GOGGLES)
             .done_when("No specks against the light."),
-        adding(
-            Step::new("Add a thin solution of bicarbonate drop by drop, stirring, until a faint haze stays, and stand the bottle loosely covered in the sun for a day or more.")
-                .caution("Bicarbonate only, never ammonia: silver with ammonia can explode on standing.")
-                .caution("Never heat or boil it and never close it tight: it may hold alcohol and ether, and gas must get out.")
-                .done_when("The dark sediment has settled and the liquid above is clear."),
-            "sodium_bicarbonate",
-        ),
+        sun
+            .caution("Never ammonia: silver with ammonia can explode on standing.")
+            .caution("Never heat or boil it and never close it tight: it may hold alcohol and ether, and gas must get out.")
+            .done_when("The dark sediment has settled and the liquid above is clear."),
         Step::new("Filter again; keep the filter with the other silver waste.").caution(GOGGLES),
         adding(
             Step::new("Measure the strength and add silver nitrate to bring it back.")
