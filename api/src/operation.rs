@@ -59,7 +59,8 @@ fn table() -> Vec<Operation> {
             "How a working silver nitrate bath is kept at work, and when it is past sense",
             include_str!("../examples/bath-care.json"),
             bath_care::care_for_bath,
-        ),
+        )
+        .heavy(),
         Operation::new(
             "valuations",
             "value_lot",

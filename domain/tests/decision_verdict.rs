@@ -338,6 +338,24 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
 }
 
 #[test]
+fn a_bath_that_holds_ammonium_is_restored_without_bicarbonate() {
+    let mut b = working_bath();
+    b["composition"] = json!([{"substance": "ammonium_nitrate", "g_per_l": 5}]);
+    let steps = decision(&request(b)).restore.unwrap().steps;
+    assert!(
+        steps
+            .iter()
+            .flat_map(|s| &s.adds)
+            .all(|a| a.substance.as_str() != "sodium_bicarbonate")
+    );
+    assert!(
+        steps
+            .iter()
+            .any(|s| s.action.contains("Without bicarbonate"))
+    );
+}
+
+#[test]
 fn only_a_sensitizing_bath_at_work_is_restored() {
     let mut spent = working_bath();
     spent["status"] = json!("spent");
