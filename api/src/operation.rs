@@ -12,7 +12,9 @@ use spent_silver_domain::answer::Answer;
 use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::Faults;
 use spent_silver_domain::waste::{classification, neutralization, pour};
-use spent_silver_domain::{budget, decision, document, estimate, recovery, report, valuation};
+use spent_silver_domain::{
+    bath_care, budget, decision, document, estimate, recovery, report, valuation,
+};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
@@ -50,6 +52,15 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/recovery-plans.json"),
             recovery::plan_recovery,
         ),
+        Operation::new(
+            "bath-care",
+            "care_for_bath",
+            "Silver",
+            "How a working silver nitrate bath is kept at work, and when it is past sense",
+            include_str!("../examples/bath-care.json"),
+            bath_care::care_for_bath,
+        )
+        .heavy(),
         Operation::new(
             "valuations",
             "value_lot",

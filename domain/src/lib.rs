@@ -8,6 +8,7 @@
 
 pub mod answer;
 pub mod batch;
+pub mod bath_care;
 pub mod bibliography;
 pub mod budget;
 pub mod chemistry;

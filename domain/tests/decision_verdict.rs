@@ -320,7 +320,7 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     // 2 L at 9 % w/v hold 180 g.
     assert!((plan.silver_nitrate_to_add_g.unwrap().get() - 22.52).abs() < 0.01);
     let text = serde_json::to_string(&plan.steps).unwrap();
-    assert!(text.contains("sodium_bicarbonate") && text.contains("never ammonia"));
+    assert!(text.contains("sodium_bicarbonate") && text.contains("Never ammonia"));
     assert!(
         plan.steps
             .iter()
@@ -335,6 +335,24 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     }) {
         assert!(step.cautions.iter().any(|c| c.contains("Goggles")));
     }
+}
+
+#[test]
+fn a_bath_that_holds_ammonium_is_restored_without_bicarbonate() {
+    let mut b = working_bath();
+    b["composition"] = json!([{"substance": "ammonium_nitrate", "g_per_l": 5}]);
+    let steps = decision(&request(b)).restore.unwrap().steps;
+    assert!(
+        steps
+            .iter()
+            .flat_map(|s| &s.adds)
+            .all(|a| a.substance.as_str() != "sodium_bicarbonate")
+    );
+    assert!(
+        steps
+            .iter()
+            .any(|s| s.action.contains("Without bicarbonate"))
+    );
 }
 
 #[test]

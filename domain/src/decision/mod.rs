@@ -8,7 +8,7 @@ mod chance;
 mod choose;
 mod decide;
 mod limits;
-mod restore;
+pub(crate) mod restore;
 mod result;
 mod safety;
 mod shipping;

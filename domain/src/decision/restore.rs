@@ -8,6 +8,7 @@ use crate::chemistry::constants::{SILVER, SILVER_NITRATE};
 use crate::fault::Fault;
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, Exact, Identifier, SignedAmount, TooLarge};
+use crate::substance::Group;
 use crate::valuation::defaults::defaults;
 use crate::valuation::{Load, Market, PreparedLot};
 use crate::waste::pour::check_procedure;
@@ -44,7 +45,7 @@ pub(crate) fn restore(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Result<Restored, Refusal>, Fault> {
-    let steps = steps();
+    let steps = steps(lot.batches.iter().any(|b| b.batch.states(Group::Ammonium)));
     for part in &lot.batches {
         if let Err(refusal) = check_procedure(part.batch, &steps) {
             return Ok(Err(refusal));
@@ -90,15 +91,10 @@ fn money(
     notes: &mut Notes,
 ) -> Result<Restored, TooLarge> {
     let currency = market.price.currency;
-    let molar = |m: f64| Decimal::from_f64(m).map(Exact::from).ok_or(TooLarge);
-    let kept = Exact::from(load.silver_g) * molar(SILVER_NITRATE)? / molar(SILVER)?;
-    let kept_g = kept.finish()?;
+    let kept_g = silver_nitrate_of(load.silver_g)?;
+    let kept = Exact::from(kept_g);
     let to_add = match load.volume_l {
-        Some(volume) => Some(
-            (Exact::from(strength) * Exact::from(Decimal::TEN) * Exact::from(volume) - kept)
-                .at_least(Exact::ZERO)
-                .finish()?,
-        ),
+        Some(volume) => Some(silver_nitrate_to_add(strength, volume, kept_g)?),
         None => None,
     };
     let upkeep = Exact::from(
@@ -152,6 +148,25 @@ fn money(
     })
 }
 
+/// Silver nitrate, g, that holds so much silver.
+pub(crate) fn silver_nitrate_of(silver_g: Decimal) -> Result<Decimal, TooLarge> {
+    let molar = |m: f64| Decimal::from_f64(m).map(Exact::from).ok_or(TooLarge);
+    (Exact::from(silver_g) * molar(SILVER_NITRATE)? / molar(SILVER)?).finish()
+}
+
+/// Silver nitrate, g, that brings a bath of so many litres to a strength in % w/v; none where it is
+/// there already.
+pub(crate) fn silver_nitrate_to_add(
+    strength: Decimal,
+    volume_l: Decimal,
+    kept_g: Decimal,
+) -> Result<Decimal, TooLarge> {
+    (Exact::from(strength) * Exact::from(Decimal::TEN) * Exact::from(volume_l)
+        - Exact::from(kept_g))
+    .at_least(Exact::ZERO)
+    .finish()
+}
+
 fn addition(name: &str) -> Option<Addition> {
     Some(Addition {
         substance: Identifier::new(name).ok()?,
@@ -170,18 +185,29 @@ fn adding(step: Step, name: &str) -> Step {
 const GOGGLES: &str =
     "Goggles, gloves, and water for the eyes within reach: silver nitrate blinds and stains.";
 
-fn steps() -> Vec<Step> {
+/// What restores a bath. Where ammonium is stated no bicarbonate goes in: out of the acid it frees
+/// ammonia, which takes hold of silver.
+fn steps(ammonium: bool) -> Vec<Step> {
+    let sun = if ammonium {
+        Step::new(
+            "Without bicarbonate, which frees ammonia from the ammonium in it: stand the bath as it is, acid and loosely covered, in the sun for some days.",
+        )
+    } else {
+        adding(
+            Step::new(
+                "Add a thin solution of bicarbonate drop by drop, stirring, until a faint haze stays, and stand the bottle loosely covered in the sun for a day or more.",
+            ),
+            "sodium_bicarbonate",
+        )
+    };
     vec![
         Step::new("Filter the bath through cotton or paper into a clean glass bottle; keep the filter, it holds silver.")
             .caution(GOGGLES)
             .done_when("No specks against the light."),
-        adding(
-            Step::new("Add a thin solution of bicarbonate drop by drop, stirring, until a faint haze stays, and stand the bottle loosely covered in the sun for a day or more.")
-                .caution("Bicarbonate only, never ammonia: silver with ammonia can explode on standing.")
-                .caution("Never heat or boil it and never close it tight: it may hold alcohol and ether, and gas must get out.")
-                .done_when("The dark sediment has settled and the liquid above is clear."),
-            "sodium_bicarbonate",
-        ),
+        sun
+            .caution("Never ammonia: silver with ammonia can explode on standing.")
+            .caution("Never heat or boil it and never close it tight: it may hold alcohol and ether, and gas must get out.")
+            .done_when("The dark sediment has settled and the liquid above is clear."),
         Step::new("Filter again; keep the filter with the other silver waste.").caution(GOGGLES),
         adding(
             Step::new("Measure the strength and add silver nitrate to bring it back.")

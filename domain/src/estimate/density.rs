@@ -25,7 +25,7 @@ pub(super) const WATER_DENSITY: Method = Method {
 };
 
 /// Each 1 % of alcohol by volume lowers the density by this, g/mL.
-const ALCOHOL_SHIFT: f64 = 0.0014;
+pub(crate) const ALCOHOL_SHIFT: f64 = 0.0014;
 /// Most alcohol a used collodion bath is taken to hold, % by volume: common practice, no source.
 const MOST_ALCOHOL: f64 = 15.0;
 
@@ -81,6 +81,20 @@ fn silver_per_litre(rho: f64, t: f64) -> Option<f64> {
         None => 0.0,
     };
     Some(10.0 * percent * rho * SILVER_IN_NITRATE)
+}
+
+/// Density of a plain bath of so much silver, g/mL at 20 °C; `None` beyond the table.
+pub(crate) fn plain_bath_density(silver_g_per_l: f64) -> Option<f64> {
+    let (mut low, mut high) = (water(20.0), 1.5);
+    for _ in 0..50 {
+        let middle = 0.5 * (low + high);
+        if silver_per_litre(middle, 20.0).is_none_or(|c| c > silver_g_per_l) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    silver_per_litre(low, 20.0).map(|_| low)
 }
 
 pub(super) fn estimate(bench: &mut Bench<'_>, e: &Density) -> Result<Finding, Fault> {

@@ -20,6 +20,7 @@ mod volhard_titration;
 mod weighed_solid;
 
 pub(crate) use bench::{Spread, batch_input, mass_of, volume_of};
+pub(crate) use density::{ALCOHOL_SHIFT, plain_bath_density};
 pub use evidence::{
     CarryOver, ChlorideTitration, ChlorideWeighing, Cloud, CloudTest, Density, ElectrolyticDeposit,
     EndPoint, Evidence, LaboratoryAssay, MakeUp, Plates, Rinse, Sampled, SilverCompound, Stated,
