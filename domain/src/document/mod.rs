@@ -2,6 +2,7 @@
 //!
 //! A builder decides what a paper says; how it looks is left to the renderers.
 
+mod chart;
 mod facts;
 mod figures;
 mod label;
@@ -10,6 +11,7 @@ mod request;
 mod tree;
 mod worksheet;
 
+pub use chart::{Axis, Chart, ChartPoint, Curve, Mark, Scale};
 pub use facts::document_sources;
 pub use figures::{
     amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
