@@ -7,6 +7,7 @@ pub mod equilibria;
 pub mod faraday;
 pub mod formula;
 pub mod iodide;
+pub mod liquor;
 pub mod neutralization;
 pub mod prediction;
 pub mod proof;

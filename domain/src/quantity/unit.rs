@@ -148,6 +148,8 @@ units! {
     LogConstantUnit: LogConstant, MeasuredLogConstant, ComputedLogConstant, "log_k", "", -1_000 ..= 1_000;
     /// pH.
     PhUnit: Ph, MeasuredPh, ComputedPh, "ph", "pH", -2 ..= 16;
+    /// A share of a gas by volume in parts per million.
+    PartPerMillion: Ppm, MeasuredPpm, ComputedPpm, "ppm", "ppm", 0 ..= 1_000_000;
     /// A plain ratio.
     Ratio: Factor, MeasuredFactor, ComputedFactor, "factor", "", 0 ..= 1_000_000;
 }

@@ -8,22 +8,29 @@
 mod cementation_copper;
 mod cementation_zinc;
 mod chloride_precipitation;
+mod curve;
 mod draft;
 mod electrolysis;
 mod facts;
 mod metallic_replacement;
 mod plan;
+mod predicted;
 mod request;
 mod ship_liquid;
 mod situation;
 mod sulfide_precipitation;
 mod text;
 
+pub use curve::{DoseCurve, DoseCurvePoint};
 pub use facts::recovery_sources;
 pub use plan::{
-    CostLine, DecidingNumber, EquilibriumFloor, HazardLevel, NotApplicable, PlanCost, PlanEntry,
-    PlanTime, PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
+    CostLine, DecidingNumber, HazardLevel, NotApplicable, PlanCost, PlanEntry, PlanTime,
+    PlatingCharge, PracticalResidual, ProcessName, Product, ReagentDose, RecoveryPlan,
     RecoveryPlans, RefusedPlan, SecondaryWaste, SilverRecovered, Trouble,
+};
+pub use predicted::{
+    CellPoint, DecidingSolid, DoseForResidual, EquilibriumFloor, HeadSpace, MetalDissolved,
+    WashLoss,
 };
 pub use request::{
     MOST_NAMES, MOST_REAGENT_PRICES, Means, ReagentPrice, RecoveryOptions, RecoveryPlansRequest,

@@ -1,5 +1,9 @@
 //! What a recovery plan says.
 
+use super::curve::DoseCurve;
+use super::predicted::{
+    CellPoint, DoseForResidual, EquilibriumFloor, HeadSpace, MetalDissolved, WashLoss,
+};
 use super::request::Means;
 use crate::batch::LotForm;
 use crate::bibliography::SourceStatus;
@@ -160,9 +164,31 @@ pub struct RecoveryPlan {
     pub silver_recovered: Option<SilverRecovered>,
     /// Silver left in the liquor in practice.
     pub practical_residual: Option<PracticalResidual>,
-    /// Silver left in the liquor at equilibrium, where it has been solved.
+    /// Silver left in the liquor at equilibrium, where it has been solved: what chemistry allows,
+    /// never what a jug reaches. The practical residual counts.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub equilibrium_floor: Option<EquilibriumFloor>,
+    /// Why there is no equilibrium floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floor_unknown: Option<String>,
+    /// What each dose would leave dissolved, where curves were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dose_curve: Option<DoseCurve>,
+    /// Silver that each washing takes out of the product.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub wash_losses: Vec<WashLoss>,
+    /// The metal that takes the silver's place in the liquor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub metal_dissolved: Option<MetalDissolved>,
+    /// The smallest dose that would reach a residual.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dose_for_residual: Option<DoseForResidual>,
+    /// Hydrogen sulfide above the liquor if the pH slips, the highest pH first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub head_space: Vec<HeadSpace>,
+    /// The plating cell as the silver falls.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cell: Vec<CellPoint>,
     /// What is left to deal with.
     pub secondary_waste: Vec<SecondaryWaste>,
     /// Cost of the reagents or the shipping, where prices were given.
@@ -289,18 +315,6 @@ pub struct PracticalResidual {
     pub source: &'static str,
     /// How well the source is known.
     pub status: SourceStatus,
-}
-
-/// Silver left in the liquor at equilibrium. It carries its model error as a factor.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct EquilibriumFloor {
-    /// Silver dissolved at equilibrium.
-    pub silver_mg_per_l: ComputedMilligramsPerLitre,
-    /// The truth may be this many times higher or lower.
-    pub model_error_factor: ComputedFactor,
-    /// What it rests on, and how far it can be trusted.
-    pub text: String,
 }
 
 /// What a process leaves to deal with.

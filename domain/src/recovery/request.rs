@@ -75,6 +75,9 @@ pub struct RecoveryPlansRequest {
     /// Share of the current that plates silver; a bare figure is taken as good to 10 points.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub current_efficiency_percent: Option<MeasuredPercent>,
+    /// Whether to give the dose curves and the other figures that take many solutions; default true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub curves: Option<bool>,
     /// Rules that apply; default `unspecified`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rule_set: Option<RuleSetName>,
@@ -94,6 +97,7 @@ impl RecoveryPlansRequest {
             current_a: self.current_a,
             current_efficiency_percent: self.current_efficiency_percent,
             recommended_only: false,
+            curves: self.curves.unwrap_or(true),
         }
     }
 }
@@ -147,6 +151,8 @@ pub struct RecoveryOptions<'a> {
     pub current_efficiency_percent: Option<MeasuredPercent>,
     /// Work out the first way that may be taken unasked, and only name the others.
     pub recommended_only: bool,
+    /// Give the dose curves and the other figures that take many solutions.
+    pub curves: bool,
 }
 
 impl RecoveryOptions<'_> {

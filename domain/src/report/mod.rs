@@ -259,6 +259,7 @@ fn report_batches(
         reagent_prices: &request.reagent_prices,
         current_a: request.current_a,
         recommended_only: true,
+        curves: request.curves.unwrap_or(false),
         ..RecoveryOptions::default()
     };
     let mut faults = Vec::new();

@@ -48,6 +48,9 @@ pub struct ReportRequest {
     /// What reagents cost.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub reagent_prices: Vec<ReagentPrice>,
+    /// Whether the recovery plans carry their dose curves; default false.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub curves: Option<bool>,
     /// What the studio buys, uses and recovers, for the budget.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub silver_use: Option<SilverUse>,
