@@ -15,7 +15,7 @@ use spent_silver_domain::report::{BatchReport, LotReport, Report, Totals, Urgenc
 use spent_silver_domain::valuation::{Settlement, ValuationOutcome};
 use spent_silver_domain::waste::classification::{Classification, Hazardous};
 use spent_silver_domain::waste::contents::Certainty;
-use spent_silver_domain::waste::neutralization::NeutralizationOutcome;
+use spent_silver_domain::waste::neutralization::NeutralizationPlan;
 
 /// The report as text of 80 columns. Every warning and the notice are on it.
 #[must_use]
@@ -503,28 +503,36 @@ fn how_to(page: &mut Page, report: &Report) {
                 }
             }
         }
-        match &batch.neutralization {
-            Some(NeutralizationOutcome::Plan(plan)) => {
-                page.heading(&format!("{}: making it neutral", batch.id));
-                page.paragraph(&format!(
-                    "About {} g of {} ({} to {} g, 95 times in 100) brings it to pH {}; about {} L of carbon dioxide comes off. {}",
-                    short(plan.base_g, 3),
-                    plan.base.words(),
-                    short(plan.base_95_g.lower, 3),
-                    short(plan.base_95_g.upper, 3),
-                    short(plan.target_ph, 2),
-                    short(plan.carbon_dioxide_released_l, 2),
-                    plan.order
-                ));
-                let steps: Vec<StepLine> = plan.steps.iter().map(step_line).collect();
-                page.steps(&steps, true);
-            }
-            Some(NeutralizationOutcome::Refusal(refusal)) => {
-                page.heading(&format!("{}: not to be made neutral as it is", batch.id));
-                refused(page, refusal);
-            }
-            None => {}
+        if let Some(plan) = &batch.neutralization {
+            neutralization(page, batch, plan);
         }
+    }
+}
+
+fn neutralization(page: &mut Page, batch: &BatchReport, plan: &NeutralizationPlan) {
+    if let Some(refusal) = &plan.refusal {
+        page.heading(&format!("{}: not to be made neutral as it is", batch.id));
+        refused(page, refusal);
+    }
+    if let (Some(base_g), Some(range), Some(target), Some(gas)) = (
+        plan.base_g,
+        plan.base_95_g,
+        plan.target_ph,
+        plan.carbon_dioxide_released_l,
+    ) {
+        page.heading(&format!("{}: making it neutral", batch.id));
+        page.paragraph(&format!(
+            "About {} g of {} ({} to {} g, 95 times in 100) brings it to pH {}; about {} L of carbon dioxide comes off. {}",
+            short(base_g, 3),
+            plan.base.words(),
+            short(range.lower, 3),
+            short(range.upper, 3),
+            short(target, 2),
+            short(gas, 2),
+            plan.order.as_deref().unwrap_or_default()
+        ));
+        let steps: Vec<StepLine> = plan.steps.iter().map(step_line).collect();
+        page.steps(&steps, true);
     }
 }
 

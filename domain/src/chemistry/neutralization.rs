@@ -18,11 +18,11 @@ const WATER_HEAT_KJ_PER_KG_K: f64 = 4.18;
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Base {
-    /// NaHCO3.
+    /// Baking soda, NaHCO3: the gentlest.
     SodiumBicarbonate,
-    /// Na2CO3.
+    /// Washing soda, Na2CO3.
     SodiumCarbonate,
-    /// NaOH.
+    /// Lye, NaOH: never for a liquid that holds silver.
     SodiumHydroxide,
 }
 
@@ -80,6 +80,22 @@ impl Base {
         Self::SodiumCarbonate,
         Self::SodiumHydroxide,
     ];
+
+    /// Its id among the substances.
+    #[must_use]
+    pub const fn substance(self) -> &'static str {
+        match self {
+            Self::SodiumBicarbonate => "sodium_bicarbonate",
+            Self::SodiumCarbonate => "sodium_carbonate",
+            Self::SodiumHydroxide => "sodium_hydroxide",
+        }
+    }
+
+    /// The name a person reads.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        self.row().map_or(self.substance(), |r| &r.name)
+    }
 
     /// Its row in the data; the tests hold that there is one.
     #[must_use]

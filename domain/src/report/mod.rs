@@ -21,7 +21,7 @@ use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{MonthlyShare, Site, classify_batch, monthly_share};
 use crate::waste::contents::{bears_silver, implied_groups};
-use crate::waste::neutralization::{CarbonDioxide, NeutralizingBase, Wish, neutralize_batch};
+use crate::waste::neutralization::{Base, CarbonDioxide, Wish, neutralize_batch};
 use crate::waste::pour::objection;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::storage_danger;
@@ -309,7 +309,7 @@ fn report_batch(
     let neutralization =
         if acid && batch.kind.is_liquid() && batch.status != Some(BatchStatus::InUse) {
             let wish = Wish {
-                base: NeutralizingBase::SodiumBicarbonate,
+                base: Base::SodiumBicarbonate,
                 target_ph: None,
                 carbon_dioxide: CarbonDioxide::VentsAtSaturation,
                 rules: site.rules,

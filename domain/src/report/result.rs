@@ -10,7 +10,7 @@ use crate::quantity::{
 use crate::recovery::RecoveryPlans;
 use crate::valuation::Valuation;
 use crate::waste::classification::Classification;
-use crate::waste::neutralization::NeutralizationOutcome;
+use crate::waste::neutralization::NeutralizationPlan;
 use crate::waste::storage::StorageDanger;
 use serde::Serialize;
 
@@ -116,7 +116,7 @@ pub struct BatchReport {
     /// Ways of recovering its silver; null where it bears none.
     pub recovery: Option<RecoveryPlans>,
     /// How it is made neutral; null where no acid is stated.
-    pub neutralization: Option<NeutralizationOutcome>,
+    pub neutralization: Option<NeutralizationPlan>,
 }
 
 /// Two containers that must not meet.

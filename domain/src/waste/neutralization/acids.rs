@@ -97,7 +97,7 @@ pub(super) fn acids_of(
                     only.substance
                 ));
             };
-            notes.method("/plan/base_g", FROM_PH);
+            notes.method("/base_g", FROM_PH);
             let ph = batch_input(
                 at,
                 inputs,

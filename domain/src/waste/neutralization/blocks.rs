@@ -1,6 +1,6 @@
 //! What is refused before any dose is worked out.
 
-use super::result::NeutralizingBase;
+use super::Base;
 use crate::batch::{Batch, BatchKind};
 use crate::estimate::Estimate;
 use crate::procedure::Refusal;
@@ -23,11 +23,7 @@ pub(super) fn refusal(reason: impl Into<String>, never: &[&str], instead: &[&str
 }
 
 /// Every block of the house, gravest first.
-pub(super) fn check(
-    batch: &Batch,
-    base: NeutralizingBase,
-    estimate: Option<&Estimate>,
-) -> Result<(), Refusal> {
+pub(super) fn check(batch: &Batch, base: Base, estimate: Option<&Estimate>) -> Result<(), Refusal> {
     check_act(batch, Act::Neutralize)?;
     let words = batch.kind.words();
     if !batch.kind.is_liquid() || batch.kind == BatchKind::CollodionOrSolvent {
@@ -67,7 +63,7 @@ pub(super) fn check(
             ],
         ));
     }
-    if base == NeutralizingBase::SodiumHydroxide && contents.holds(Group::Ammonium) {
+    if base == Base::SodiumHydroxide && contents.holds(Group::Ammonium) {
         return Err(refusal(
             "Hydroxide on an ammonium salt sets ammonia gas free.",
             &["Never add hydroxide to a liquid that holds ammonium."],

@@ -8,11 +8,12 @@ mod blocks;
 mod plan;
 mod result;
 
+pub use crate::chemistry::neutralization::Base;
 pub use crate::chemistry::system::CarbonDioxide;
 pub use acid_base::sources;
 pub use result::{
-    DoseRange, NeutralizationOutcome, NeutralizationPlan, NeutralizationRequest, NeutralizingBase,
-    PhPoint, PhWindow,
+    DoseRange, LeftOut, LeftOutEffect, NeutralizationPlan, NeutralizationRequest, PhPoint,
+    PhWindow, StopPoint,
 };
 
 use super::contents::ph_interval;
@@ -76,27 +77,27 @@ pub const STAGES: Method = Method {
 /// let request: NeutralizationRequest = serde_json::from_str(r#"{"batch": {"id": "liquor",
 ///   "kind": "rinse_water", "volume_l": "5", "composition": [{"substance": "nitric_acid", "mol_per_l": "0.1"}]},
 ///   "base": "sodium_hydroxide", "target_ph": "7"}"#).unwrap();
-/// let NeutralizationOutcome::Plan(plan) = plan_neutralization(&request).unwrap().result else { panic!() };
+/// let plan = plan_neutralization(&request).unwrap().result;
 /// // 5 L x 0.1 mol/L x 39.997 g/mol = 20.0 g.
-/// assert!((plan.base_g.get() - 19.998).abs() < 0.001);
+/// assert!((plan.base_g.unwrap().get() - 19.998).abs() < 0.001);
 /// ```
 pub fn plan_neutralization(
     request: &NeutralizationRequest,
-) -> Result<Answer<NeutralizationOutcome>, Faults> {
+) -> Result<Answer<NeutralizationPlan>, Faults> {
     let mut notes = Notes::new();
     let rules = request
         .rule_set
         .map_or_else(RuleSet::unspecified, RuleSetName::rules);
     let carbon_dioxide = request.carbon_dioxide.unwrap_or_else(|| {
         notes.assume(
-            "/plan/carbon_dioxide",
+            "/carbon_dioxide",
             "/carbon_dioxide",
             "house_rule",
             "The gas is taken to bubble off at the pressure of the air, as it does within the hour.",
         );
         CarbonDioxide::VentsAtSaturation
     });
-    let outcome = neutralize_batch(
+    let plan = neutralize_batch(
         &request.batch,
         &Wish {
             base: request.base,
@@ -107,17 +108,17 @@ pub fn plan_neutralization(
         "/batch",
         &mut notes,
     )?;
-    if let NeutralizationOutcome::Refusal(refusal) = &outcome {
+    if let Some(refusal) = &plan.refusal {
         notes.warn("/refusal", Severity::Danger, refusal.reason.clone());
     }
-    Ok(notes.answer(outcome, request.rule_set.map(|r| r.rules())))
+    Ok(notes.answer(plan, request.rule_set.map(|r| r.rules())))
 }
 
 /// How a batch is to be neutralized.
 #[derive(Debug, Clone, Copy)]
 pub struct Wish {
     /// The base.
-    pub base: NeutralizingBase,
+    pub base: Base,
     /// The pH to reach; none: the window of the data file.
     pub target_ph: Option<Ph>,
     /// What becomes of the gas.
@@ -135,7 +136,7 @@ pub fn neutralize_batch(
     wish: &Wish,
     at: &str,
     notes: &mut Notes,
-) -> Result<NeutralizationOutcome, Faults> {
+) -> Result<NeutralizationPlan, Faults> {
     let mut faults = batch.faults(at);
     let window = &data().window;
     if let Some(target) = wish.target_ph
@@ -152,18 +153,19 @@ pub fn neutralize_batch(
         ));
     }
     Faults::none_of(faults)?;
+    let refused = |refusal| NeutralizationPlan::refused(refusal, wish.base, wish.carbon_dioxide);
     let estimate = if batch.evidence.is_empty() {
         None
     } else {
         Some(estimate_batch(batch, at, &mut Notes::new())?)
     };
     if let Err(refusal) = blocks::check(batch, wish.base, estimate.as_ref()) {
-        return Ok(NeutralizationOutcome::Refusal(refusal));
+        return Ok(refused(refusal));
     }
     let mut inputs = Inputs::default();
     let acids = match acids_of(batch, at, &mut inputs, notes)? {
         Ok(acids) => acids,
-        Err(refusal) => return Ok(NeutralizationOutcome::Refusal(refusal)),
+        Err(refusal) => return Ok(refused(refusal)),
     };
     let Some(volume) = volume_of(batch, at, &mut inputs, notes)? else {
         return Err(Fault::missing(
@@ -173,7 +175,7 @@ pub fn neutralize_batch(
         .into());
     };
     let Some(dose) = dose(&acids, &volume, &inputs, wish, notes) else {
-        return Ok(NeutralizationOutcome::Refusal(blocks::refusal(
+        return Ok(refused(blocks::refusal(
             format!(
                 "{} does not bring this liquid to that pH: it is there already, or it lies beyond what this base can do.",
                 wish.base.words()
@@ -185,9 +187,9 @@ pub fn neutralize_batch(
     warn_of_disagreement(batch, &acids, wish, notes);
     let plan = plan::write_plan(batch, wish, &acids, &dose, volume.value(), notes);
     if let Err(refusal) = check_procedure(batch, &plan.steps) {
-        return Ok(NeutralizationOutcome::Refusal(refusal));
+        return Ok(refused(refusal));
     }
-    Ok(NeutralizationOutcome::Plan(Box::new(plan)))
+    Ok(plan)
 }
 
 struct BatchDose {
@@ -216,17 +218,17 @@ fn dose(
     let gas = wish.carbon_dioxide;
     let liquor = acids.liquor();
     let per_litre = dose_for_ph(&liquor, base, target_ph, gas)?;
-    notes.method("/plan/base_g", CHARGE_BALANCE);
-    notes.method("/plan/base_g", DAVIES);
+    notes.method("/base_g", CHARGE_BALANCE);
+    notes.method("/base_g", DAVIES);
     if base.carbon_per_mol > 0.0 {
-        notes.method("/plan/carbon_dioxide_released_mol", GAS_BALANCE);
+        notes.method("/carbon_dioxide_released_mol", GAS_BALANCE);
     }
     for (_, acid) in &acids.list {
         notes.cite(crate::bibliography::reference(&acid.source).map_or("house_rule", |r| &r.key));
     }
     if per_litre.ionic_strength > 0.5 {
         notes.warn(
-            "/plan/ph_path",
+            "/ph_path",
             Severity::Note,
             "This liquid is concentrated (ionic strength above 0.5): trust the pH paper before the predicted pH.",
         );
@@ -291,13 +293,13 @@ fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
     let window = &data().window;
     let (lower, upper) = (window.lower_ph.as_f64(), window.upper_ph.as_f64());
     notes.assume(
-        "/plan/ph_window",
+        "/ph_window",
         "/target_ph",
         "house_rule",
         "No target was given: a window of pH 6.5 to 8.5, and the dose that first reaches it. A sewer authority may set another.",
     );
     // Lye overshoots; a carbonate goes on rising by itself as its gas leaves.
-    let target = if wish.base == NeutralizingBase::SodiumHydroxide {
+    let target = if wish.base == Base::SodiumHydroxide {
         7.0
     } else {
         lower
@@ -314,7 +316,7 @@ fn warn_of_disagreement(batch: &Batch, acids: &Acids, wish: &Wish, notes: &mut N
     let expected = ph_after(&acids.liquor(), base, 0.0, wish.carbon_dioxide);
     if expected < low - 0.5 || expected > high + 0.5 {
         notes.warn(
-            "/plan/base_g",
+            "/base_g",
             Severity::Caution,
             format!(
                 "The stated acids give pH {expected:.1}, and the reading says {low:.1} to {high:.1}: something else is in it. Go by the pH after each portion, not by the dose."

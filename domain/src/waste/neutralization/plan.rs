@@ -2,8 +2,8 @@
 
 use super::acid_base::{data, ph_after};
 use super::acids::Acids;
-use super::result::{DoseRange, NeutralizationPlan, NeutralizingBase, PhPoint, PhWindow};
-use super::{BatchDose, STAGES, Wish};
+use super::result::{DoseRange, NeutralizationPlan, PhPoint, PhWindow};
+use super::{Base, BatchDose, STAGES, Wish};
 use crate::answer::{Notes, Severity};
 use crate::batch::Batch;
 use crate::chemistry::system::CarbonDioxide;
@@ -24,11 +24,11 @@ pub(super) fn write_plan(
     volume_l: f64,
     notes: &mut Notes,
 ) -> NeutralizationPlan {
-    notes.method("/plan/steps", STAGES);
+    notes.method("/steps", STAGES);
     let grams = |mol: f64| mol * dose.molar;
     let liquor = acids.liquor();
     let gas = wish.carbon_dioxide;
-    let ph_path = (0..=PATH_POINTS)
+    let ph_path: Vec<PhPoint> = (0..=PATH_POINTS)
         .map(|i| {
             let share = f64::from(i) / f64::from(PATH_POINTS);
             let added = dose.mol * share;
@@ -41,30 +41,39 @@ pub(super) fn write_plan(
     let litres = dose.gas_mol * data().carbon_dioxide.litres_per_mol;
     if wish.carbon_dioxide == CarbonDioxide::Closed && dose.base.carbon_per_mol > 0.0 {
         notes.warn(
-            "/plan/carbon_dioxide",
+            "/carbon_dioxide",
             Severity::Danger,
             "A closed jug with acid and a carbonate bursts. This reckoning is for comparison only: work in the open.",
         );
     }
     NeutralizationPlan {
+        refusal: None,
         base: wish.base,
-        base_g: ComputedGrams::of(grams(dose.mol)),
-        base_95_g: DoseRange {
+        base_g: Some(ComputedGrams::of(grams(dose.mol))),
+        base_95_g: Some(DoseRange {
             lower: ComputedGrams::of(grams(dose.range_mol.0)),
             upper: ComputedGrams::of(grams(dose.range_mol.1)),
-        },
-        base_mol: ComputedMoles::of(dose.mol),
-        carbon_dioxide_released_mol: ComputedMoles::of(dose.gas_mol),
-        carbon_dioxide_released_l: ComputedLitres::of(litres),
+        }),
+        base_mol: Some(ComputedMoles::of(dose.mol)),
+        carbon_dioxide_released_mol: Some(ComputedMoles::of(dose.gas_mol)),
+        carbon_dioxide_released_l: Some(ComputedLitres::of(litres)),
         carbon_dioxide: wish.carbon_dioxide,
-        target_ph: ComputedPh::of(dose.target_ph),
-        ph_window: PhWindow {
+        start_ph: ph_path.first().map(|p| p.ph),
+        target_ph: Some(ComputedPh::of(dose.target_ph)),
+        ph_window: Some(PhWindow {
             lower: ComputedPh::of(dose.window.0),
             upper: ComputedPh::of(dose.window.1),
-        },
-        order: "Always the base into the acid liquid, slowly, in portions; never the acid into the base.".to_owned(),
+        }),
+        ph_after_dose: None,
+        order: Some("Always the base into the acid liquid, slowly, in portions; never the acid into the base.".to_owned()),
         ph_path,
-        least_container_l: ComputedLitres::of(2.0 * volume_l),
+        stop_points: Vec::new(),
+        temperature_rise_c: None,
+        temperature_rise_status: None,
+        left_out: Vec::new(),
+        validity: None,
+        least_container_l: Some(ComputedLitres::of(2.0 * volume_l)),
+        head_space_l: None,
         steps: steps(batch, wish.base, dose, volume_l, litres),
         duties: wish
             .rules
@@ -80,13 +89,7 @@ pub(super) fn write_plan(
     }
 }
 
-fn steps(
-    batch: &Batch,
-    base: NeutralizingBase,
-    dose: &BatchDose,
-    volume_l: f64,
-    gas_l: f64,
-) -> Vec<Step> {
+fn steps(batch: &Batch, base: Base, dose: &BatchDose, volume_l: f64, gas_l: f64) -> Vec<Step> {
     let grams = |mol: f64| mol * dose.molar;
     let (low, high) = (grams(dose.range_mol.0), grams(dose.range_mol.1));
     let first = 0.8 * low.min(grams(dose.mol));
@@ -119,7 +122,7 @@ fn steps(
         "Weigh out {high:.1} g of {name}. The stated acids ask for {:.1} g; the rest is for what is not known exactly.",
         grams(dose.mol)
     ));
-    if base == NeutralizingBase::SodiumHydroxide {
+    if base == Base::SodiumHydroxide {
         weigh = weigh
             .caution("Lye blinds and gets hot: dissolve it first, the lye into ten times its mass of cold water, a little at a time.");
     }
