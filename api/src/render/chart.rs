@@ -3,8 +3,8 @@
 use super::html::escape;
 use plotters::coord::Shift;
 use plotters::prelude::{
-    BLACK, ChartBuilder, Circle, DashedLineSeries, DrawingArea, DrawingAreaErrorKind,
-    EmptyElement, IntoDrawingArea as _, LineSeries, SVGBackend, Text, WHITE,
+    BLACK, ChartBuilder, Circle, DashedLineSeries, DrawingArea, DrawingAreaErrorKind, EmptyElement,
+    IntoDrawingArea as _, LineSeries, SVGBackend, Text, WHITE,
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color as _, IntoFont as _, RGBColor};
@@ -40,7 +40,10 @@ pub fn svg(chart: &Chart) -> String {
     )
 }
 
-type Drawn<'a> = Result<(), DrawingAreaErrorKind<<SVGBackend<'a> as plotters::prelude::DrawingBackend>::ErrorType>>;
+type Drawn<'a> = Result<
+    (),
+    DrawingAreaErrorKind<<SVGBackend<'a> as plotters::prelude::DrawingBackend>::ErrorType>,
+>;
 
 fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'a> {
     area.fill(&WHITE)?;
@@ -124,13 +127,21 @@ fn span(axis: &Axis, (least, most): (f64, f64)) -> (f64, f64) {
     match axis.scale {
         Scale::Logarithmic => {
             let (low, high) = (least.log10().floor(), most.log10().ceil());
-            if high > low { (low, high) } else { (low, low + 1.0) }
+            if high > low {
+                (low, high)
+            } else {
+                (low, low + 1.0)
+            }
         }
         Scale::Linear => {
             let room = 0.04 * (most - least);
             let room = if room > 0.0 { room } else { 0.5 };
             // A mass starts at nothing: no room is wanted below zero.
-            let low = if least >= 0.0 { (least - room).max(0.0) } else { least - room };
+            let low = if least >= 0.0 {
+                (least - room).max(0.0)
+            } else {
+                least - room
+            };
             (low, most + room)
         }
     }

@@ -149,7 +149,11 @@ impl Chart {
         for curve in &self.curves {
             let last = curve.points.len().saturating_sub(1);
             let step = last.div_ceil(MOST_ROWS.saturating_sub(1)).max(1);
-            let name = if self.curves.len() > 1 { curve.name.as_str() } else { "" };
+            let name = if self.curves.len() > 1 {
+                curve.name.as_str()
+            } else {
+                ""
+            };
             rows.extend(
                 curve
                     .points

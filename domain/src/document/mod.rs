@@ -6,6 +6,7 @@ mod chart;
 mod facts;
 mod figures;
 mod label;
+mod plan_chart;
 mod record;
 mod request;
 mod tree;
@@ -17,6 +18,7 @@ pub use figures::{
     amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
 };
 pub use label::{Desk, container_label, content_in_words};
+pub use plan_chart::{dose_chart, ph_chart};
 pub use record::waste_record;
 pub use request::{
     ContainerLabel, DocumentRequest, MOST_CODES, Paper, PaperAnswer, StudioDetails, WasteRecord,
