@@ -37,6 +37,8 @@ enum Format {
     Json,
     /// A page that prints well, where there is one.
     Html,
+    /// A picture, where there is one.
+    Svg,
 }
 
 #[derive(Debug, Subcommand)]
@@ -149,15 +151,25 @@ fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result
     let wanted = match format {
         None | Some(Format::Text) => "text",
         Some(Format::Html) => "html",
+        Some(Format::Svg) => "svg",
         Some(Format::Json) => "json",
     };
     let rendering = operation.renderings.iter().find(|r| r.format == wanted);
-    if rendering.is_none() && format == Some(Format::Html) {
+    if rendering.is_none() && matches!(wanted, "html" | "svg") {
+        let mut offered = vec!["text", "json"];
+        offered.extend(
+            operation
+                .renderings
+                .iter()
+                .map(|r| r.format)
+                .filter(|f| *f != "text"),
+        );
         return Err(Problem::new(
             Code::NotAcceptable,
             format!(
-                "{} has no page: expected --format text or json.",
-                operation.name
+                "{} is not written as {wanted}: expected --format {}.",
+                operation.name,
+                offered.join(", ")
             ),
         ));
     }

@@ -10,7 +10,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::chemistry::equilibria;
-use spent_silver_domain::fault::Faults;
+use spent_silver_domain::fault::{Fault, FaultKind, Faults};
 use spent_silver_domain::waste::{classification, neutralization, pour};
 use spent_silver_domain::{
     bath_care, budget, decision, document, estimate, recovery, report, valuation,
@@ -51,7 +51,15 @@ fn table() -> Vec<Operation> {
             "How to get the silver out, step by step, and what then is left",
             include_str!("../examples/recovery-plans.json"),
             recovery::plan_recovery,
-        ),
+        )
+        .rendered(svg(|body| {
+            let answer = recovery::plan_recovery(&reader::read(body, contract::members())?)?;
+            let plans = &answer.result;
+            plans
+                .curve()
+                .map(|curve| render::chart::svg(&document::dose_chart(curve)))
+                .ok_or_else(|| no_chart("no plan for this container has a dose curve: expected one whose reagent can be overdosed, with `curves` not false and a silver that is known"))
+        })),
         Operation::new(
             "bath-care",
             "care_for_bath",
@@ -100,7 +108,18 @@ fn table() -> Vec<Operation> {
             "How much base makes an acid liquor neutral, in what order, with what gas",
             include_str!("../examples/neutralization-plans.json"),
             neutralization::plan_neutralization,
-        ),
+        )
+        .rendered(svg(|body| {
+            let answer =
+                neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
+            let plan = &answer.result;
+            document::ph_chart(plan)
+                .map(|chart| render::chart::svg(&chart))
+                .ok_or_else(|| no_chart(&plan.refusal.as_ref().map_or_else(
+                    || "this plan has no path of the pH".to_owned(),
+                    |refusal| format!("no plan is given: {}", refusal.reason),
+                )))
+        })),
         Operation::new(
             "equilibria",
             "solve_equilibrium",
@@ -165,6 +184,20 @@ const fn html(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
         extension: "html",
         render,
     }
+}
+
+const fn svg(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+    Rendering {
+        format: "svg",
+        media_type: "image/svg+xml",
+        extension: "svg",
+        render,
+    }
+}
+
+/// There is nothing to draw, and why.
+fn no_chart(why: &str) -> Problem {
+    Faults::from(Fault::new(FaultKind::NotApplicable, "", why)).into()
 }
 
 /// From the bytes of a request to the bytes of its answer.

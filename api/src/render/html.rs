@@ -1,7 +1,8 @@
 //! HTML that prints well on A4 and Letter: one self-contained page, nothing fetched, everything escaped.
 
+use super::chart;
 use spent_silver_domain::answer::Severity;
-use spent_silver_domain::document::{Align, Block, Document, DocumentKind, StepLine};
+use spent_silver_domain::document::{Align, Block, Column, Document, DocumentKind, StepLine};
 use std::fmt::Write as _;
 
 const STYLE: &str = include_str!("document.css");
@@ -115,34 +116,7 @@ fn write_block(out: &mut String, block: &Block) {
             columns,
             rows,
             total,
-        } => {
-            let aligns: Vec<&str> = columns
-                .iter()
-                .map(|c| match c.align {
-                    Align::Left => "",
-                    Align::Right => " class=\"figure\"",
-                })
-                .collect();
-            out.push_str("<table class=\"rows\">\n<thead><tr>");
-            for (column, align) in columns.iter().zip(&aligns) {
-                let _ = write!(
-                    out,
-                    "<th scope=\"col\"{align}>{}</th>",
-                    escape(&column.heading)
-                );
-            }
-            out.push_str("</tr></thead>\n<tbody>\n");
-            for row in rows {
-                write_row(out, &aligns, row);
-            }
-            out.push_str("</tbody>\n");
-            if let Some(total) = total {
-                out.push_str("<tfoot>\n");
-                write_row(out, &aligns, total);
-                out.push_str("</tfoot>\n");
-            }
-            out.push_str("</table>\n");
-        }
+        } => write_table(out, columns, rows, total.as_deref()),
         Block::Points { points } => write_list(out, "ul", "", points),
         Block::Steps { steps, tick } => write_steps(out, steps, *tick),
         Block::Warning {
@@ -164,6 +138,18 @@ fn write_block(out: &mut String, block: &Block) {
             out.push_str("</aside>\n");
         }
         Block::Checks { checks } => write_list(out, "ul", "ticks", checks),
+        Block::Chart { chart } => {
+            let (columns, rows) = chart.table();
+            let _ = writeln!(
+                out,
+                "<figure>\n<h3>{}</h3>\n{}<figcaption>{}</figcaption>",
+                escape(&chart.title),
+                chart::svg(chart),
+                escape(&chart.caption)
+            );
+            write_table(out, &columns, &rows, None);
+            out.push_str("</figure>\n");
+        }
         Block::Blanks { blanks } => {
             out.push_str("<table class=\"fields blanks\">\n");
             for blank in blanks {
@@ -176,6 +162,40 @@ fn write_block(out: &mut String, block: &Block) {
             out.push_str("</table>\n");
         }
     }
+}
+
+fn write_table(
+    out: &mut String,
+    columns: &[Column],
+    rows: &[Vec<String>],
+    total: Option<&[String]>,
+) {
+    let aligns: Vec<&str> = columns
+        .iter()
+        .map(|c| match c.align {
+            Align::Left => "",
+            Align::Right => " class=\"figure\"",
+        })
+        .collect();
+    out.push_str("<table class=\"rows\">\n<thead><tr>");
+    for (column, align) in columns.iter().zip(&aligns) {
+        let _ = write!(
+            out,
+            "<th scope=\"col\"{align}>{}</th>",
+            escape(&column.heading)
+        );
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for row in rows {
+        write_row(out, &aligns, row);
+    }
+    out.push_str("</tbody>\n");
+    if let Some(total) = total {
+        out.push_str("<tfoot>\n");
+        write_row(out, &aligns, total);
+        out.push_str("</tfoot>\n");
+    }
+    out.push_str("</table>\n");
 }
 
 fn write_row(out: &mut String, aligns: &[&str], row: &[String]) {

@@ -4,6 +4,7 @@
 //! drawn up.
 
 pub mod budget;
+pub mod chart;
 pub mod html;
 pub mod report;
 pub mod text;

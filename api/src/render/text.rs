@@ -1,7 +1,7 @@
 //! Text for a terminal: 80 columns, wrapped by what is seen, and a small kit to set a page with.
 
 use spent_silver_domain::answer::{Notice, Severity};
-use spent_silver_domain::document::{Align, Block, Column, Document, FieldLine, StepLine};
+use spent_silver_domain::document::{Align, Block, Chart, Column, Document, FieldLine, StepLine};
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
 /// Columns of a page.
@@ -455,8 +455,17 @@ impl Page {
                 lines,
             } => self.boxed(*severity, signal, lines),
             Block::Checks { checks } => self.checks(checks),
+            Block::Chart { chart } => self.chart(chart),
             Block::Blanks { blanks } => self.blanks(blanks),
         }
+    }
+
+    /// A chart as the table of its figures.
+    fn chart(&mut self, chart: &Chart) {
+        let (columns, rows) = chart.table();
+        self.paragraph(&chart.title);
+        self.table(&columns, &rows, None);
+        self.paragraph(&chart.caption);
     }
 }
 

@@ -3,19 +3,23 @@
 //! A builder decides what a paper says; how it looks is left to the renderers.
 
 mod bench;
+mod chart;
 mod facts;
 mod figures;
 mod label;
+mod plan_chart;
 mod record;
 mod request;
 mod tree;
 mod worksheet;
 
+pub use chart::{Axis, Chart, ChartPoint, Curve, Mark, Scale};
 pub use facts::document_sources;
 pub use figures::{
     amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
 };
 pub use label::{Desk, container_label, content_in_words};
+pub use plan_chart::{dose_chart, ph_chart};
 pub use record::waste_record;
 pub use request::{
     BenchProcedure, BenchWorksheet, ContainerLabel, DocumentRequest, MOST_CODES, Paper,

@@ -3,12 +3,13 @@
 //! A renderer walks it and drops nothing: [`Document::texts`] lists every piece of text a rendering
 //! must show, and the tests hold each renderer to it.
 
+use super::chart::Chart;
 use crate::answer::{Notice, Severity};
 use crate::quantity::Date;
 use serde::Serialize;
 
 /// One piece of paper.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Document {
     /// What it is.
@@ -39,7 +40,7 @@ pub enum DocumentKind {
 }
 
 /// One part of a document.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Section {
     /// Its heading, if it has one.
@@ -49,7 +50,7 @@ pub struct Section {
 }
 
 /// One block of a section.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Block {
@@ -102,6 +103,11 @@ pub enum Block {
     Checks {
         /// What each box stands for.
         checks: Vec<String>,
+    },
+    /// A picture of figures; a rendering without pictures shows a table of them.
+    Chart {
+        /// What it shows.
+        chart: Box<Chart>,
     },
     /// Lines to fill in by hand.
     Blanks {
@@ -218,6 +224,7 @@ impl Block {
                     out.extend(step.check.as_deref());
                 }
             }
+            Self::Chart { chart } => chart.texts(out),
             Self::Warning { signal, lines, .. } => {
                 out.push(signal);
                 out.extend(lines.iter().map(String::as_str));

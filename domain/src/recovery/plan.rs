@@ -91,6 +91,20 @@ pub struct RecoveryPlans {
 }
 
 impl RecoveryPlans {
+    /// The dose curve of the recommended plan, or of the first plan that has one.
+    #[must_use]
+    pub fn curve(&self) -> Option<&DoseCurve> {
+        let recommended = self
+            .recommended
+            .and_then(|process| self.plan(process)?.dose_curve.as_ref());
+        recommended.or_else(|| {
+            self.plans.iter().find_map(|entry| match entry {
+                PlanEntry::Plan(plan) => plan.dose_curve.as_ref(),
+                PlanEntry::Refused(_) => None,
+            })
+        })
+    }
+
     /// The plan for a way of recovery, where there is one.
     #[must_use]
     pub fn plan(&self, process: ProcessName) -> Option<&RecoveryPlan> {

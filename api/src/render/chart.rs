@@ -1,0 +1,226 @@
+//! A chart as SVG: black on white, told apart by dashes and marks so that it survives a copier.
+
+use super::html::escape;
+use plotters::coord::Shift;
+use plotters::prelude::{
+    BLACK, ChartBuilder, Circle, DashedLineSeries, DrawingArea, DrawingAreaErrorKind, EmptyElement,
+    IntoDrawingArea as _, LineSeries, SVGBackend, Text, WHITE,
+};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color as _, IntoFont as _, RGBColor};
+use spent_silver_domain::document::{Axis, Chart, ChartPoint, Scale};
+use spent_silver_domain::quantity::write_significant;
+
+const SIZE: (u32, u32) = (640, 400);
+const FACE: &str = "sans-serif";
+const GRID: RGBColor = RGBColor(222, 217, 208);
+/// Length of a dash and of the gap after it, of the second curve and those after it.
+const DASHES: [(u32, u32); 3] = [(8, 4), (2, 3), (12, 6)];
+
+/// A chart as an SVG element that may stand alone or in a page.
+///
+/// An axis by powers of ten is drawn as the even spread of the logarithm. A chart without a point
+/// shows its title alone.
+#[must_use]
+pub fn svg(chart: &Chart) -> String {
+    let mut body = String::new();
+    {
+        let area = SVGBackend::with_string(&mut body, SIZE).into_drawing_area();
+        // Writing to a string does not fail.
+        let _ = draw(chart, &area);
+    }
+    let label = escape(&format!(
+        "{}: {} against {}. {}",
+        chart.title, chart.up.label, chart.across.label, chart.caption
+    ));
+    body.replacen(
+        "<svg ",
+        &format!("<svg role=\"img\" aria-label=\"{label}\" "),
+        1,
+    )
+}
+
+type Drawn<'a> = Result<
+    (),
+    DrawingAreaErrorKind<<SVGBackend<'a> as plotters::prelude::DrawingBackend>::ErrorType>,
+>;
+
+fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'a> {
+    area.fill(&WHITE)?;
+    let Some([across, up]) = chart.extent() else {
+        return Ok(());
+    };
+    let (across, up) = (span(&chart.across, across), span(&chart.up, up));
+    let mut board = ChartBuilder::on(area)
+        .caption(&chart.title, (FACE, 17))
+        .margin(14)
+        .margin_right(26)
+        .x_label_area_size(44)
+        .y_label_area_size(64)
+        .build_cartesian_2d(across.0..across.1, up.0..up.1)?;
+    board
+        .configure_mesh()
+        .light_line_style(WHITE)
+        .bold_line_style(GRID)
+        .axis_style(BLACK)
+        .label_style((FACE, 13))
+        .axis_desc_style((FACE, 14))
+        .x_desc(&chart.across.label)
+        .y_desc(&chart.up.label)
+        .x_labels(labels(&chart.across, across))
+        .y_labels(labels(&chart.up, up))
+        .x_label_formatter(&|v| tick(&chart.across, *v))
+        .y_label_formatter(&|v| tick(&chart.up, *v))
+        .draw()?;
+    for (i, curve) in chart.curves.iter().enumerate() {
+        let points: Vec<(f64, f64)> = curve
+            .points
+            .iter()
+            .filter_map(|p| place(chart, *p))
+            .collect();
+        let style = BLACK.stroke_width(2);
+        if let Some((dash, gap)) = i.checked_sub(1).and_then(|n| DASHES.iter().cycle().nth(n)) {
+            board.draw_series(DashedLineSeries::new(points, *dash, *gap, style))?;
+        } else {
+            board.draw_series(LineSeries::new(points, style))?;
+        }
+    }
+    let middle = f64::midpoint(across.0, across.1);
+    board.draw_series(chart.marks.iter().filter_map(|m| {
+        let at = place(chart, m.point)?;
+        // The name stands on the side that has room.
+        let (side, gap) = if at.0 > middle {
+            (HPos::Right, -8)
+        } else {
+            (HPos::Left, 8)
+        };
+        let words = (FACE, 13)
+            .into_font()
+            .color(&BLACK)
+            .pos(Pos::new(side, VPos::Bottom));
+        Some(
+            EmptyElement::at(at)
+                + Circle::new((0, 0), 4, BLACK.filled())
+                + Text::new(m.name.clone(), (gap, -6), words),
+        )
+    }))?;
+    area.present()
+}
+
+/// Where a point stands on the board; none where an axis cannot show it.
+fn place(chart: &Chart, point: ChartPoint) -> Option<(f64, f64)> {
+    Some((
+        along(&chart.across, point.across.get())?,
+        along(&chart.up, point.up.get())?,
+    ))
+}
+
+fn along(axis: &Axis, figure: f64) -> Option<f64> {
+    axis.holds(figure).then(|| match axis.scale {
+        Scale::Linear => figure,
+        Scale::Logarithmic => figure.log10(),
+    })
+}
+
+/// The two ends of an axis: whole powers of ten, or a little room at both sides.
+fn span(axis: &Axis, (least, most): (f64, f64)) -> (f64, f64) {
+    match axis.scale {
+        Scale::Logarithmic => {
+            let (low, high) = (least.log10().floor(), most.log10().ceil());
+            if high > low {
+                (low, high)
+            } else {
+                (low, low + 1.0)
+            }
+        }
+        Scale::Linear => {
+            let room = 0.04 * (most - least);
+            let room = if room > 0.0 { room } else { 0.5 };
+            // A mass starts at nothing: no room is wanted below zero.
+            let low = if least >= 0.0 {
+                (least - room).max(0.0)
+            } else {
+                least - room
+            };
+            (low, most + room)
+        }
+    }
+}
+
+fn labels(axis: &Axis, span: (f64, f64)) -> usize {
+    const EVEN: usize = 8;
+    match axis.scale {
+        Scale::Linear => EVEN,
+        Scale::Logarithmic => (1..=EVEN)
+            .find(|n| span.0 + f64::from(u8::try_from(*n).unwrap_or(u8::MAX)) >= span.1)
+            .unwrap_or(EVEN)
+            .saturating_add(1),
+    }
+}
+
+fn tick(axis: &Axis, value: f64) -> String {
+    match axis.scale {
+        Scale::Linear => write_significant(value, 3),
+        Scale::Logarithmic => write_significant(10_f64.powf(value), 2),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::svg;
+    use spent_silver_domain::document::{Axis, Chart, ChartPoint, Curve, Mark};
+
+    fn chart() -> Chart {
+        Chart {
+            title: "Salt & silver".to_owned(),
+            across: Axis::linear("salt, g"),
+            up: Axis::logarithmic("silver left, mg/L"),
+            curves: vec![Curve {
+                name: "silver left".to_owned(),
+                points: [(20.0, 2000.0), (33.0, 0.9), (40.0, 0.4), (80.0, 4.0)]
+                    .map(|(x, y)| ChartPoint::at(x, y))
+                    .to_vec(),
+            }],
+            marks: vec![Mark {
+                name: "least".to_owned(),
+                point: ChartPoint::at(40.0, 0.4),
+            }],
+            caption: "More is not better.".to_owned(),
+        }
+    }
+
+    #[test]
+    fn an_axis_of_powers_of_ten_stands_at_whole_powers() {
+        let drawn = svg(&chart());
+        for label in ["0.1", "1", "10", "100", "1000", "10000"] {
+            assert!(
+                drawn.contains(&format!(">\n{label}\n</text>")),
+                "{label} is missing in {drawn}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_names_are_escaped_and_the_picture_says_what_it_shows() {
+        let drawn = svg(&chart());
+        assert!(drawn.starts_with("<svg role=\"img\" aria-label=\"Salt &amp; silver: "));
+        assert!(drawn.contains("Salt &amp; silver\n</text>"));
+        assert!(!drawn.contains("Salt & silver"));
+    }
+
+    #[test]
+    fn a_figure_that_an_axis_cannot_show_is_left_out() {
+        let mut with_zero = chart();
+        with_zero.curves[0].points.push(ChartPoint::at(90.0, 0.0));
+        assert_eq!(with_zero.extent().unwrap()[0].1, 80.0);
+        assert!(svg(&with_zero).contains("<polyline"));
+    }
+
+    #[test]
+    fn a_chart_without_a_point_is_an_empty_picture() {
+        let mut empty = chart();
+        empty.curves.clear();
+        empty.marks.clear();
+        assert!(!svg(&empty).contains("<polyline"));
+    }
+}
