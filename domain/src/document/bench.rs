@@ -1,8 +1,10 @@
 //! Worksheets for the bench: a reading to take, or a plan to work through.
 
+use super::chart::Chart;
 use super::label::Desk;
+use super::plan_chart::{dose_chart, ph_chart};
 use super::request::{BenchProcedure, BenchWorksheet};
-use super::tree::Document;
+use super::tree::{Block, Document, Section};
 use super::worksheet::{Procedure, sheet, worksheet};
 use crate::answer::Notes;
 use crate::batch::Batch;
@@ -52,6 +54,7 @@ pub(super) fn bench_worksheet(
             let options = RecoveryOptions {
                 at: "",
                 recommended_only: true,
+                curves: true,
                 ..RecoveryOptions::default()
             };
             let plans = notes.as_a_whole(|notes| {
@@ -73,7 +76,9 @@ pub(super) fn bench_worksheet(
                 .as_ref()
                 .map_or(Procedure::Steps(&plan.steps), Procedure::Refused);
             let title = "Making it neutral with sodium bicarbonate";
-            Ok(worksheet(title, batch.id.as_str(), &first, procedure, desk))
+            let mut document = worksheet(title, batch.id.as_str(), &first, procedure, desk);
+            document.sections.extend(ph_chart(&plan).map(drawn));
+            Ok(document)
         }
     }
 }
@@ -105,13 +110,11 @@ fn recovery(batch: &Batch, plans: &RecoveryPlans, desk: Desk<'_>) -> Document {
     );
     let id = batch.id.as_str();
     if let Some(plan) = plan {
-        return worksheet(
-            &title,
-            id,
-            &plan.hazards,
-            Procedure::Steps(&plan.steps),
-            desk,
-        );
+        let steps = Procedure::Steps(&plan.steps);
+        let mut document = worksheet(&title, id, &plan.hazards, steps, desk);
+        let chart = plan.dose_curve.as_ref().map(dose_chart);
+        document.sections.extend(chart.map(drawn));
+        return document;
     }
     let refusal = plans.refusal.clone().unwrap_or_else(|| {
         let (reason, never, instead) = match (&plans.act_today, &plans.measure_first) {
@@ -131,6 +134,16 @@ fn recovery(batch: &Batch, plans: &RecoveryPlans, desk: Desk<'_>) -> Document {
         }
     });
     worksheet(&title, id, &[], Procedure::Refused(&refusal), desk)
+}
+
+/// A picture under a heading of its own.
+fn drawn(chart: Chart) -> Section {
+    Section::headed(
+        "What to expect",
+        vec![Block::Chart {
+            chart: Box::new(chart),
+        }],
+    )
 }
 
 fn adding(substance: &str, mass_g: Option<f64>, volume_ml: Option<f64>) -> Option<Addition> {
