@@ -7,7 +7,7 @@ use plotters::prelude::{
     IntoDrawingArea as _, LineSeries, SVGBackend, Text, WHITE,
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{Color as _, IntoFont as _, RGBColor};
+use plotters::style::{Color as _, IntoFont as _, RGBColor, TextStyle};
 use spent_silver_domain::document::{Axis, Chart, ChartPoint, Scale};
 use spent_silver_domain::quantity::write_significant;
 
@@ -80,31 +80,45 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
             .collect();
         let style = BLACK.stroke_width(2);
         if let Some((dash, gap)) = i.checked_sub(1).and_then(|n| DASHES.iter().cycle().nth(n)) {
+            // A curve that is not the first carries its name where it begins.
+            board.draw_series(points.first().map(|at| {
+                let words = words(HPos::Left, VPos::Bottom);
+                EmptyElement::at(*at) + Text::new(curve.name.clone(), (6, -4), words)
+            }))?;
             board.draw_series(DashedLineSeries::new(points, *dash, *gap, style))?;
         } else {
             board.draw_series(LineSeries::new(points, style))?;
         }
     }
     let middle = f64::midpoint(across.0, across.1);
+    let lowest = up.0 + (up.1 - up.0) / 4.0;
     board.draw_series(chart.marks.iter().filter_map(|m| {
         let at = place(chart, m.point)?;
-        // The name stands on the side that has room.
-        let (side, gap) = if at.0 > middle {
+        // The name stands on the side that has room: a curve rises from its lowest point.
+        let (side, right) = if at.0 > middle {
             (HPos::Right, -8)
         } else {
             (HPos::Left, 8)
         };
-        let words = (FACE, 13)
-            .into_font()
-            .color(&BLACK)
-            .pos(Pos::new(side, VPos::Bottom));
+        let (height, down) = if at.1 < lowest {
+            (VPos::Top, 6)
+        } else {
+            (VPos::Bottom, -6)
+        };
         Some(
             EmptyElement::at(at)
                 + Circle::new((0, 0), 4, BLACK.filled())
-                + Text::new(m.name.clone(), (gap, -6), words),
+                + Text::new(m.name.clone(), (right, down), words(side, height)),
         )
     }))?;
     area.present()
+}
+
+fn words(side: HPos, height: VPos) -> TextStyle<'static> {
+    (FACE, 13)
+        .into_font()
+        .color(&BLACK)
+        .pos(Pos::new(side, height))
 }
 
 /// Where a point stands on the board; none where an axis cannot show it.

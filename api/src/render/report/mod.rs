@@ -325,8 +325,14 @@ fn containers(page: &mut Page, report: &Report) {
 fn why_so_sure(batch: &BatchReport) -> Option<String> {
     let estimate = batch.estimate.as_ref()?;
     if estimate.by_evidence.iter().all(|e| e.kind == "stated") {
+        // What holds cyanide is not opened for a reading.
+        let advice = if batch.recovery.as_ref().is_some_and(|r| r.refusal.is_some()) {
+            "and it is not to be opened for one"
+        } else {
+            "take one"
+        };
         return Some(format!(
-            "{}: no reading yet, only your word: take one.",
+            "{}: no reading yet, only your word: {advice}.",
             batch.id
         ));
     }

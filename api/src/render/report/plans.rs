@@ -10,7 +10,7 @@ use spent_silver_domain::answer::Severity;
 use spent_silver_domain::decision::{Decision, LotAction};
 use spent_silver_domain::document::{Column, StepLine, step_line};
 use spent_silver_domain::procedure::{Refusal, Step};
-use spent_silver_domain::quantity::Identifier;
+use spent_silver_domain::quantity::{Identifier, write_significant};
 use spent_silver_domain::recovery::{PlanEntry, RecoveryPlan};
 use spent_silver_domain::report::Report;
 use spent_silver_domain::waste::neutralization::NeutralizationPlan;
@@ -154,6 +154,16 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>], sour
                 ),
             );
         }
+        if let Some(floor) = &plan.equilibrium_floor {
+            head.add(
+                id,
+                &format!(
+                    "By the equilibrium alone {} mg/L would stay, within a factor of {} either way: what chemistry allows at best. The practical figure is the one that counts.",
+                    floor_in_words(floor.residual_mg_per_l.get()),
+                    short(floor.factor_95, 2)
+                ),
+            );
+        }
         if let Some(time) = &plan.time {
             head.add(id, &time.text);
         }
@@ -189,6 +199,16 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>], sour
     page.indented("What is left over, and what becomes of it:", 0);
     left.write(page, "•");
     page.gap();
+}
+
+/// A floor below what anyone can measure is not printed to the last zero.
+fn floor_in_words(mg_per_l: f64) -> String {
+    const MEASURABLE: f64 = 0.001;
+    if mg_per_l < MEASURABLE {
+        "less than 0.001".to_owned()
+    } else {
+        write_significant(mg_per_l, 2)
+    }
 }
 
 /// Says where the advice of today is another one: the steps are for the day it is wanted. Returns
