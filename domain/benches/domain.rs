@@ -11,6 +11,7 @@ use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::estimate::estimate_silver;
 use spent_silver_domain::fault::Faults;
+use spent_silver_domain::recovery::plan_recovery;
 use std::hint::black_box;
 
 const ONE_TITRATION: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": {"value": "1.9", "standard_uncertainty": "0.03"},
@@ -26,6 +27,10 @@ const THREE_READINGS: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_
 const A_STRIP: &str = r#"{"batch": {"id": "fix-1", "kind": "fixer", "volume_l": "18",
  "evidence": [{"test_strip": {"at_least_g_per_l": "3", "below_g_per_l": "5"}},
  {"throughput": {"items": [{"material": "black_and_white_film", "area_m2": "12"}]}}]}}"#;
+
+const A_PLAN: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": "1.9", "ph": "4",
+ "evidence": [{"stated": {"silver_g": {"value": "103", "standard_uncertainty": "2"}, "source": "the silver book"}}]},
+ "processes": ["chloride_precipitation"], "curves": true, "rule_set": "us-federal"}"#;
 
 fn answer<Req: DeserializeOwned, Res: Serialize>(
     text: &str,
@@ -52,5 +57,12 @@ fn estimates(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, estimates);
+fn plans(c: &mut Criterion) {
+    c.benchmark_group("recovery-plans")
+        .bench_function("salt with its dose curve", |b| {
+            b.iter(|| answer(black_box(A_PLAN), plan_recovery));
+        });
+}
+
+criterion_group!(benches, estimates, plans);
 criterion_main!(benches);

@@ -320,6 +320,13 @@ impl StatedLiquor {
             );
             self.assume(field(), "house_rule", text);
         }
+        if batch.states(Group::IronTwo) {
+            self.assume(
+                field(),
+                "house_rule",
+                "What the iron developer has reduced already is counted as dissolved: there is less in solution than the equilibrium takes.",
+            );
+        }
         if !stands_in.is_empty() {
             let text = format!(
                 "The metal of {} is counted as sodium in the equilibrium.",
