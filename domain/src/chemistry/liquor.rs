@@ -139,7 +139,8 @@ pub struct StatedLiquor {
 /// use spent_silver_domain::batch::{Batch, BatchKind};
 /// use spent_silver_domain::chemistry::liquor::mixture_of;
 /// use spent_silver_domain::chemistry::species::Component;
-/// let bath = Batch::named("bath".parse().unwrap(), BatchKind::SensitizingBath);
+/// use spent_silver_domain::quantity::Identifier;
+/// let bath = Batch::named(Identifier::new("bath").unwrap(), BatchKind::SensitizingBath);
 /// let liquor = mixture_of(&bath, 2.0, 107.8682, "/batch");
 /// assert!((liquor.mixture.total_mol(Component::Nitrate) - 1.0).abs() < 1e-12);
 /// ```
