@@ -129,6 +129,11 @@ fn the_minimum_of_the_curve_is_where_a_fine_scan_finds_it() {
     let twice = 2.0 * residual(curve.advised.added_g.get());
     assert!((residual(safe) / twice - 1.0).abs() < 0.02);
     assert!(curve.doubled_at_g.unwrap() < curve.safe_up_to_g.unwrap());
+    let end_test = plan(&plans, ProcessName::ChloridePrecipitation)
+        .end_test
+        .clone()
+        .unwrap();
+    assert!(end_test.contains("no cloud forms") && end_test.contains("Then stop"));
 }
 
 #[test]
