@@ -11,6 +11,7 @@ use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::estimate::estimate_silver;
 use spent_silver_domain::fault::Faults;
+use spent_silver_domain::recovery::plan_recovery;
 use spent_silver_domain::report::{ReportRequest, report_studio};
 use std::hint::black_box;
 
@@ -27,6 +28,10 @@ const THREE_READINGS: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_
 const A_STRIP: &str = r#"{"batch": {"id": "fix-1", "kind": "fixer", "volume_l": "18",
  "evidence": [{"test_strip": {"at_least_g_per_l": "3", "below_g_per_l": "5"}},
  {"throughput": {"items": [{"material": "black_and_white_film", "area_m2": "12"}]}}]}}"#;
+
+const A_PLAN: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": "1.9", "ph": "4",
+ "evidence": [{"stated": {"silver_g": {"value": "103", "standard_uncertainty": "2"}, "source": "the silver book"}}]},
+ "processes": ["chloride_precipitation"], "curves": true, "rule_set": "us-federal"}"#;
 
 fn answer<Req: DeserializeOwned, Res: Serialize>(
     text: &str,
@@ -64,5 +69,23 @@ fn report(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, estimates, report);
+fn plans(c: &mut Criterion) {
+    c.benchmark_group("recovery-plans")
+        .bench_function("salt with its dose curve", |b| {
+            b.iter(|| answer(black_box(A_PLAN), plan_recovery));
+        });
+}
+
+/// The same with every dose curve.
+fn curves(c: &mut Criterion) {
+    let mut request: ReportRequest =
+        serde_json::from_str(include_str!("../../demo/studio.json")).expect("a studio");
+    request.curves = Some(true);
+    c.benchmark_group("reports")
+        .bench_function("the demo studio with all curves, compute only", |b| {
+            b.iter(|| report_studio(black_box(&request)).expect("a report"))
+        });
+}
+
+criterion_group!(benches, estimates, report, curves, plans);
 criterion_main!(benches);

@@ -8,16 +8,15 @@
 
 mod recovery_common;
 
-use recovery_common::{answer, estimate, full_answer, plan, set_aside};
+use recovery_common::{answer, estimate, full_answer, plan, read, set_aside};
 use serde_json::{Value, json};
 use spent_silver_domain::chemistry::liquor::{bring_to_ph, mixture_of};
 use spent_silver_domain::chemistry::reagent::Reagent;
 use spent_silver_domain::chemistry::species::Component;
 use spent_silver_domain::chemistry::system::{Mixture, System};
 use spent_silver_domain::estimate::Estimate;
-use spent_silver_domain::recovery::{
-    PlanEntry, ProcessName, RecoveryPlan, RecoveryPlans, RecoveryPlansRequest,
-};
+use spent_silver_domain::recovery::{PlanEntry, ProcessName, RecoveryPlan, RecoveryPlans};
+use spent_silver_domain::report::{ReportRequest, report_studio};
 
 const EVERYTHING: [&str; 6] = [
     "scale",
@@ -90,7 +89,7 @@ fn the_least_silver_is_where_the_textbook_curve_has_its_minimum() {
 #[test]
 fn the_minimum_of_the_curve_is_where_a_fine_scan_finds_it() {
     let request = bath("2");
-    let read: RecoveryPlansRequest = serde_json::from_value(request.clone()).unwrap();
+    let batch = read(&request).batch;
     let silver_g = 60.0;
     let plans = answer(&request, &exactly(silver_g));
     let curve = plan(&plans, ProcessName::ChloridePrecipitation)
@@ -99,7 +98,7 @@ fn the_minimum_of_the_curve_is_where_a_fine_scan_finds_it() {
         .unwrap();
 
     let system = System::at_25_c();
-    let mut liquor = mixture_of(&read.batch, 2.0, silver_g, "/batch").mixture;
+    let mut liquor = mixture_of(&batch, 2.0, silver_g, "/batch").mixture;
     bring_to_ph(system, &mut liquor, 4.0).unwrap();
     let salt = Reagent::parse("NaCl").unwrap();
     let residual = |salt_g: f64| {
@@ -130,6 +129,11 @@ fn the_minimum_of_the_curve_is_where_a_fine_scan_finds_it() {
     let twice = 2.0 * residual(curve.advised.added_g.get());
     assert!((residual(safe) / twice - 1.0).abs() < 0.02);
     assert!(curve.doubled_at_g.unwrap() < curve.safe_up_to_g.unwrap());
+    let end_test = plan(&plans, ProcessName::ChloridePrecipitation)
+        .end_test
+        .clone()
+        .unwrap();
+    assert!(end_test.contains("no cloud forms") && end_test.contains("Then stop"));
 }
 
 #[test]
@@ -339,9 +343,7 @@ fn a_liquor_is_brought_to_its_ph_with_charge_kept() {
         (bath("0.5"), 0.1),
         (fixer("5", &json!([])), 40.0),
     ] {
-        let batch = serde_json::from_value::<RecoveryPlansRequest>(request)
-            .unwrap()
-            .batch;
+        let batch = read(&request).batch;
         let volume_l = batch.volume_l.unwrap().as_f64();
         for ph in [2.0, 4.5, 6.9, 8.5] {
             let mut mixture = mixture_of(&batch, volume_l, silver_g, "/batch").mixture;
@@ -368,6 +370,22 @@ fn curves_are_given_when_asked_for_and_the_floor_always() {
         assert!(with.dose_curve.is_some());
         assert_eq!(with.equilibrium_floor, without.equilibrium_floor);
     }
+}
+
+#[test]
+fn a_report_carries_curves_only_when_it_is_asked_to() {
+    let demo = include_str!("../../demo/studio.json");
+    let mut request: ReportRequest = serde_json::from_str(demo).unwrap();
+    let curves = |request: &ReportRequest| {
+        let answer = report_studio(request).unwrap();
+        serde_json::to_string(&answer)
+            .unwrap()
+            .matches("\"dose_curve\"")
+            .count()
+    };
+    assert_eq!(curves(&request), 0);
+    request.curves = Some(true);
+    assert!(curves(&request) >= 2);
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use super::constants::SILVER;
 use super::reagent::Reagent;
 use super::solver::{Equilibrium, EquilibriumError};
-use super::species::Component;
+use super::species::{Component, tables};
 use super::system::{Mixture, System};
 use crate::batch::Batch;
 use crate::quantity::write_significant;
@@ -139,7 +139,8 @@ pub struct StatedLiquor {
 /// use spent_silver_domain::batch::{Batch, BatchKind};
 /// use spent_silver_domain::chemistry::liquor::mixture_of;
 /// use spent_silver_domain::chemistry::species::Component;
-/// let bath = Batch::named("bath".parse().unwrap(), BatchKind::SensitizingBath);
+/// use spent_silver_domain::quantity::Identifier;
+/// let bath = Batch::named(Identifier::new("bath").unwrap(), BatchKind::SensitizingBath);
 /// let liquor = mixture_of(&bath, 2.0, 107.8682, "/batch");
 /// assert!((liquor.mixture.total_mol(Component::Nitrate) - 1.0).abs() < 1e-12);
 /// ```
@@ -178,6 +179,10 @@ pub fn mixture_of(batch: &Batch, volume_l: f64, silver_g: f64, at: &str) -> Stat
 /// Adds nitric acid or sodium hydroxide until a mixture has a pH, to 1e-4 of it; returns the
 /// equilibrium there. The pH of a reading is known to half a unit at best.
 ///
+/// Each round reckons, from the species of the last answer, the protons that every weak acid and the
+/// water take up or give between its pH and the target; where that does not settle, the amount is
+/// enclosed and halved.
+///
 /// # Errors
 /// The mixture has no proved equilibrium, or grows too strong before it reaches the pH.
 pub fn bring_to_ph(
@@ -185,22 +190,92 @@ pub fn bring_to_ph(
     mixture: &mut Mixture,
     ph: f64,
 ) -> Result<Equilibrium, EquilibriumError> {
-    const CLOSE: f64 = 1e-4;
+    const MOST_ROUNDS: usize = 12;
+    let base = mixture.clone();
+    let mut acid_mol = 0.0;
+    let mut found = system.solve(&base)?;
+    for _ in 0..MOST_ROUNDS {
+        let off = found.ph() - ph;
+        if off.abs() <= CLOSE_PH {
+            *mixture = with_acid(&base, acid_mol);
+            return Ok(found);
+        }
+        acid_mol += protons_for(&found, off);
+        match system.solve_from(&with_acid(&base, acid_mol), Some(&found)) {
+            Ok(next) => found = next,
+            Err(_) => break,
+        }
+    }
+    enclose_ph(system, mixture, ph)
+}
+
+/// How near a pH has to come.
+const CLOSE_PH: f64 = 1e-4;
+
+/// A mixture with so much nitric acid, or where negative sodium hydroxide.
+fn with_acid(base: &Mixture, acid_mol: f64) -> Mixture {
+    let mut changed = base.clone();
+    changed.add_component(Component::Hydrogen, acid_mol);
+    if acid_mol > 0.0 {
+        changed.add_component(Component::Nitrate, acid_mol);
+    } else {
+        changed.add_component(Component::Sodium, -acid_mol);
+    }
+    changed
+}
+
+/// The acid that lowers the pH of a solved liquor by `fall`, mol, with the activity coefficients as
+/// they are: the change of the protons in water and in each component that holds some by itself.
+fn protons_for(found: &Equilibrium, fall: f64) -> f64 {
+    const HYDROGEN: u32 = 1 << Component::Hydrogen.index();
+    let t = tables();
+    let shifted = |protons: i8, molality: f64| molality * 10f64.powf(f64::from(protons) * fall);
+    let mut change = 0.0;
+    for component in Component::ALL {
+        let own = 1 << component.index();
+        let of_it = || {
+            t.species
+                .iter()
+                .zip(found.molality)
+                .filter(|(s, m)| *m > 0.0 && s.mask & own != 0 && s.mask & !(own | HYDROGEN) == 0)
+        };
+        if component == Component::Hydrogen {
+            for (species, molality) in of_it() {
+                let protons = species.of(component);
+                change += f64::from(protons) * (shifted(protons, molality) - molality);
+            }
+            continue;
+        }
+        let (mut before, mut after) = (0.0, 0.0);
+        for (species, molality) in of_it() {
+            let count = f64::from(species.of(component));
+            before += count * molality;
+            after += count * shifted(species.of(Component::Hydrogen), molality);
+        }
+        if after <= 0.0 {
+            continue;
+        }
+        for (species, molality) in of_it() {
+            let protons = species.of(Component::Hydrogen);
+            let scaled = shifted(protons, molality) * before / after;
+            change += f64::from(protons) * (scaled - molality);
+        }
+    }
+    change * found.water_kg
+}
+
+/// Finds the acid for a pH by enclosing it: slower, and for liquors in which solids or complexes take
+/// part in the protons.
+fn enclose_ph(
+    system: &System,
+    mixture: &mut Mixture,
+    ph: f64,
+) -> Result<Equilibrium, EquilibriumError> {
     const MOST_ROUNDS: usize = 80;
     let base = mixture.clone();
-    let with = |acid_mol: f64| {
-        let mut changed = base.clone();
-        changed.add_component(Component::Hydrogen, acid_mol);
-        if acid_mol > 0.0 {
-            changed.add_component(Component::Nitrate, acid_mol);
-        } else {
-            changed.add_component(Component::Sodium, -acid_mol);
-        }
-        changed
-    };
     let mut found = system.solve(&base)?;
     let mut off = found.ph() - ph;
-    if off.abs() <= CLOSE {
+    if off.abs() <= CLOSE_PH {
         return Ok(found);
     }
     // Step outwards from no acid at all until the pH lies between two amounts.
@@ -211,10 +286,10 @@ pub fn bring_to_ph(
     let (mut outer, mut at_outer);
     loop {
         let amount = inner + step;
-        found = system.solve_from(&with(amount), Some(&found))?;
+        found = system.solve_from(&with_acid(&base, amount), Some(&found))?;
         off = found.ph() - ph;
-        if off.abs() <= CLOSE {
-            *mixture = with(amount);
+        if off.abs() <= CLOSE_PH {
+            *mixture = with_acid(&base, amount);
             return Ok(found);
         }
         (outer, at_outer) = (amount, off);
@@ -231,10 +306,10 @@ pub fn bring_to_ph(
         } else {
             (inner * at_outer - outer * at_inner) / (at_outer - at_inner)
         };
-        found = system.solve_from(&with(amount), Some(&found))?;
+        found = system.solve_from(&with_acid(&base, amount), Some(&found))?;
         off = found.ph() - ph;
-        if off.abs() <= CLOSE || (outer - inner).abs() <= 1e-15 * base.water_kg {
-            *mixture = with(amount);
+        if off.abs() <= CLOSE_PH || (outer - inner).abs() <= 1e-15 * base.water_kg {
+            *mixture = with_acid(&base, amount);
             return Ok(found);
         }
         if off.signum() == at_inner.signum() {
@@ -245,7 +320,7 @@ pub fn bring_to_ph(
             at_inner *= 0.5;
         }
     }
-    *mixture = with(0.5 * (inner + outer));
+    *mixture = with_acid(&base, 0.5 * (inner + outer));
     system.solve(mixture)
 }
 
@@ -319,6 +394,13 @@ impl StatedLiquor {
                 left_out.join(", ")
             );
             self.assume(field(), "house_rule", text);
+        }
+        if batch.states(Group::IronTwo) {
+            self.assume(
+                field(),
+                "house_rule",
+                "What the iron developer has reduced already is counted as dissolved: there is less in solution than the equilibrium takes.",
+            );
         }
         if !stands_in.is_empty() {
             let text = format!(

@@ -208,10 +208,19 @@ pub(super) fn plan(
         );
         plan.reagents.push(reagent);
     }
-    plan.end_test = Some(
-        "The clear drop: let it settle, decant a little of the clear liquid, add a drop of salt water; repeat until no cloud forms."
-            .to_owned(),
-    );
+    let stop = plan
+        .dose_curve
+        .as_ref()
+        .and_then(|c| c.safe_up_to_g)
+        .map_or_else(String::new, |g| {
+            format!(
+                " Then stop: from about {} g of salt in all, twice as much silver stays dissolved as at the dose of this plan.",
+                text::about(g.get())
+            )
+        });
+    plan.end_test = Some(format!(
+        "The clear drop: let it settle, decant a little of the clear liquid, add a drop of salt water; repeat until no cloud forms.{stop}"
+    ));
     plan.secondary_waste = vec![
         liquor_waste("clear liquor and washings"),
         SecondaryWaste {

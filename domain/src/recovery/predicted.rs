@@ -22,8 +22,7 @@ pub struct EquilibriumFloor {
     pub factor_95: ComputedFactor,
     /// The part of it that the activity model makes.
     pub model_error_factor: ComputedFactor,
-    /// The solid that decides, and how far from it the liquor was before the reagent could act:
-    /// null where a metal decides.
+    /// The solid that decides; null where a metal does.
     pub solid: Option<DecidingSolid>,
     /// Ionic strength of the liquor afterwards.
     pub ionic_strength_mol_per_kg: ComputedMolesPerKilogram,
@@ -41,7 +40,8 @@ pub struct EquilibriumFloor {
 pub struct DecidingSolid {
     /// Its formula.
     pub formula: String,
-    /// Its saturation index: 0 where it is there, below 0 where it would dissolve.
+    /// Its saturation index with the dose in and nothing thrown down yet: from 0 up it forms, below
+    /// 0 it does not.
     pub saturation_index: ComputedSaturationIndex,
 }
 
