@@ -531,6 +531,19 @@ fn neutralization(page: &mut Page, batch: &BatchReport, plan: &NeutralizationPla
             short(gas, 2),
             plan.order.as_deref().unwrap_or_default()
         ));
+        let path: Vec<Vec<String>> = plan
+            .ph_path
+            .iter()
+            .map(|point| vec![short(point.added_g, 3), short(point.ph, 2)])
+            .collect();
+        page.table(
+            &[
+                Column::figures("Added so far, g"),
+                Column::figures("pH to expect"),
+            ],
+            &path,
+            None,
+        );
         let steps: Vec<StepLine> = plan.steps.iter().map(step_line).collect();
         page.steps(&steps, true);
     }
