@@ -130,6 +130,12 @@ pub struct BaseDose {
     pub equilibrium: Equilibrium,
 }
 
+/// Two doses, and the pH at each, with the target between them.
+struct Bracket {
+    low: (f64, f64),
+    high: (f64, f64),
+}
+
 /// A liquor that is solved with one dose after another, each from the equilibrium of the last.
 struct Doses<'a> {
     system: &'a System,
@@ -155,15 +161,7 @@ impl Doses<'_> {
     fn ph(&mut self, dose_mol: f64) -> Result<f64, EquilibriumError> {
         Ok(self.at(dose_mol)?.ph())
     }
-}
 
-/// Two doses, and the pH at each, with the target between them.
-struct Bracket {
-    low: (f64, f64),
-    high: (f64, f64),
-}
-
-impl Doses<'_> {
     /// Looks for the target about the dose that the protons of the liquor suggest, in growing steps.
     fn bracket(&mut self, start_ph: f64, target_ph: f64) -> Result<Bracket, DoseError> {
         const MOST_MOL_PER_KG: f64 = 20.0;

@@ -275,6 +275,21 @@ fn neutralizing(page: &mut Page, of: &[Of<'_, NeutralizationPlan>]) {
     }
     head.write(page, "•");
     page.gap();
+    for (id, plan) in of {
+        let path: Vec<Vec<String>> = plan
+            .ph_path
+            .iter()
+            .map(|point| vec![short(point.added_g, 3), short(point.ph, 2)])
+            .collect();
+        page.table(
+            &[
+                Column::figures(format!("Added to {id} so far, g")),
+                Column::figures("pH to expect"),
+            ],
+            &path,
+            None,
+        );
+    }
     let steps: Vec<(&Identifier, &[Step])> = of
         .iter()
         .map(|(id, plan)| (*id, plan.steps.as_slice()))

@@ -248,7 +248,7 @@ fn stop_points(f: &Figures<'_>) -> Vec<StopPoint> {
             added_g: Some(ComputedGrams::of(*added)),
             ph: Some(ComputedPh::of(*ph)),
             action: format!(
-                "Stop, wait for the foam and read the pH: about {ph:.1} is expected. If it is {low:.1} or more, it is done; if it is much lower than expected, there is more acid than stated: go on slowly."
+                "Stop, wait until it is quiet and read the pH: about {ph:.1} is expected. If it is {low:.1} or more, it is done; if it is much lower than expected, there is more acid than stated: go on slowly."
             ),
         });
     }

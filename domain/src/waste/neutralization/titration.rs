@@ -109,23 +109,46 @@ impl Titration {
     /// the solved pH falls as the assumed one rises, so that there is one. It is the assumed pH
     /// that answers, for the solved one hangs on the small difference of acid and base.
     pub fn at(&self, dose_mol: f64, near: Option<&Point>) -> Result<Point, EquilibriumError> {
-        const MOST_ROUNDS: usize = 100;
-        const CLOSE: f64 = 1e-11;
-        let start = near.map(|n| &n.equilibrium);
+        const MOST_ROUNDS: usize = 30;
         if self.others.is_empty() {
-            let equilibrium = self.solve(dose_mol, 0.0, start)?;
+            let equilibrium = self.solve(dose_mol, 0.0, near.map(|n| &n.equilibrium))?;
             return Ok(Point {
                 ph: equilibrium.ph(),
                 equilibrium,
             });
         }
+        // The ionic strength at which the acids give up their protons is that of the answer.
+        let mut ionic_strength = near.map_or(0.05, |n| n.equilibrium.ionic_strength);
+        let mut point = self.at_ionic_strength(dose_mol, ionic_strength, 0.3, near)?;
+        for _ in 0..MOST_ROUNDS {
+            let now = point.equilibrium.ionic_strength;
+            if (now - ionic_strength).abs() <= 1e-7 * now {
+                break;
+            }
+            ionic_strength = now;
+            point = self.at_ionic_strength(dose_mol, ionic_strength, 1e-3, Some(&point))?;
+        }
+        Ok(point)
+    }
+
+    /// The same while the acids outside the tables see a given ionic strength; `step` is how far
+    /// from the near pH the answer may well be.
+    fn at_ionic_strength(
+        &self,
+        dose_mol: f64,
+        ionic_strength: f64,
+        step: f64,
+        near: Option<&Point>,
+    ) -> Result<Point, EquilibriumError> {
+        const MOST_ROUNDS: usize = 100;
+        const CLOSE: f64 = 1e-8;
         // The excess of hydroxide over acid is the charge that is out of balance.
         let excess = |ph: f64| 10f64.powf(ph - 14.0) - 10f64.powf(-ph);
         let mut ph = near.map_or(3.0, |n| n.ph);
         let mut equilibrium = self.solve(
             dose_mol,
-            self.given_up(ph, start.map_or(0.05, |n| n.ionic_strength)),
-            start,
+            self.given_up(ph, ionic_strength),
+            near.map(|n| &n.equilibrium),
         )?;
         let (mut low, mut high) = (-2.0, 16.0);
         let mut before: Option<(f64, f64)> = None;
@@ -139,7 +162,7 @@ impl Titration {
             }
             let secant = match before {
                 Some((x, f)) if off != f => ph - off * (ph - x) / (off - f),
-                _ => ph + 0.3_f64.copysign(off),
+                _ => ph + step.copysign(off),
             };
             let creeps = round % 4 == 3 && high - low > 0.5 * width;
             if round % 4 == 3 {
@@ -151,20 +174,15 @@ impl Titration {
             } else {
                 0.5 * (low + high)
             };
-            let done = (next - ph).abs() < CLOSE || high - low < CLOSE;
-            let ionic_strength = equilibrium.ionic_strength;
+            if (next - ph).abs() < CLOSE || high - low < CLOSE {
+                break;
+            }
             ph = next;
             equilibrium = self.solve(
                 dose_mol,
                 self.given_up(ph, ionic_strength),
                 Some(&equilibrium),
             )?;
-            if done {
-                break;
-            }
-            // The ionic strength moves with the pH, and the bracket with it.
-            low -= 1e-9;
-            high += 1e-9;
         }
         Ok(Point { ph, equilibrium })
     }
@@ -185,7 +203,7 @@ impl Titration {
             let liquor = self.with(0.0, strong_mol);
             let dose = base_for_ph(self.system, &liquor, self.base, target_ph)?;
             let next = self.given_up(target_ph, dose.equilibrium.ionic_strength);
-            let settled = (next - strong_mol).abs() <= 1e-10 * strong_mol;
+            let settled = (next - strong_mol).abs() <= 1e-8 * strong_mol;
             found = Some(Dose {
                 mol: dose.base_mol,
                 equilibrium: dose.equilibrium,
