@@ -1,5 +1,10 @@
 //! Ion exchange, metal from washed chloride, the reagents dosed by their atoms alone, processes in
 //! series, and the plans beside each other.
+#![expect(
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test fails by panicking"
+)]
 
 mod recovery_common;
 

@@ -15,8 +15,6 @@ use crate::quantity::Computed;
 
 /// Sodium borohydride that one gram of silver takes: one for eight atoms.
 const PER_SILVER: f64 = SODIUM_BOROHYDRIDE / (8.0 * SILVER);
-/// Silver in the dry product, from memory.
-const SILVER_IN_PRODUCT: f64 = 0.9;
 
 pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
     shared::assess(
@@ -39,13 +37,7 @@ pub(super) fn plan(
     // The dose is of the stock solution, so that it is weighed as it is poured.
     let per_silver = PER_SILVER * 100.0 / stock.borohydride_percent_w_w;
     let Some(mut reagent) = shared::fill(
-        &mut plan,
-        situation,
-        silver,
-        process,
-        per_silver,
-        SILVER_IN_PRODUCT,
-        notes,
+        &mut plan, situation, silver, process, per_silver, 1.0, notes,
     ) else {
         return plan;
     };
@@ -64,7 +56,6 @@ pub(super) fn plan(
             short(stock.borohydride_percent_w_w)
         ))
         .adding(shared::addition(&reagent))
-        .caution(text::HYDROGEN)
         .caution("Lye that blinds, and a poison: goggles, gloves, eye rinse within reach. Never the dry powder: it takes fire with a little water.")
         .caution("At a smell of ammonia stop: flood it with cold salt water, never let it dry, never shut it.")
         .done_when(format!(
@@ -73,6 +64,7 @@ pub(super) fn plan(
         )),
     ];
     steps.extend(shared::closing("silver sludge", &mass_phrase(&plan)));
+    text::caution_all(&mut steps, text::HYDROGEN);
     text::caution_all(&mut steps, text::NEVER_ACID);
     plan.steps = steps;
     plan.reagents.push(reagent);

@@ -42,20 +42,21 @@ pub(super) fn assess(
     situation.too_acid(process, too_acid)
 }
 
-/// Dose, product and warnings; `share` is the silver in the dry product.
+/// Dose, product and warnings; `purest` is the silver in the dry product at best.
 pub(super) fn fill(
     plan: &mut RecoveryPlan,
     situation: &Situation<'_>,
     silver: SilverRange,
     process: &'static ProcessFacts,
     grams_per_gram: f64,
-    share: f64,
+    purest: f64,
     notes: &mut Notes,
 ) -> Option<ReagentDose> {
     notes.cite("recovery_stoichiometry");
     notes.warn("/plan", Severity::Caution, NO_CONSTANT);
-    set_mass(plan, process, silver.figure_g, share);
-    plan.product.silver_high_percent = Some(Computed::of(100.0 * share));
+    let least = process.product.silver_percent_low.map(|p| p / 100.0);
+    set_mass(plan, process, silver.figure_g, least.unwrap_or(purest));
+    plan.product.silver_high_percent = Some(Computed::of(100.0 * purest));
     "Its mass is that of all the silver: what stays in the liquor is not known. Send it wet in a tub with a lid that vents; ask the refiner first. It is not burnt or melted here."
         .clone_into(&mut plan.product.next);
     plan.secondary_waste = vec![liquor_waste("fixer after treatment")];
@@ -86,8 +87,7 @@ pub(super) fn addition(reagent: &ReagentDose) -> Addition {
 pub(super) fn closing(sludge: &str, mass: &str) -> Vec<Step> {
     vec![
         Step::new("Let it settle overnight under extraction, covered loosely, and look at it again.")
-            .caution(text::HYDROGEN)
-            .done_when("No bubbles rise and the top is clear."),
+            .done_when("The top is clear and no bubbles rise."),
         Step::new("Decant and filter it into a jug with a vented cap. Label it: fixer after treatment, to be tested by a laboratory, with the date.")
             .caution(text::LIQUOR),
         Step::new(format!(

@@ -82,6 +82,10 @@ pub(super) fn plan(
             "Sulfur dioxide: the fixer has gone acid. Stop, leave it under extraction, keep away, add nothing.",
         ),
         trouble(
+            "The silver goes back into solution after a day",
+            "The bare silver dissolves again in fixer in the air: decant sooner next time.",
+        ),
+        trouble(
             "The powder is warm or smokes",
             "It got damp. Outdoors, from a distance, flood it with plenty of water; if it burns, leave and call the fire service.",
         ),

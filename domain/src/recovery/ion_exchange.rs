@@ -176,7 +176,7 @@ pub(super) fn plan(
     plan.time = Some(time(volume_l, column_ml / 1000.0, f));
     plan.steps = steps(&reagent.substance, column_ml, columns_g, f);
     plan.end_test = Some(
-        "A laboratory's figure for what comes out of the first column, before half of the wash is through and again at its end. No strip, copper or cloud test can see the resin give way: they show nothing below 0.5 g/L, and this is a hundredth of that."
+        "A laboratory's figure for what comes out of the first column, before half of the wash is through and again at its end. No strip, copper or cloud test can see the resin give way: they show nothing below 0.5 g/L, and the wash itself holds less."
             .to_owned(),
     );
     plan.secondary_waste = vec![

@@ -3,7 +3,8 @@
 //! Safety is decided first: where storing the batch is dangerous, or where it belongs in a jug of
 //! its own, there are no plans at all. Then each way of recovery says whether it applies, and why
 //! not; what applies is dosed on the upper end of the silver's interval, and every step is checked
-//! before the plan is returned. Economics belong to the valuation and the decision.
+//! before the plan is returned. The plans are then set beside each other by what the metal is worth
+//! less what they cost; a refiner's terms belong to the valuation and the decision.
 
 mod borohydride;
 mod by_stoichiometry;

@@ -69,7 +69,8 @@ pub struct RecoveryPlans {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub estimate: Option<Estimate>,
     /// The way to take unless something speaks against it; null where there is none, or where the
-    /// silver must be measured first.
+    /// silver must be measured first. It is the first in the order of the data file, whose practical
+    /// residual is the lowest; `comparison` weighs prices too and may put another first.
     pub recommended: Option<ProcessName>,
     /// Why the silver must be measured before any dose is given.
     pub measure_first: Option<String>,

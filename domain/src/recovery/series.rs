@@ -125,8 +125,8 @@ pub(super) fn plan_chloride_then_metal(
         plan.product.silver_low_percent,
         plan.product.silver_high_percent,
     ) = purity;
-    // The chloride of the most silver is what lye and sugar must do for; nothing is taken off for
-    // the liquor where the volume is not known.
+    // Lye and sugar must do for the most silver that the chloride can hold. Without a volume nothing
+    // is taken off for the liquor.
     let recovered = plan.silver_recovered;
     let in_chloride = recovered.map_or(silver, |r| SilverRange {
         figure_g: r.expected_g.get(),
@@ -135,8 +135,8 @@ pub(super) fn plan_chloride_then_metal(
     });
     plan.product_steps_from = Some(plan.steps.len());
     plan.steps.push(
-        Step::new("Wash the chloride twice more before going on, five times in all, so that nothing is left of what the liquid held.")
-            .caution("Stop here whenever you like: the washed, damp chloride can be sent as it is, and most often pays as well.")
+        Step::new("Wash the chloride twice more before going on, five times in all, so that nothing is left of what the liquid held. The washings go into the liquor.")
+            .caution("You may stop here: the washed, damp chloride can be sent as it is, and that is what is done unless someone asks for metal.")
             .caution(text::LIQUOR),
     );
     reduction_dextrose::add_stage(&mut plan, situation, in_chloride, reducing, notes);
