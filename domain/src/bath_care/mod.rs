@@ -8,8 +8,10 @@ mod acidity;
 mod ammonium;
 mod block;
 mod build_up;
+mod dangers;
 mod facts;
 mod findings;
+mod iodide;
 mod liquor;
 mod request;
 mod result;
@@ -30,19 +32,12 @@ pub use result::{
 
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{BatchStatus, Craft};
-use crate::bibliography::reference;
 use crate::chemistry::constants::SILVER_NITRATE;
-use crate::chemistry::iodide::{IodideConstants, iodide_saturation};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::procedure::Refusal;
-use crate::quantity::{
-    ComputedGrams, ComputedGramsPerLitre, ComputedMolesPerLitre, ComputedPercentVV, ComputedPh,
-    LogConstant, write_decimal,
-};
+use crate::quantity::{ComputedMolesPerLitre, ComputedPercentVV, ComputedPh, write_decimal};
 use crate::substance::{Group, substance};
 use crate::waste::contents::component_g_per_l;
 use crate::waste::pour::check_procedure;
-use crate::waste::storage::storage_danger;
 use acidity::{
     MadeUp, acid_dose, acid_of, acidity, bath, bicarbonate, bicarbonate_allowed, ceiling,
 };
@@ -112,25 +107,27 @@ pub fn care_for(
     notes: &mut Notes,
 ) -> Result<BathCare, Faults> {
     Faults::none_of(faults(request, at))?;
+    // Whether it may be cared for at all comes before what is in it.
+    let refused = block::refused(&request.batch)
+        .or_else(|| block::alkaline(&request.batch, ammonium_of(request, None)));
+    if let Some(refusal) = refused {
+        notes.warn("/refusal", Severity::Danger, refusal.reason.clone());
+        return Ok(BathCare::refused(refusal));
+    }
     let held = strength::measure(request, at, notes)?;
     let volume_l = held.volume_l;
     let brought = brought_in(request, at, volume_l, notes);
     let ammonium = ammonium_of(request, brought.as_ref());
     let target = strength::target(request, at, notes);
     let alcohol_g_per_l = spirits(request);
-    let refusal =
-        block::refused(&request.batch).or_else(|| block::alkaline(&request.batch, ammonium));
 
     let silver = held
         .silver_nitrate_mol_per_l()
         .unwrap_or(target * 10.0 / SILVER_NITRATE);
     let liquor = bath(&request.batch, silver, ammonium, brought.as_ref());
-    let (acid, mut unsolved) = match refusal {
-        Some(_) => (None, None),
-        None => match acidity(request, &liquor) {
-            Ok(found) => (found, None),
-            Err(why) => (None, Some(words(why))),
-        },
+    let (acid, mut unsolved) = match acidity(request, &liquor) {
+        Ok(found) => (found, None),
+        Err(why) => (None, Some(words(why))),
     };
     if acid.is_some() {
         notes.method("/state/ph", BATH_PH);
@@ -191,14 +188,8 @@ pub fn care_for(
         keeps_bicarbonate_out: ammonium == Ammonium::NotKnown || ceiling_ph.is_some(),
     });
 
-    let target_ph = match refusal {
-        Some(_) => None,
-        None => target_ph(request, at, ceiling_ph, notes),
-    };
-    let top_up = match refusal {
-        Some(_) => None,
-        None => strength::top_up(request, &held, target, at, notes)?,
-    };
+    let target_ph = target_ph(request, at, ceiling_ph, notes);
+    let top_up = strength::top_up(request, &held, target, at, notes)?;
     let over = alcohol_g_per_l.is_some_and(|g| g > spirits_limit());
     let mut acid_due = None;
     if let (Some(acid), Some(target_ph), false) = (&acid, target_ph, over) {
@@ -229,7 +220,7 @@ pub fn care_for(
         .zip(held.silver_nitrate_mol_per_l())
         .map(|(given, c)| {
             notes.method("/iodide", IODIDE);
-            iodide_of(given, c, volume_l)
+            iodide::saturation(given, c, volume_l)
         });
     let (found, recovery_advised) = findings(
         &Seen {
@@ -251,34 +242,34 @@ pub fn care_for(
         notes,
     );
 
-    let planned = match refusal {
-        Some(refusal) => Err(refusal),
-        None => {
-            let steps = steps(&Plan {
-                sun: due.is_some(),
-                bicarbonate: dose.as_ref(),
-                top_up: top_up.as_ref(),
-                acid: acid_due.as_ref(),
-                air: over || request.signs.contains(&BathSign::GreasyLines),
-                collodion: !matches!(
-                    request.batch.craft,
-                    Some(Craft::SaltedPaper | Craft::AlbumenPaper)
-                ),
-            });
-            check_procedure(&request.batch, &steps).map(|()| BathProcedure {
+    let steps = steps(&Plan {
+        sun: due.is_some(),
+        bicarbonate: dose.as_ref(),
+        top_up: top_up.as_ref(),
+        acid: acid_due.as_ref(),
+        air: over || request.signs.contains(&BathSign::GreasyLines),
+        collodion: !matches!(
+            request.batch.craft,
+            Some(Craft::SaltedPaper | Craft::AlbumenPaper)
+        ),
+    });
+    let (care, refusal) = match check_procedure(&request.batch, &steps) {
+        Ok(()) => (
+            Some(BathProcedure {
                 additions: steps.iter().flat_map(|s| s.adds.clone()).collect(),
                 steps,
                 top_up,
                 acid: acid_due,
                 bicarbonate: dose,
-            })
+            }),
+            None,
+        ),
+        Err(refusal) => {
+            notes.warn("/refusal", Severity::Danger, refusal.reason.clone());
+            (None, Some(refusal))
         }
     };
-    let (care, refusal) = match planned {
-        Ok(care) => (Some(care), None),
-        Err(refusal) => (None, Some(refusal)),
-    };
-    warn(request, refusal.as_ref(), over, ceiling_ph, &state, notes);
+    dangers::warn(request, over, ceiling_ph, &state, notes);
     Ok(BathCare {
         refusal,
         state,
@@ -345,76 +336,9 @@ fn faults(request: &BathCareRequest, at: &str) -> Vec<Fault> {
         _ => {}
     }
     if let Some(given) = &request.iodide_constants {
-        faults.extend(iodide_faults(given, &format!("{at}/iodide_constants")));
+        faults.extend(iodide::faults(given, &format!("{at}/iodide_constants")));
     }
     faults
-}
-
-fn iodide_faults(given: &GivenIodideConstants, at: &str) -> Vec<Fault> {
-    let check = |name: &str, k: LogConstant, low: f64, high: f64, expected: &str| {
-        let value = k.as_f64();
-        (value < low || value > high)
-            .then(|| Fault::out_of_range(format!("{at}/{name}"), value, expected))
-    };
-    [
-        check(
-            "solubility_log_k",
-            given.solubility_log_k,
-            -30.0,
-            -5.0,
-            "log10 of a solubility product, -30 to -5",
-        ),
-        check(
-            "agi_log_k",
-            given.agi_log_k,
-            0.0,
-            30.0,
-            "log10 of a formation constant, 0 to 30",
-        ),
-        check(
-            "agi2_log_k",
-            given.agi2_log_k,
-            0.0,
-            30.0,
-            "log10 of a formation constant, 0 to 30",
-        ),
-        check(
-            "ag2i_log_k",
-            given.ag2i_log_k,
-            0.0,
-            30.0,
-            "log10 of a formation constant, 0 to 30",
-        ),
-        check(
-            "ag3i_log_k",
-            given.ag3i_log_k,
-            0.0,
-            30.0,
-            "log10 of a formation constant, 0 to 30",
-        ),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
-}
-
-fn iodide_of(given: &GivenIodideConstants, mol_per_l: f64, volume_l: f64) -> BathIodide {
-    let constants = IodideConstants {
-        log_ksp: given.solubility_log_k.as_f64(),
-        log_beta_agi: given.agi_log_k.as_f64(),
-        log_beta_agi2: given.agi2_log_k.as_f64(),
-        log_beta_ag2i: given.ag2i_log_k.as_f64(),
-        log_beta_ag3i: given.ag3i_log_k.as_f64(),
-    };
-    let held = iodide_saturation(mol_per_l, &constants);
-    let thin = iodide_saturation(0.5 * mol_per_l, &constants);
-    BathIodide {
-        silver_iodide_g_per_l: ComputedGramsPerLitre::of(held.dissolved_silver_iodide_g_per_l),
-        silver_iodide_g: ComputedGrams::of(held.dissolved_silver_iodide_g_per_l * volume_l),
-        iodide_mol_per_l: ComputedMolesPerLitre::of(held.dissolved_iodide_mol_per_l),
-        free_silver_mol_per_l: ComputedMolesPerLitre::of(held.free_silver_mol_per_l),
-        at_half_strength_g_per_l: ComputedGramsPerLitre::of(thin.dissolved_silver_iodide_g_per_l),
-    }
 }
 
 /// Alcohol and ether as found, or as stated in the composition, g/L.
@@ -507,41 +431,4 @@ fn acid_percent(request: &BathCareRequest, at: &str, notes: &mut Notes) -> f64 {
             number(figure)
         }
     }
-}
-
-/// The dangers, which no renderer drops.
-fn warn(
-    request: &BathCareRequest,
-    refusal: Option<&Refusal>,
-    over: bool,
-    ceiling: Option<f64>,
-    state: &BathState,
-    notes: &mut Notes,
-) {
-    if let Some(refusal) = refusal {
-        notes.warn("/refusal", Severity::Danger, refusal.reason.clone());
-    }
-    if let Some(danger) = storage_danger(&request.batch) {
-        notes.warn("/state", Severity::Danger, danger.reason);
-    }
-    notes.warn("/ammonium", Severity::Danger, "Silver with ammonia makes fulminating silver, which explodes at a touch: keep the bath acid, never add ammonia or lye, and never dry or boil it down, whatever old manuals say.");
-    if let Some(source) = reference("cen1996") {
-        notes.cite(&source.key);
-    }
-    if over {
-        notes.warn("/care", Severity::Danger, "So much alcohol and ether with acid makes gas and heat, and with silver worse: no acid until the bath has aired and been measured again.");
-    }
-    if let (Some(ceiling), Some(range)) = (ceiling, state.range_ph)
-        && range.upper.get() > ceiling
-    {
-        notes.warn("/ammonium", Severity::Danger, format!("As read, the pH may lie above {ceiling:.1}, where ammonia begins to hold silver: make it acid first, before anything else."));
-    }
-    if !matches!(
-        request.batch.craft,
-        Some(Craft::SaltedPaper | Craft::AlbumenPaper)
-    ) {
-        notes.warn("/care", Severity::Danger, "A used collodion bath gives off ether and alcohol vapour: no flame or spark, sun it out of doors, loosely covered, and never heat or shut it tight.");
-    }
-    notes.warn("/care", Severity::Danger, "Silver nitrate burns the eyes: goggles at every step. A splash: 15 minutes of running water, and call a doctor.");
-    notes.warn("/care", Severity::Note, "Each dose rests on a pH read from paper and on an activity model that is a convention in so strong a bath: the sign named in the step decides, not the figure.");
 }

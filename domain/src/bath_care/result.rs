@@ -32,12 +32,43 @@ pub struct BathCare {
     pub recovery_advised: Option<BathPastSense>,
 }
 
+impl BathCare {
+    /// No care, and why.
+    pub(super) const fn refused(refusal: Refusal) -> Self {
+        Self {
+            refusal: Some(refusal),
+            state: BathState::UNKNOWN,
+            findings: Vec::new(),
+            care: None,
+            iodide: None,
+            build_up: None,
+            ammonium: None,
+            recovery_advised: None,
+        }
+    }
+}
+
+impl BathState {
+    /// A bath of which nothing was worked out.
+    pub(super) const UNKNOWN: Self = Self {
+        volume_l: None,
+        silver_nitrate_g: None,
+        silver_nitrate_95_g: None,
+        strength_percent_w_v: None,
+        uncertainty_percent_w_v: None,
+        ph: None,
+        range_ph: None,
+        ph_from: PhOrigin::NotKnown,
+        alcohol_percent_v_v: None,
+    };
+}
+
 /// A bath as it stands.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct BathState {
-    /// Volume.
-    pub volume_l: ComputedLitres,
+    /// Volume; null where no care is planned.
+    pub volume_l: Option<ComputedLitres>,
     /// Silver nitrate in the bath; null where the evidence gives no figure.
     pub silver_nitrate_g: Option<ComputedGrams>,
     /// The interval that holds it with 95 % probability.

@@ -2,7 +2,7 @@
 
 use super::TOP_UP;
 use super::request::BathCareRequest;
-use super::result::{BathMassSpan, BathState, BathTopUp, PhOrigin};
+use super::result::{BathMassSpan, BathState, BathTopUp};
 use crate::answer::Notes;
 use crate::chemistry::constants::{SILVER_IN_NITRATE, SILVER_NITRATE};
 use crate::decision::restore::{silver_nitrate_of, silver_nitrate_to_add};
@@ -34,7 +34,7 @@ impl Held {
     pub fn state(&self) -> BathState {
         let percent = |g: f64| ComputedPercentWV::of(g / (10.0 * self.volume_l));
         BathState {
-            volume_l: ComputedLitres::of(self.volume_l),
+            volume_l: Some(ComputedLitres::of(self.volume_l)),
             silver_nitrate_g: self.silver.map(|(g, _)| ComputedGrams::of(g)),
             silver_nitrate_95_g: self.ends.map(|(lower, upper)| BathMassSpan {
                 lower: ComputedGrams::of(lower),
@@ -42,10 +42,7 @@ impl Held {
             }),
             strength_percent_w_v: self.silver.map(|(g, _)| percent(g)),
             uncertainty_percent_w_v: self.silver.map(|(_, u)| percent(u)),
-            ph: None,
-            range_ph: None,
-            ph_from: PhOrigin::NotKnown,
-            alcohol_percent_v_v: None,
+            ..BathState::UNKNOWN
         }
     }
 }
