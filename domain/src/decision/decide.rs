@@ -99,7 +99,7 @@ pub fn decide_lot(
     decision.break_even = case.settlement.map(|s| s.break_even.clone());
     decision.break_even_on = case.break_even_on;
     let chance = chance(&case, valuation, circumstances, notes);
-    decision.chance_of_gain_percent = chance.map(|c| ComputedPercent::of(100.0 * c));
+    decision.chance_of_gain_percent = chance.map(chance_percent);
     rhythm(&case, &mut decision, market, circumstances, notes);
 
     let mut alternatives = vec![send(valuation), haul(valuation, market.price.currency)];
@@ -113,7 +113,16 @@ pub fn decide_lot(
         &mut alternatives,
         notes,
     )?;
-    let hold = holding(lot, &case, &decision, market, circumstances, at)?;
+    let look_again_on = look_again_on(&case, &decision, circumstances);
+    let hold = holding(
+        lot,
+        &case,
+        &decision,
+        look_again_on,
+        market,
+        circumstances,
+        at,
+    )?;
     alternatives.push(hold);
     if let Some(restored) = restored {
         decision.restore = Some(restored.plan);
@@ -129,6 +138,9 @@ pub fn decide_lot(
         at,
         notes,
     );
+    if verdict == LotAction::Hold {
+        decision.look_again_on = look_again_on;
+    }
     words::explain(
         verdict,
         &mut decision,
@@ -277,6 +289,11 @@ fn chance(
     ))
 }
 
+/// The chance in percent, to a tenth: the spread of the price behind it supports no more.
+fn chance_percent(chance: f64) -> ComputedPercent {
+    ComputedPercent::of((1000.0 * chance).round() / 10.0)
+}
+
 fn rhythm(
     case: &Case<'_>,
     decision: &mut Decision,
@@ -419,6 +436,7 @@ fn holding(
     lot: &PreparedLot<'_>,
     case: &Case<'_>,
     decision: &Decision,
+    look_again_on: Option<Date>,
     market: &Market<'_>,
     circumstances: &Circumstances<'_>,
     at: &str,
@@ -442,9 +460,7 @@ fn holding(
         return unknown("say how fast silver gathers.");
     }
     let months = hold_months(case, decision, circumstances);
-    let until = circumstances
-        .on
-        .plus_days(whole_days(months * DAYS_PER_MONTH));
+    let until = look_again_on.unwrap_or(circumstances.on);
     let accepted = case.settlement.is_some();
     let held = held(lot, load, months, accepted, market, circumstances).map_err(|_| {
         Fault::out_of_range(
@@ -466,6 +482,21 @@ fn holding(
         market.price.currency, held.net
     );
     Ok(Alternative::open(LotAction::Hold, Some(held.net), reason))
+}
+
+/// The day until which holding is looked at, so the day to look again: always after today and never
+/// after the latest day. None where neither a fill rate nor a limit tells.
+fn look_again_on(
+    case: &Case<'_>,
+    decision: &Decision,
+    circumstances: &Circumstances<'_>,
+) -> Option<Date> {
+    if circumstances.fill_rate_g_per_month.is_none() && decision.latest.is_none() {
+        return None;
+    }
+    let months = hold_months(case, decision, circumstances);
+    let days = whole_days((months * DAYS_PER_MONTH).round()).max(1);
+    Some(circumstances.on.plus_days(days))
 }
 
 /// How long holding is looked at: to break-even if that is still ahead, else to the economic

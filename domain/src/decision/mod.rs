@@ -356,6 +356,7 @@ impl DecisionRequest {
             other_acute_waste_kg: self.other_acute_waste_kg,
             haul_distance_km: self.haul_distance_km,
             local_silver_limit: None,
+            shares: Vec::new(),
         }
     }
 }

@@ -129,11 +129,13 @@ pub struct Decision {
     pub limits: Vec<DateLimit>,
     /// The day to call the haulier for the latest day.
     pub call_by_on: Option<Date>,
+    /// The day to look at the lot again, where it is held; always after today.
+    pub look_again_on: Option<Date>,
     /// How often to ship in the long run.
     pub economic_interval: Option<EconomicInterval>,
     /// When to ship what is expected in the coming months.
     pub shipping_plan: Vec<PlannedShipment>,
-    /// The chance that sending now nets more than zero.
+    /// The chance that sending now nets more than zero, to a tenth of a percent.
     pub chance_of_gain_percent: Option<ComputedPercent>,
     /// What would change the answer.
     pub what_would_change: Vec<String>,

@@ -22,6 +22,7 @@ pub(super) fn blank(lot: &PreparedLot<'_>, currency: Currency) -> Decision {
         latest: None,
         limits: Vec::new(),
         call_by_on: None,
+        look_again_on: None,
         economic_interval: None,
         shipping_plan: Vec::new(),
         chance_of_gain_percent: None,
@@ -43,7 +44,7 @@ pub(super) fn act_today(
         let Some(danger) = storage_danger(part.batch) else {
             continue;
         };
-        reasons.push(format!("{}: {}", part.batch.id, danger.reason));
+        reasons.push((&part.batch.id, danger.warning()));
         for (list, more) in [
             (&mut decision.act, danger.act),
             (&mut decision.never, danger.never),
@@ -58,7 +59,15 @@ pub(super) fn act_today(
     if reasons.is_empty() {
         return None;
     }
-    decision.reason = reasons.join(" ");
+    decision.reason = match reasons.as_slice() {
+        // A lot of one container needs no name before its reason.
+        [(_, reason)] if lot.batches.len() == 1 => reason.clone(),
+        _ => reasons
+            .iter()
+            .map(|(id, reason)| format!("{id}: {reason}"))
+            .collect::<Vec<_>>()
+            .join(" "),
+    };
     notes.warn("/verdict", Severity::Danger, decision.reason.clone());
     Some(decision)
 }

@@ -136,7 +136,6 @@ fn act(
     lot: &PreparedLot<'_>,
     valuation: &Valuation,
 ) -> Vec<String> {
-    let latest = decision.latest.as_ref().map(|l| l.on);
     match verdict {
         LotAction::Send => {
             let mut act: Vec<String> = match &valuation.outcome {
@@ -148,10 +147,8 @@ fn act(
         }
         LotAction::Hold => {
             let mut act = vec!["Keep it closed, labelled, dated and where it cannot be knocked over.".to_owned()];
-            if let Some(day) = decision.break_even_on {
-                act.push(format!("Look again on {}.", latest.map_or(day, |l| l.min(day))));
-            } else if let Some(day) = latest {
-                act.push(format!("Look again well before {day}."));
+            if let Some(day) = decision.look_again_on {
+                act.push(format!("Look again on {day}."));
             }
             act
         }
@@ -169,7 +166,7 @@ fn act(
             .map(|b| format!("{}: {}", b.batch.id, how_to_measure(b.batch.kind)))
             .collect(),
         LotAction::RecoverHere => vec!["Work through the plan for this way of recovery, step by step; keep the liquid until a laboratory has tested it.".to_owned()],
-        LotAction::Restore => vec!["Follow the steps under `restore`.".to_owned()],
+        LotAction::Restore => vec!["Follow the steps for restoring it.".to_owned()],
         LotAction::ActToday => Vec::new(),
     }
 }

@@ -98,6 +98,7 @@ fn classified(
         other_acute_waste_kg: None,
         haul_distance_km: None,
         local_silver_limit: None,
+        shares: Vec::new(),
     };
     let place = format!("{at}/batch");
     classify_batch(&record.batch, estimate, &site, &place, &mut Notes::new()).map(|c| c.codes)

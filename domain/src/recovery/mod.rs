@@ -426,7 +426,7 @@ fn stopped(stop: StopSign, options: &RecoveryOptions<'_>, notes: &mut Notes) -> 
     let (about, reason, act_today, refusal) = match stop {
         StopSign::Danger(danger) => (
             "/act_today",
-            format!("Act today comes first: {}", danger.reason),
+            danger.warning(),
             Some(danger),
             None,
         ),

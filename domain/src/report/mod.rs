@@ -14,12 +14,12 @@ use crate::budget::{Budget, BudgetPrices, budget_silver_use};
 use crate::decision::{Circumstances, LotClocks, RecoveryOffer, decide_lot};
 use crate::estimate::{Agreement, Estimate, Interval, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{ComputedGrams, ComputedTroyOunces, Kilograms, SignedAmount, TROY_OUNCE_G};
+use crate::quantity::{ComputedGrams, ComputedTroyOunces, SignedAmount, TROY_OUNCE_G};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
 use crate::statistics::normal_quantile;
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
-use crate::waste::classification::{MonthlyShare, Site, classify_batch, monthly_share};
+use crate::waste::classification::{Site, classify_batch, monthly_share};
 use crate::waste::contents::{bears_silver, implied_groups};
 use crate::waste::neutralization::{CarbonDioxide, NeutralizingBase, Wish, neutralize_batch};
 use crate::waste::pour::objection;
@@ -207,29 +207,8 @@ fn site(request: &ReportRequest) -> Site {
         other_acute_waste_kg: studio.other_acute_waste_kg,
         haul_distance_km: studio.haul_distance_km,
         local_silver_limit: studio.local_silver_limit.clone(),
+        shares: Vec::new(),
     }
-}
-
-/// What every other batch adds to the month of this one. A batch of unknown mass leaves the sum
-/// unknown.
-fn others(
-    base: Option<Kilograms>,
-    shares: &[MonthlyShare],
-    index: usize,
-    acute: bool,
-) -> Option<Kilograms> {
-    let month = shares
-        .get(index)
-        .map(|s| s.month.as_str())
-        .unwrap_or_default();
-    let mut sum = base?.as_f64();
-    for (j, share) in shares.iter().enumerate() {
-        if j == index || !share.counts || share.acute != acute || share.month != month {
-            continue;
-        }
-        sum += share.mass_kg?;
-    }
-    Kilograms::new(Decimal::try_from(sum).ok()?.round_dp(6)).ok()
 }
 
 fn report_batches(
@@ -238,8 +217,9 @@ fn report_batches(
     estimates: &[Estimate],
     notes: &mut Notes,
 ) -> Result<Vec<BatchReport>, Faults> {
-    let site = site(request);
-    let shares: Vec<MonthlyShare> = batches
+    let mut site = site(request);
+    // The site has one mass in a month, whichever of its containers is looked at.
+    site.shares = batches
         .iter()
         .zip(estimates)
         .enumerate()
@@ -265,13 +245,8 @@ fn report_batches(
     let mut reports = Vec::with_capacity(batches.len());
     for (i, (batch, estimate)) in batches.iter().zip(estimates).enumerate() {
         let at = format!("/batches/{i}");
-        let mine = Site {
-            other_hazardous_waste_kg: others(site.other_hazardous_waste_kg, &shares, i, false),
-            other_acute_waste_kg: others(site.other_acute_waste_kg, &shares, i, true),
-            ..site.clone()
-        };
         let found = notes.within(&at, |notes| {
-            report_batch(batch, estimate, &mine, &options, &at, notes)
+            report_batch(batch, estimate, &site, &options, &at, notes)
         });
         match found {
             Ok(report) => reports.push(report),

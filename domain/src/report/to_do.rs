@@ -4,9 +4,15 @@ use super::result::{BatchReport, LotReport, ToDo, Urgency};
 use crate::batch::Batch;
 use crate::decision::LotAction;
 use crate::quantity::{Date, Identifier};
+use crate::valuation::ValuationOutcome;
 use crate::waste::classification::{Hazardous, Standing};
 
-/// Collects and ranks: danger and days already past, then dates in order, then duties, then the rest.
+/// A day to look again that is nearer than this is work of its own; what is farther off is merely
+/// kept.
+const SOON_DAYS: i64 = 30;
+
+/// Collects and ranks: danger first, then what only a contractor may take, then days already past,
+/// dates in order, labels, money, tests, and what is merely kept in one closing line.
 pub(super) fn rank(
     on: Date,
     batches: &[Batch],
@@ -16,16 +22,22 @@ pub(super) fn rank(
     let mut list = Vec::new();
     for (i, report) in reports.iter().enumerate() {
         dangers(i, report, &mut list);
-        clocks(on, i, report, &mut list);
-        tests(i, report, &mut list);
     }
-    for (i, lot) in lots.iter().enumerate() {
-        act(on, i, lot, reports, &mut list);
+    cyanide(batches, reports, lots, &mut list);
+    for (i, report) in reports.iter().enumerate() {
+        clocks(on, i, report, &mut list);
     }
     labels(reports, &mut list);
-    statuses(batches, &mut list);
-    list.sort_by(|a, b| {
-        (a.urgency, a.by_on.is_none(), a.by_on).cmp(&(b.urgency, b.by_on.is_none(), b.by_on))
+    for (i, lot) in lots.iter().enumerate() {
+        act(on, i, lot, batches, reports, &mut list);
+    }
+    tests(reports, &mut list);
+    statuses(batches, reports, &mut list);
+    kept(on, lots, &mut list);
+    // The order above stands among entries of one urgency and day.
+    list.sort_by_key(|entry| match entry.urgency {
+        Urgency::Dated => (entry.urgency, entry.by_on),
+        _ => (entry.urgency, None),
     });
     for (i, entry) in list.iter_mut().enumerate() {
         entry.rank = i.saturating_add(1);
@@ -51,16 +63,59 @@ fn entry(
     }
 }
 
+fn names(of: &[Identifier]) -> String {
+    of.iter()
+        .map(Identifier::as_str)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
 fn dangers(i: usize, report: &BatchReport, list: &mut Vec<ToDo>) {
     if let Some(danger) = &report.danger {
+        let told: Vec<&str> = danger
+            .act
+            .iter()
+            .chain(&danger.never)
+            .map(String::as_str)
+            .collect();
         list.push(entry(
             Urgency::Today,
-            format!("Make {} safe: {}", report.id, danger.act.join(" ")),
-            danger.reason.clone(),
+            format!("Make {} safe. {}", report.id, told.join(" ")),
+            danger.warning(),
             vec![report.id.clone()],
             format!("/batches/{i}/danger"),
         ));
     }
+}
+
+/// Whatever its silver is worth, and whether or not anything was valued, a cyanide goes to a
+/// contractor. One line for all of it: one call settles it.
+fn cyanide(batches: &[Batch], reports: &[BatchReport], lots: &[LotReport], list: &mut Vec<ToDo>) {
+    let held: Vec<Identifier> = batches
+        .iter()
+        .zip(reports)
+        .filter(|(batch, report)| batch.counts_as_cyanide() && report.danger.is_none())
+        .map(|(batch, _)| batch.id.clone())
+        .collect();
+    let Some(first) = batches.iter().position(|b| Some(&b.id) == held.first()) else {
+        return;
+    };
+    let mut call = entry(
+        Urgency::Today,
+        format!(
+            "Call a licensed waste contractor about {}: cyanide. Until it is fetched keep it closed, alkaline, locked away and apart from every acid.",
+            names(&held)
+        ),
+        "Acid near it sets free hydrogen cyanide, a deadly gas. Nobody else may take it, whatever its silver is worth.".to_owned(),
+        held.clone(),
+        format!("/batches/{first}"),
+    );
+    call.by_on = lots
+        .iter()
+        .filter(|lot| lot.batches.iter().any(|b| held.contains(b)))
+        .filter_map(|lot| lot.decision.call_by_on)
+        .min();
+    list.push(call);
 }
 
 /// A clock that has run out is for today, whatever the lots say.
@@ -86,42 +141,74 @@ fn clocks(on: Date, i: usize, report: &BatchReport, list: &mut Vec<ToDo>) {
     }
 }
 
-fn tests(i: usize, report: &BatchReport, list: &mut Vec<ToDo>) {
-    let unknowns = &report.classification.unknowns;
-    if unknowns.is_empty()
-        || report.danger.is_some()
-        || report.classification.standing.is == Standing::AtWork
-        || report.classification.hazardous == Hazardous::ToBeAsked
+/// One line for each thing to find out, with every container it is asked of.
+fn tests(reports: &[BatchReport], list: &mut Vec<ToDo>) {
+    let mut asked: Vec<(&str, &str, Vec<Identifier>)> = Vec::new();
+    for report in reports {
+        let c = &report.classification;
+        if report.danger.is_some()
+            || c.standing.is == Standing::AtWork
+            || c.hazardous == Hazardous::ToBeAsked
+        {
+            continue;
+        }
+        for unknown in &c.unknowns {
+            match asked.iter_mut().find(|a| a.0 == unknown.what) {
+                Some(known) if known.2.contains(&report.id) => {}
+                Some(known) => known.2.push(report.id.clone()),
+                None => asked.push((&unknown.what, &unknown.how, vec![report.id.clone()])),
+            }
+        }
+    }
+    // What most containers wait for comes first.
+    asked.sort_by_key(|a| std::cmp::Reverse(a.2.len()));
+    for (what, how, of) in asked {
+        list.push(entry(
+            Urgency::Soon,
+            format!("Find out for {}: {}", names(&of), lower_first(what)),
+            how.to_owned(),
+            of,
+            "/batches".to_owned(),
+        ));
+    }
+}
+
+/// The first letter small, unless the word is a name such as pH or an abbreviation.
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if first.is_uppercase() && second.is_lowercase() => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+fn act(
+    on: Date,
+    i: usize,
+    lot: &LotReport,
+    batches: &[Batch],
+    reports: &[BatchReport],
+    list: &mut Vec<ToDo>,
+) {
+    let decision = &lot.decision;
+    let endangered = |id: &Identifier| reports.iter().any(|r| r.id == *id && r.danger.is_some());
+    let cyanide = |id: &Identifier| {
+        batches
+            .iter()
+            .any(|b| b.id == *id && b.counts_as_cyanide())
+    };
+    if lot.batches.iter().any(endangered)
+        || lot.batches.iter().all(cyanide)
+        || is_merely_kept(on, lot)
     {
         return;
     }
-    let mut what: Vec<&str> = unknowns.iter().map(|u| u.what.as_str()).collect();
-    what.dedup();
-    let why = unknowns.first().map_or_else(String::new, |u| u.why.clone());
-    list.push(entry(
-        Urgency::Soon,
-        format!("Find out about {}: {}", report.id, what.join("; ")),
-        why,
-        vec![report.id.clone()],
-        format!("/batches/{i}/classification/unknowns"),
-    ));
-}
-
-fn act(on: Date, i: usize, lot: &LotReport, reports: &[BatchReport], list: &mut Vec<ToDo>) {
-    let decision = &lot.decision;
-    let endangered = |id: &Identifier| reports.iter().any(|r| r.id == *id && r.danger.is_some());
-    if lot.batches.iter().any(endangered) {
-        return;
-    }
-    let names = lot
-        .batches
-        .iter()
-        .map(Identifier::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
+    let names = names(&lot.batches);
     let what = match decision.verdict {
         LotAction::Send => format!("Send {names} to the refiner"),
-        LotAction::Hold => format!("Keep {names} for now, and look again"),
+        LotAction::Hold => format!("Look again at {names}"),
         LotAction::Restore => format!("Restore the bath {names}"),
         LotAction::RecoverHere => format!("Recover the silver of {names} here first"),
         LotAction::HaulAway => format!("Have {names} hauled away by a licensed contractor"),
@@ -131,14 +218,16 @@ fn act(on: Date, i: usize, lot: &LotReport, reports: &[BatchReport], list: &mut 
     let latest = decision.latest.as_ref().map(|l| l.on);
     let by_on = match decision.verdict {
         LotAction::HaulAway => decision.call_by_on.or(latest),
+        LotAction::Hold => decision.look_again_on,
         _ => latest,
     };
-    let urgency = match (decision.verdict, by_on) {
-        (LotAction::ActToday, _) => Urgency::Today,
-        (_, Some(day)) if day <= on => Urgency::Today,
-        (_, Some(_)) => Urgency::Dated,
-        (LotAction::Hold, None) => Urgency::WhenConvenient,
-        (_, None) => Urgency::Soon,
+    // What a safety decision forbids makes the lot dangerous: it is for today.
+    let dangerous = !decision.never.is_empty();
+    let urgency = match by_on {
+        _ if dangerous || decision.verdict == LotAction::ActToday => Urgency::Today,
+        Some(day) if day <= on => Urgency::Today,
+        Some(_) => Urgency::Dated,
+        None => Urgency::Soon,
     };
     let mut done = entry(
         urgency,
@@ -149,6 +238,61 @@ fn act(on: Date, i: usize, lot: &LotReport, reports: &[BatchReport], list: &mut 
     );
     done.by_on = by_on;
     list.push(done);
+}
+
+/// Whether a lot is held and nothing is to be done about it for a while.
+fn is_merely_kept(on: Date, lot: &LotReport) -> bool {
+    lot.decision.verdict == LotAction::Hold
+        && lot
+            .decision
+            .look_again_on
+            .is_none_or(|day| day.days_since(on) > SOON_DAYS)
+}
+
+/// One closing line for all that is merely kept.
+fn kept(on: Date, lots: &[LotReport], list: &mut Vec<ToDo>) {
+    let kept: Vec<&LotReport> = lots.iter().filter(|l| is_merely_kept(on, l)).collect();
+    if kept.is_empty() {
+        return;
+    }
+    let mut dated: Vec<(Date, String)> = kept
+        .iter()
+        .filter_map(|l| Some((l.decision.look_again_on?, names(&l.batches))))
+        .collect();
+    dated.sort();
+    let undated: Vec<String> = kept
+        .iter()
+        .filter(|l| l.decision.look_again_on.is_none())
+        .map(|l| names(&l.batches))
+        .collect();
+    let mut parts: Vec<String> = dated
+        .iter()
+        .map(|(day, names)| format!("{names} (look again on {day})"))
+        .collect();
+    if !undated.is_empty() {
+        parts.push(undated.join(", "));
+    }
+    let not_taken = kept
+        .iter()
+        .any(|l| matches!(l.valuation.outcome, ValuationOutcome::NotAccepted { .. }));
+    let mut why =
+        "Waiting leaves more than sending now, or every way out costs money today and no limit known here forces one yet."
+            .to_owned();
+    if not_taken {
+        why.push_str(" The refiner does not take all of it as it is.");
+    }
+    if !undated.is_empty() {
+        why.push_str(" Ask your waste authority how long it may be kept.");
+    }
+    let mut line = entry(
+        Urgency::WhenConvenient,
+        format!("Keep for now: {}", parts.join("; ")),
+        why,
+        kept.iter().flat_map(|l| l.batches.clone()).collect(),
+        "/lots".to_owned(),
+    );
+    line.by_on = dated.first().map(|d| d.0);
+    list.push(line);
 }
 
 /// One line for all containers that need a mark.
@@ -164,38 +308,36 @@ fn labels(reports: &[BatchReport], list: &mut Vec<ToDo>) {
     if marked.is_empty() {
         return;
     }
-    let names = marked
-        .iter()
-        .map(Identifier::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
     list.push(entry(
         Urgency::Soon,
-        format!("Label {names}: what it is, what it does, and the day it became waste"),
+        format!(
+            "Label {}: what it is, what it does, and the day it became waste",
+            names(&marked)
+        ),
         "An unlabelled container is the first thing a collection refuses (common practice, no source), and the rules ask for marks.".to_owned(),
         marked,
         "/batches".to_owned(),
     ));
 }
 
-/// A batch of unstated status is looked at as waste.
-fn statuses(batches: &[Batch], list: &mut Vec<ToDo>) {
+/// A batch of unstated status is looked at as waste. One that is dangerous to keep has no time for
+/// that question.
+fn statuses(batches: &[Batch], reports: &[BatchReport], list: &mut Vec<ToDo>) {
     let unstated: Vec<Identifier> = batches
         .iter()
-        .filter(|b| b.status.is_none())
-        .map(|b| b.id.clone())
+        .zip(reports)
+        .filter(|(batch, report)| batch.status.is_none() && report.danger.is_none())
+        .map(|(batch, _)| batch.id.clone())
         .collect();
     if unstated.is_empty() {
         return;
     }
-    let names = unstated
-        .iter()
-        .map(Identifier::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
     list.push(entry(
         Urgency::WhenConvenient,
-        format!("Write down whether {names} is in use, spent or unused"),
+        format!(
+            "Write down whether {} is in use, spent or unused",
+            names(&unstated)
+        ),
         "A working bath is not waste, and a clock starts only when it is given up.".to_owned(),
         unstated,
         "/batches".to_owned(),

@@ -34,6 +34,14 @@ pub struct StorageDanger {
     pub never: Vec<String>,
 }
 
+impl StorageDanger {
+    /// The warning that goes wherever this batch is spoken of, in the same words everywhere.
+    #[must_use]
+    pub fn warning(&self) -> String {
+        format!("Keeping this is itself a danger. {}", self.reason)
+    }
+}
+
 /// Whether storage of this batch is itself a danger, and what to do today.
 ///
 /// Ammoniacal silver, explosive silver salts, strong acid with alcohol or ether, and acid with

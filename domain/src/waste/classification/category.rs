@@ -2,7 +2,7 @@
 
 use super::codes::Findings;
 use super::result::{GeneratorCategory, Hazardous, Standing, ToTest};
-use super::{MONTHLY_MASS, Site};
+use super::{CountedAs, MONTHLY_MASS, MonthlyShare, Site};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind};
 use crate::estimate::{mass_of, volume_of};
@@ -55,35 +55,74 @@ struct Month {
     acute_residue: Range,
 }
 
-fn month_of_site(
+impl Month {
+    /// The most that open questions leave possible, where that is more than what is sure.
+    fn in_doubt(&self) -> String {
+        let more = |range: &Range| range.most.filter(|most| most - range.least >= 0.005);
+        match (more(&self.hazardous), more(&self.acute)) {
+            (None, None) => String::new(),
+            (Some(most), None) => {
+                format!(" (up to {most:.2} kg hazardous while tests are open)")
+            }
+            (None, Some(most)) => format!(" (up to {most:.3} kg acute while tests are open)"),
+            (Some(hazardous), Some(acute)) => format!(
+                " (up to {hazardous:.2} kg hazardous and {acute:.3} kg acute while tests are open)"
+            ),
+        }
+    }
+}
+
+/// What one batch adds to the month in which it became waste.
+pub(super) fn share_of(
     batch: &Batch,
-    findings: &Findings,
-    hazardous: Hazardous,
+    findings: Option<&Findings>,
     mass_kg: Option<f64>,
     site: &Site,
     standing: Standing,
-) -> Month {
-    let counts = !matches!(standing, Standing::AtWork | Standing::Unused);
-    let acute = findings.codes.iter().any(|c| c.acute);
-    let residue = acute && batch.kind == BatchKind::SpillResidue;
-    let other = |kg: Option<Kilograms>| kg.map(|k| k.as_f64());
-    let range = |others: Option<f64>, mine: bool| {
-        let sure =
-            mine && counts && hazardous >= Hazardous::Presumed && standing == Standing::Waste;
-        let possible = mine && counts && hazardous != Hazardous::NotIndicated;
-        Range {
-            least: others.unwrap_or(0.0) + if sure { mass_kg.unwrap_or(0.0) } else { 0.0 },
-            most: match (others, possible, mass_kg) {
-                (Some(o), false, _) => Some(o),
-                (Some(o), true, Some(m)) => Some(o + m),
-                _ => None,
-            },
-        }
+) -> MonthlyShare {
+    let hazardous = findings.map_or(Hazardous::NotIndicated, Findings::hazardous);
+    let given_up = !matches!(standing, Standing::AtWork | Standing::Unused);
+    let acute = findings.is_some_and(|f| f.codes.iter().any(|c| c.acute));
+    let count = match (acute, batch.kind) {
+        (true, BatchKind::SpillResidue) => CountedAs::AcuteResidue,
+        (true, _) => CountedAs::Acute,
+        (false, _) => CountedAs::Hazardous,
     };
+    MonthlyShare {
+        month: month_of(batch.waste_since.unwrap_or(site.on)),
+        count,
+        sure: hazardous >= Hazardous::Presumed && standing == Standing::Waste,
+        possible: given_up && hazardous != Hazardous::NotIndicated,
+        mass_kg,
+    }
+}
+
+/// The site's month from everything known to arise in it. What only may be hazardous waste counts
+/// towards the most and not towards the least.
+fn month_of_site(month: &str, shares: &[MonthlyShare], site: &Site) -> Month {
+    let range = |others: Option<f64>, count: CountedAs| {
+        let mut range = Range {
+            least: others.unwrap_or(0.0),
+            most: others,
+        };
+        for share in shares
+            .iter()
+            .filter(|s| s.month == month && s.count == count)
+        {
+            if share.sure {
+                range.least += share.mass_kg.unwrap_or(0.0);
+            }
+            if share.possible {
+                range.most = range.most.zip(share.mass_kg).map(|(sum, kg)| sum + kg);
+            }
+        }
+        range
+    };
+    let other = |kg: Option<Kilograms>| kg.map(|k| k.as_f64());
     Month {
-        hazardous: range(other(site.other_hazardous_waste_kg), !acute),
-        acute: range(other(site.other_acute_waste_kg), acute && !residue),
-        acute_residue: range(Some(0.0), residue),
+        hazardous: range(other(site.other_hazardous_waste_kg), CountedAs::Hazardous),
+        acute: range(other(site.other_acute_waste_kg), CountedAs::Acute),
+        acute_residue: range(Some(0.0), CountedAs::AcuteResidue),
     }
 }
 
@@ -131,8 +170,14 @@ pub(super) fn site_category(
     site: &Site,
     standing: Standing,
 ) -> GeneratorCategory {
-    let month = month_of(batch.waste_since.unwrap_or(site.on));
-    let kg = month_of_site(batch, findings, hazardous, mass_kg, site, standing);
+    let own = share_of(batch, Some(findings), mass_kg, site, standing);
+    let shares = if site.shares.is_empty() {
+        std::slice::from_ref(&own)
+    } else {
+        &site.shares
+    };
+    let kg = month_of_site(&own.month, shares, site);
+    let month = own.month;
     let rules = site.rules;
     let most = index_for(
         rules,
@@ -159,8 +204,10 @@ pub(super) fn site_category(
             id: Some(rule.id.clone()),
             title: rule.title.clone(),
             reason: format!(
-                "In {month} the site has at least {:.2} kg of hazardous and {:.3} kg of acute waste, counted by mass as it arises and not as it is shipped.",
-                kg.hazardous.least, kg.acute.least
+                "In {month} the site has at least {:.2} kg of hazardous and {:.3} kg of acute waste{}, counted by mass as it arises and not as it is shipped.",
+                kg.hazardous.least,
+                kg.acute.least,
+                kg.in_doubt()
             ),
             month,
             possible: Vec::new(),

@@ -5,7 +5,7 @@ use super::result::{Figure, Property};
 use crate::batch::{Batch, BatchKind};
 use crate::quantity::{ComputedDegreesCelsius, ComputedPercentVV};
 use crate::substance::{Group, substance};
-use crate::waste::contents::{Certainty, Contents, component_g_per_l};
+use crate::waste::contents::{Certainty, Contents, Held, component_g_per_l};
 use crate::waste::rule_set::Ignitability;
 
 /// Density of ethanol, g/mL: turns g/L of alcohol into percent by volume.
@@ -93,9 +93,8 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
             Property::Ignitable,
             Certainty::ToBeTested,
             format!(
-                "It may hold {} ({}): a few per cent lower the flash point.",
-                held.group.words(),
-                held.from
+                "It may hold {}: a few per cent lower the flash point.",
+                in_words(held)
             ),
             None,
             &rule.rule,
@@ -111,6 +110,16 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
             &rule.rule,
         );
         found.test("Flash point and alcohol by volume", how, why);
+    }
+}
+
+/// The group with what it comes from, named once where one name holds the other.
+fn in_words(held: &Held) -> String {
+    let group = held.group.words();
+    if held.from.starts_with(group) {
+        held.from.clone()
+    } else {
+        format!("{group} (from: {})", held.from)
     }
 }
 

@@ -63,6 +63,9 @@ pub struct Site {
     pub haul_distance_km: Option<Kilometres>,
     /// A silver limit of the place.
     pub local_silver_limit: Option<LocalSilverLimit>,
+    /// What each container of the site adds to its month, where they are classified together;
+    /// empty: the batch at hand is the only one known.
+    pub shares: Vec<MonthlyShare>,
 }
 
 /// Answers `POST /v1/waste-classifications`: what a batch is under a rule set.
@@ -130,11 +133,7 @@ pub fn classify_batch(
     }
     Faults::none_of(faults)?;
     if let Some(danger) = storage_danger(batch) {
-        notes.warn(
-            "",
-            Severity::Danger,
-            format!("Keeping this is itself a danger. {}", danger.reason),
-        );
+        notes.warn("", Severity::Danger, danger.warning());
     }
     let standing = standing_of(batch);
     let Some(findings) = find_codes(batch, estimate, site.rules, notes) else {
@@ -177,21 +176,34 @@ pub fn classify_batch(
     })
 }
 
+/// Among what the mass of a waste is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CountedAs {
+    /// Hazardous waste.
+    Hazardous,
+    /// Acute hazardous waste.
+    Acute,
+    /// The residue of an acute one that was spilt.
+    AcuteResidue,
+}
+
 /// What one batch adds to its site's waste of a calendar month.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MonthlyShare {
     /// The month, `YYYY-MM`.
     pub month: String,
-    /// Whether it counts: given up, and not shown to be without hazard.
-    pub counts: bool,
-    /// Whether it counts among acute waste.
-    pub acute: bool,
+    /// Among what it counts.
+    pub count: CountedAs,
+    /// Whether it is given up and known or presumed hazardous.
+    pub sure: bool,
+    /// Whether it may count: given up, or nobody has said, and not shown to be without hazard.
+    pub possible: bool,
     /// Its mass, where that is known.
     pub mass_kg: Option<f64>,
 }
 
-/// What a batch adds to the month in which it became waste, for the category of the others of its
-/// site. Faults of the batch are left to its own classification.
+/// What a batch adds to the month in which it became waste. Containers of one site are counted
+/// together through [`Site::shares`]. Faults of the batch are left to its own classification.
 #[must_use]
 pub fn monthly_share(
     batch: &Batch,
@@ -200,18 +212,12 @@ pub fn monthly_share(
     at: &str,
 ) -> MonthlyShare {
     let mut aside = Notes::new();
-    let standing = standing_of(batch);
     let findings = find_codes(batch, estimate, site.rules, &mut aside);
-    let hazardous = findings.as_ref().map(codes::Findings::hazardous);
-    MonthlyShare {
-        month: category::month_of(batch.waste_since.unwrap_or(site.on)),
-        counts: matches!(standing.is, Standing::Waste | Standing::ToBeAsked)
-            && hazardous.is_some_and(|h| h != Hazardous::NotIndicated),
-        acute: findings.is_some_and(|f| f.codes.iter().any(|c| c.acute)),
-        mass_kg: category::batch_mass_kg(batch, at, &mut aside)
-            .ok()
-            .flatten(),
-    }
+    let mass_kg = category::batch_mass_kg(batch, at, &mut aside)
+        .ok()
+        .flatten();
+    let standing = standing_of(batch).is;
+    category::share_of(batch, findings.as_ref(), mass_kg, site, standing)
 }
 
 /// The key as the bibliography holds it, which lives as long as the program.

@@ -90,6 +90,7 @@ impl ClassificationRequest {
             other_acute_waste_kg: self.other_acute_waste_kg,
             haul_distance_km: self.haul_distance_km,
             local_silver_limit: self.local_silver_limit.clone(),
+            shares: Vec::new(),
         }
     }
 }

@@ -187,7 +187,7 @@ fn liquid_by_kind(batch: &Batch, contents: &Contents) -> Option<SilverFinding> {
         Some(Certainty::Known) if !treated => (
             Certainty::Presumed,
             format!(
-                "A {} nearly always holds far more silver than the limit.",
+                "Such a container ({}) nearly always holds far more silver than the limit.",
                 batch.kind.words()
             ),
         ),
