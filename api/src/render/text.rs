@@ -84,6 +84,7 @@ pub struct Task<'a> {
 pub struct Page {
     out: String,
     width: usize,
+    heard: String,
 }
 
 impl Default for Page {
@@ -99,7 +100,21 @@ impl Page {
         Self {
             out: String::new(),
             width: WIDTH,
+            heard: String::new(),
         }
+    }
+
+    /// Counts `text` as said, where a table or a field says the same.
+    pub fn hear(&mut self, text: &str) {
+        self.heard.extend(tame(text).split_whitespace().flat_map(|w| [w, " "]));
+        self.heard.push('\n');
+    }
+
+    /// Whether running text, a list or a box of this page has said `text` already, word for word.
+    #[must_use]
+    pub fn has_said(&self, text: &str) -> bool {
+        let words: Vec<String> = tame(text).split_whitespace().map(str::to_owned).collect();
+        self.heard.contains(&words.join(" "))
     }
 
     /// The page: no line ends in spaces, and the last one ends.
@@ -160,6 +175,7 @@ impl Page {
 
     /// Running text, moved in by `indent` columns, without an empty line after it.
     pub fn indented(&mut self, text: &str, indent: usize) {
+        self.hear(text);
         let margin = " ".repeat(indent);
         for line in wrap(text, self.width.saturating_sub(indent)) {
             self.line(&format!("{margin}{line}"));
@@ -168,6 +184,7 @@ impl Page {
 
     /// Text after a mark such as "•" or "1.": later lines hang below the first word.
     pub fn hanging(&mut self, mark: &str, text: &str, indent: usize) {
+        self.hear(text);
         let hang = indent.saturating_add(mark.width()).saturating_add(1);
         for (i, line) in wrap(text, self.width.saturating_sub(hang))
             .iter()
@@ -298,6 +315,7 @@ impl Page {
             flat.repeat(self.width.saturating_sub(signal.width().saturating_add(5)))
         ));
         for text in lines {
+            self.hear(text.as_ref());
             let wrapped = wrap(text.as_ref(), inner.saturating_sub(2));
             for (i, line) in wrapped.iter().enumerate() {
                 let mark = if i == 0 && lines.len() > 1 {
@@ -329,6 +347,7 @@ impl Page {
             let rank = padded(&format!("{}.", i.saturating_add(1)), ranks, Align::Right);
             let when = padded(&tame(task.when), dates, Align::Left);
             let gutter = " ".repeat(GUTTER);
+            self.hear(task.what);
             let lines = wrap(task.what, self.width.saturating_sub(indent));
             for (j, line) in lines.iter().enumerate() {
                 if j == 0 {

@@ -1,0 +1,154 @@
+//! What the containers are in law: each finding once, with every container it is about.
+
+use super::Grouped;
+use crate::render::text::Page;
+use spent_silver_domain::answer::Severity;
+use spent_silver_domain::report::Report;
+use spent_silver_domain::waste::classification::{Classification, Hazardous};
+use spent_silver_domain::waste::contents::Certainty;
+
+pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String]) {
+    page.heading("What it is in law");
+    let mut standing = Grouped::default();
+    let mut codes = Grouped::default();
+    let mut clean = Grouped::default();
+    let mut find_out = Grouped::default();
+    let mut clocks = Grouped::default();
+    let mut local = Grouped::default();
+    let mut site = Site::default();
+    for batch in &report.batches {
+        let c = &batch.classification;
+        let id = batch.id.as_str();
+        standing.add(id, &format!("{} {}", c.standing.text, hazard(c)));
+        for code in &c.codes {
+            let sure = match code.certainty {
+                Certainty::Known => "",
+                Certainty::Presumed => ", presumed",
+                Certainty::ToBeTested => ", to be tested",
+            };
+            codes.add(id, &format!("{} ({}{sure})", code.reason, code.code));
+        }
+        for finding in &c.clean {
+            clean.add(id, &format!("{} ({})", finding.reason, finding.code));
+        }
+        for unknown in &c.unknowns {
+            find_out.add(
+                id,
+                &format!("{}. {} {}", unknown.what, unknown.how, unknown.why),
+            );
+        }
+        if let Some(clock) = &c.clock {
+            clocks.add(
+                id,
+                &format!(
+                    "{} days from {}, so until {}. {}",
+                    clock.limit_day_count, clock.starts_on, clock.due_on, clock.rule
+                ),
+            );
+        }
+        for clock in &c.possible_clocks {
+            clocks.add(
+                id,
+                &format!(
+                    "A clock that may run, until {}. {}",
+                    clock.due_on, clock.rule
+                ),
+            );
+        }
+        if let Some(finding) = &c.local_limit {
+            local.add(id, &finding.text);
+        }
+        site.add(c);
+    }
+    for (heading, grouped) in [
+        ("", &standing),
+        ("Why:", &codes),
+        ("Ruled out:", &clean),
+        ("To find out:", &find_out),
+        ("How long it may be kept:", &clocks),
+        ("Against the limit of the place:", &local),
+    ] {
+        if grouped.0.is_empty() {
+            continue;
+        }
+        if !heading.is_empty() {
+            page.indented(heading, 0);
+        }
+        grouped.points(page);
+        page.gap();
+    }
+    // The notice at the end asks these.
+    site.questions.retain(|q| !confirm.contains(q));
+    site.write(page);
+}
+
+fn hazard(c: &Classification) -> &'static str {
+    match c.hazardous {
+        Hazardous::NotIndicated => "Nothing stated points to a hazard that the rules name.",
+        Hazardous::ToBeAsked => "Whether it is hazardous is to be asked.",
+        Hazardous::ToBeTested => "Whether it is hazardous is to be tested.",
+        Hazardous::Presumed => "It is taken as hazardous until shown otherwise.",
+        Hazardous::Known => "It is hazardous waste under these rules.",
+    }
+}
+
+/// Category, duties and papers are the site's: said once.
+#[derive(Default)]
+struct Site {
+    months: Vec<(String, String)>,
+    duties: Vec<String>,
+    never: Vec<String>,
+    questions: Vec<String>,
+}
+
+impl Site {
+    fn add(&mut self, c: &Classification) {
+        let category = (
+            c.category.month.clone(),
+            format!("{}: {}", c.category.title, c.category.reason),
+        );
+        let put = |list: &mut Vec<String>, text: String| {
+            if !list.contains(&text) {
+                list.push(text);
+            }
+        };
+        if !self.months.contains(&category) {
+            self.months.push(category);
+        }
+        for duty in c.duties.iter().chain(&c.papers).chain(&c.marks) {
+            let kept = duty
+                .keep_for
+                .as_ref()
+                .map_or_else(String::new, |k| format!(" Keep it {k}."));
+            put(
+                &mut self.duties,
+                format!("{}{kept} [{}]", duty.text, duty.authority.clause),
+            );
+        }
+        for line in &c.never {
+            put(&mut self.never, line.clone());
+        }
+        for question in &c.questions {
+            put(&mut self.questions, question.clone());
+        }
+    }
+
+    fn write(mut self, page: &mut Page) {
+        self.months.sort();
+        self.months.reverse();
+        page.indented("The site's category, month by month:", 0);
+        let months: Vec<&String> = self.months.iter().map(|m| &m.1).collect();
+        page.points(&months);
+        if !self.duties.is_empty() {
+            page.indented("What must be done and written down:", 0);
+            page.points(&self.duties);
+        }
+        if !self.questions.is_empty() {
+            page.indented("To ask:", 0);
+            page.points(&self.questions);
+        }
+        if !self.never.is_empty() {
+            page.boxed(Severity::Caution, "Never", &self.never);
+        }
+    }
+}
