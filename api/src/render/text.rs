@@ -106,7 +106,8 @@ impl Page {
 
     /// Counts `text` as said, where a table or a field says the same.
     pub fn hear(&mut self, text: &str) {
-        self.heard.extend(tame(text).split_whitespace().flat_map(|w| [w, " "]));
+        self.heard
+            .extend(tame(text).split_whitespace().flat_map(|w| [w, " "]));
         self.heard.push('\n');
     }
 

@@ -19,6 +19,7 @@ pub use limits::{DateLimit, LimitKind};
 pub use result::{
     Alternative, Decision, EconomicInterval, LotAction, LotDecision, PlannedShipment, RestorePlan,
 };
+pub(crate) use safety::{CYANIDE_ACT, CYANIDE_NEVER};
 pub use shipping::{EconomicLot, ShippingPlan, economic_lot, shipping_plan};
 
 use crate::answer::{Answer, Method, Notes};

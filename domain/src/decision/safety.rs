@@ -72,6 +72,20 @@ pub(super) fn act_today(
     Some(decision)
 }
 
+const CALL: &str = "Call a licensed waste contractor and say what is in it.";
+
+/// What is done about a cyanide, wherever it is spoken of.
+pub(crate) const CYANIDE_ACT: [&str; 2] = [
+    CALL,
+    "Until then keep it closed, alkaline, labelled, locked away and apart from every acid.",
+];
+
+/// What is never done to a cyanide.
+pub(crate) const CYANIDE_NEVER: [&str; 2] = [
+    "Never let acid, acid fixer, stop bath or iron developer near it: hydrogen cyanide is deadly.",
+    "Never recover, titrate, plate, bleach or \"kill\" it here.",
+];
+
 const CONTRACTOR_ONLY: [Constituent; 3] = [
     Constituent::Cyanide,
     Constituent::Mercury,
@@ -118,24 +132,16 @@ pub(super) fn contractor_only(
         found.join(" and "),
         haul.reason
     );
-    decision
-        .act
-        .push("Call a licensed waste contractor and say what is in it.".to_owned());
     if cyanide {
-        decision.act.push(
-            "Until then keep it closed, alkaline, labelled, locked away and apart from every acid."
-                .to_owned(),
-        );
-        decision.never.push("Never let acid, acid fixer, stop bath or iron developer near it: hydrogen cyanide is deadly.".to_owned());
-        decision
-            .never
-            .push("Never recover, titrate, plate, bleach or \"kill\" it here.".to_owned());
+        decision.act = CYANIDE_ACT.map(str::to_owned).to_vec();
+        decision.never = CYANIDE_NEVER.map(str::to_owned).to_vec();
         notes.warn(
             "/verdict",
             Severity::Danger,
             "Cyanide: a licensed contractor only; acid near it sets free hydrogen cyanide.",
         );
     } else {
+        decision.act.push(CALL.to_owned());
         decision
             .act
             .push("Until then keep it closed, labelled and in its own container.".to_owned());

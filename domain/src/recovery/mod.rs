@@ -424,12 +424,7 @@ fn stop_sign(batch: &Batch) -> Result<Liquor, Box<StopSign>> {
 /// The answer without plans: every process set aside for one reason.
 fn stopped(stop: StopSign, options: &RecoveryOptions<'_>, notes: &mut Notes) -> RecoveryPlans {
     let (about, reason, act_today, refusal) = match stop {
-        StopSign::Danger(danger) => (
-            "/act_today",
-            danger.warning(),
-            Some(danger),
-            None,
-        ),
+        StopSign::Danger(danger) => ("/act_today", danger.warning(), Some(danger), None),
         StopSign::Refused(refusal) => ("/refusal", refusal.reason.clone(), None, Some(refusal)),
     };
     notes.warn(about, Severity::Danger, reason.clone());

@@ -2,7 +2,7 @@
 
 use super::result::{BatchReport, LotReport, ToDo, Urgency};
 use crate::batch::Batch;
-use crate::decision::LotAction;
+use crate::decision::{CYANIDE_ACT, CYANIDE_NEVER, LotAction};
 use crate::quantity::{Date, Identifier};
 use crate::valuation::ValuationOutcome;
 use crate::waste::classification::{Hazardous, Standing};
@@ -103,10 +103,12 @@ fn cyanide(batches: &[Batch], reports: &[BatchReport], lots: &[LotReport], list:
     let mut call = entry(
         Urgency::Today,
         format!(
-            "Call a licensed waste contractor about {}: cyanide. Until it is fetched keep it closed, alkaline, locked away and apart from every acid.",
-            names(&held)
+            "Cyanide in {}. {} {}",
+            names(&held),
+            CYANIDE_ACT.join(" "),
+            CYANIDE_NEVER.join(" ")
         ),
-        "Acid near it sets free hydrogen cyanide, a deadly gas. Nobody else may take it, whatever its silver is worth.".to_owned(),
+        "Only a licensed contractor takes it, whatever its silver is worth.".to_owned(),
         held.clone(),
         format!("/batches/{first}"),
     );
@@ -153,7 +155,10 @@ fn tests(reports: &[BatchReport], list: &mut Vec<ToDo>) {
             continue;
         }
         for unknown in &c.unknowns {
-            match asked.iter_mut().find(|a| a.0 == unknown.what) {
+            match asked
+                .iter_mut()
+                .find(|a| a.0 == unknown.what && a.1 == unknown.how)
+            {
                 Some(known) if known.2.contains(&report.id) => {}
                 Some(known) => known.2.push(report.id.clone()),
                 None => asked.push((&unknown.what, &unknown.how, vec![report.id.clone()])),
@@ -194,11 +199,7 @@ fn act(
 ) {
     let decision = &lot.decision;
     let endangered = |id: &Identifier| reports.iter().any(|r| r.id == *id && r.danger.is_some());
-    let cyanide = |id: &Identifier| {
-        batches
-            .iter()
-            .any(|b| b.id == *id && b.counts_as_cyanide())
-    };
+    let cyanide = |id: &Identifier| batches.iter().any(|b| b.id == *id && b.counts_as_cyanide());
     if lot.batches.iter().any(endangered)
         || lot.batches.iter().all(cyanide)
         || is_merely_kept(on, lot)

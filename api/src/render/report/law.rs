@@ -1,13 +1,13 @@
 //! What the containers are in law: each finding once, with every container it is about.
 
-use super::Grouped;
+use super::{Grouped, Sources};
 use crate::render::text::Page;
 use spent_silver_domain::answer::Severity;
 use spent_silver_domain::report::Report;
 use spent_silver_domain::waste::classification::{Classification, Hazardous};
 use spent_silver_domain::waste::contents::Certainty;
 
-pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String]) {
+pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources: &mut Sources) {
     page.heading("What it is in law");
     let mut standing = Grouped::default();
     let mut codes = Grouped::default();
@@ -26,16 +26,22 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String]) {
                 Certainty::Presumed => ", presumed",
                 Certainty::ToBeTested => ", to be tested",
             };
-            codes.add(id, &format!("{} ({}{sure})", code.reason, code.code));
+            let mark = sources
+                .number(&code.authority.source)
+                .map_or_else(String::new, |n| format!(" [{n}]"));
+            codes.add(id, &format!("{} ({}{sure}){mark}", code.reason, code.code));
         }
         for finding in &c.clean {
             clean.add(id, &format!("{} ({})", finding.reason, finding.code));
         }
         for unknown in &c.unknowns {
-            find_out.add(
-                id,
-                &format!("{}. {} {}", unknown.what, unknown.how, unknown.why),
-            );
+            // The list of what to do has said how, for most.
+            let how = if page.has_said(&unknown.how) {
+                String::new()
+            } else {
+                format!(" {}", unknown.how)
+            };
+            find_out.add(id, &format!("{}.{how} {}", unknown.what, unknown.why));
         }
         if let Some(clock) = &c.clock {
             clocks.add(
@@ -95,7 +101,7 @@ fn hazard(c: &Classification) -> &'static str {
 /// Category, duties and papers are the site's: said once.
 #[derive(Default)]
 struct Site {
-    months: Vec<(String, String)>,
+    months: Vec<[String; 3]>,
     duties: Vec<String>,
     never: Vec<String>,
     questions: Vec<String>,
@@ -103,10 +109,8 @@ struct Site {
 
 impl Site {
     fn add(&mut self, c: &Classification) {
-        let category = (
-            c.category.month.clone(),
-            format!("{}: {}", c.category.title, c.category.reason),
-        );
+        let category =
+            [&c.category.month, &c.category.title, &c.category.reason].map(String::clone);
         let put = |list: &mut Vec<String>, text: String| {
             if !list.contains(&text) {
                 list.push(text);
@@ -136,9 +140,18 @@ impl Site {
     fn write(mut self, page: &mut Page) {
         self.months.sort();
         self.months.reverse();
-        page.indented("The site's category, month by month:", 0);
-        let months: Vec<&String> = self.months.iter().map(|m| &m.1).collect();
-        page.points(&months);
+        let mut told = "";
+        for [_, title, reason] in &self.months {
+            if told != title {
+                page.indented(
+                    &format!("The site, by mass as it arises and not as it is shipped: {title}."),
+                    0,
+                );
+                told = title;
+            }
+            page.hanging("•", reason, 0);
+        }
+        page.gap();
         if !self.duties.is_empty() {
             page.indented("What must be done and written down:", 0);
             page.points(&self.duties);

@@ -11,7 +11,7 @@ mod plans;
 use super::budget::write_budget;
 use super::text::{Page, Task, width_of};
 use spent_silver_domain::answer::{Answer, Assumption, Severity, Warning};
-use spent_silver_domain::bibliography::{Reference, SourceStatus, reference};
+use spent_silver_domain::bibliography::{Reference, reference};
 use spent_silver_domain::decision::LotAction;
 use spent_silver_domain::document::{
     Column, FieldLine, figure, interval_in_words, silver_in_words,
@@ -26,7 +26,7 @@ use spent_silver_domain::report::{BatchReport, Report, Totals, Urgency};
 #[must_use]
 pub fn report(answer: &Answer<Report>) -> String {
     let report = &answer.result;
-    let sources = Sources::of(&answer.references);
+    let mut sources = Sources::default();
     let mut page = Page::new();
     page.title(
         &format!("{}: silver and waste", report.studio),
@@ -38,15 +38,15 @@ pub fn report(answer: &Answer<Report>) -> String {
     containers(&mut page, report);
     apart(&mut page, report);
     money::lots(&mut page, report);
-    law::law(&mut page, report, answer.notice.confirm);
-    plans::how_to(&mut page, report);
+    law::law(&mut page, report, answer.notice.confirm, &mut sources);
+    plans::how_to(&mut page, report, &mut sources);
     if let Some(budget) = &report.budget {
         page.heading("What silver costs");
         write_budget(&mut page, budget);
     }
     mind(&mut page, report, &answer.warnings);
-    assumptions(&mut page, &answer.assumptions, &sources);
-    sources.write(&mut page);
+    assumptions(&mut page, &answer.assumptions, &mut sources);
+    sources.write(&mut page, answer.references.len());
     page.notice(&answer.notice);
     page.finish()
 }
@@ -216,10 +216,7 @@ fn subject(report: &Report, about: &str) -> Vec<String> {
     .unwrap_or_else(|| vec!["all".to_owned()])
 }
 
-fn grouped_warnings<'a>(
-    report: &Report,
-    warnings: impl Iterator<Item = &'a Warning>,
-) -> Grouped {
+fn grouped_warnings<'a>(report: &Report, warnings: impl Iterator<Item = &'a Warning>) -> Grouped {
     let mut grouped = Grouped::default();
     for warning in warnings {
         for who in subject(report, &warning.about) {
@@ -232,9 +229,11 @@ fn grouped_warnings<'a>(
 /// Every danger, in the first screen.
 fn dangers(page: &mut Page, report: &Report, warnings: &[Warning]) {
     let endangered = |about: &str| {
-        report.batches.iter().enumerate().any(|(i, b)| {
-            b.danger.is_some() && about.starts_with(&format!("/batches/{i}/"))
-        })
+        report
+            .batches
+            .iter()
+            .enumerate()
+            .any(|(i, b)| b.danger.is_some() && about.starts_with(&format!("/batches/{i}/")))
     };
     let mut found: Vec<&Warning> = warnings
         .iter()
@@ -401,7 +400,11 @@ fn apart(page: &mut Page, report: &Report) {
         } else {
             " Not one into the other."
         };
-        page.hanging("•", &format!("{}: {happens}{place}", pairs_in_words(&pairs)), 0);
+        page.hanging(
+            "•",
+            &format!("{}: {happens}{place}", pairs_in_words(&pairs)),
+            0,
+        );
     }
     page.gap();
 }
@@ -465,25 +468,29 @@ fn mind(page: &mut Page, report: &Report, warnings: &[Warning]) {
     }
 }
 
-/// Bare readings take a default uncertainty each: they are counted, and the rest is said.
-fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &Sources) {
+/// What was assumed, by its source. Bare readings take a default uncertainty each: they are counted.
+fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Sources) {
     if assumptions.is_empty() {
         return;
     }
     page.heading("Taken for granted where nothing was said");
     let is_bare = |a: &&Assumption| a.text.contains("stands bare");
     let bare = assumptions.iter().filter(is_bare).count();
-    let mut said: Vec<String> = Vec::new();
+    let mut by_source: Vec<(&str, Vec<&str>)> = Vec::new();
     for assumption in assumptions.iter().filter(|a| !is_bare(a)) {
-        let mark = sources
-            .number(assumption.source)
-            .map_or_else(String::new, |n| format!(" [{n}]"));
-        let text = format!("{}{mark}", assumption.text);
-        if !said.contains(&text) {
-            said.push(text);
+        match by_source.iter_mut().find(|s| s.0 == assumption.source) {
+            Some(known) if known.1.contains(&assumption.text.as_ref()) => {}
+            Some(known) => known.1.push(&assumption.text),
+            None => by_source.push((assumption.source, vec![&assumption.text])),
         }
     }
-    page.points(&said);
+    for (source, texts) in by_source {
+        let mark = sources
+            .number(source)
+            .map_or_else(String::new, |n| format!(" [{n}]"));
+        page.hanging("•", &format!("{}{mark}", texts.join(" ")), 0);
+    }
+    page.gap();
     if bare > 0 {
         page.paragraph(&format!(
             "Besides, {} no uncertainty of their own and took the usual one of their kind; the JSON answer lists each.",
@@ -492,62 +499,47 @@ fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &Sources) {
     }
 }
 
-/// The sources behind the page, the best verified first, numbered for reference.
+/// The sources that the page refers to, numbered as they come.
+#[derive(Default)]
 struct Sources(Vec<&'static Reference>);
 
 impl Sources {
-    const ORDER: [SourceStatus; 5] = [
-        SourceStatus::ReadPrimary,
-        SourceStatus::ReadSecondary,
-        SourceStatus::Derived,
-        SourceStatus::Unverified,
-        SourceStatus::CommonPractice,
-    ];
-
-    fn of(keys: &[&'static str]) -> Self {
-        let mut list: Vec<&'static Reference> =
-            keys.iter().filter_map(|key| reference(key)).collect();
-        list.sort_by_key(|r| Self::ORDER.iter().position(|s| *s == r.status));
-        Self(list)
-    }
-
-    fn number(&self, key: &str) -> Option<usize> {
-        let place = self.0.iter().position(|r| r.key == key)?;
+    /// The number of a source; a new one goes to the end of the list.
+    fn number(&mut self, key: &str) -> Option<usize> {
+        let source = reference(key)?;
+        let place = self.0.iter().position(|r| r.key == source.key);
+        let place = place.unwrap_or_else(|| {
+            self.0.push(source);
+            self.0.len().saturating_sub(1)
+        });
         Some(place.saturating_add(1))
     }
 
-    fn write(&self, page: &mut Page) {
+    fn write(&self, page: &mut Page, of_all: usize) {
         page.heading("Where the figures come from");
-        let digits = self.0.len().to_string().len();
-        for status in Self::ORDER {
-            let of_status: Vec<(usize, &&Reference)> = self
-                .0
-                .iter()
-                .enumerate()
-                .filter(|(_, r)| r.status == status)
-                .collect();
-            if of_status.is_empty() {
-                continue;
-            }
-            page.indented(&format!("{}:", capital(status.words())), 0);
-            for (i, source) in of_status {
-                let mark = format!("[{:>digits$}]", i.saturating_add(1));
-                let room = super::text::WIDTH
-                    .saturating_sub(mark.len())
-                    .saturating_sub(1);
-                page.hanging(&mark, &cut(&source.citation, room), 0);
-            }
+        for (i, source) in self.0.iter().enumerate() {
+            let number = i.saturating_add(1);
+            let mark = format!("{:>4}", format!("[{number}]"));
+            let status = format!(" ({})", source.status.words());
+            let room = super::text::WIDTH
+                .saturating_sub(width_of(&mark))
+                .saturating_sub(width_of(&status))
+                .saturating_sub(1);
+            page.hanging(
+                &mark,
+                &format!("{}{status}", cut(&source.citation, room)),
+                0,
+            );
         }
         page.gap();
-        page.paragraph("Each is cut to a line; `GET /v1/references` has them in full.");
+        let rest = of_all.saturating_sub(self.0.len());
+        if rest > 0 {
+            page.paragraph(&format!(
+                "Each is cut to a line. {} more stand behind the methods; the JSON answer names every one, and `GET /v1/references` has them in full.",
+                rest
+            ));
+        }
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// The text up to the last word that fits, with an ellipsis where something is left out.

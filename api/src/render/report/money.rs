@@ -1,5 +1,6 @@
 //! What the lots are worth, and what to do with each: one line per lot, then what several share.
 
+use super::plans::write_steps;
 use super::{Grouped, names, short};
 use crate::render::text::Page;
 use spent_silver_domain::decision::{Alternative, LotAction};
@@ -30,8 +31,12 @@ pub(super) fn lots(page: &mut Page, report: &Report) {
         if let Some(restore) = &lot.decision.restore {
             page.gap();
             page.indented(&format!("To restore {}:", names(&lot.batches)), 0);
-            let steps: Vec<StepLine> = restore.steps.iter().map(step_line).collect();
-            page.steps(&steps, true);
+            if let [id] = lot.batches.as_slice() {
+                write_steps(page, &[(id, &restore.steps)]);
+            } else {
+                let steps: Vec<StepLine> = restore.steps.iter().map(step_line).collect();
+                page.steps(&steps, true);
+            }
         }
     }
     let mut changes = Grouped::default();
@@ -153,6 +158,10 @@ fn reasons(page: &mut Page, lots: &[LotReport]) {
     let mut never = Grouped::default();
     for lot in lots {
         let decision = &lot.decision;
+        // The table above gives the day.
+        if let Some(day) = decision.look_again_on {
+            page.hear(&format!("Look again on {day}."));
+        }
         let statement = settlement(lot).map_or("", |s| s.statement.as_str());
         let reason = decision.reason.replacen(statement, "", 1);
         if !page.has_said(&reason) {
@@ -164,7 +173,10 @@ fn reasons(page: &mut Page, lots: &[LotReport]) {
             }
         }
         if let Some(latest) = &decision.latest {
-            act.add(lot.id.as_str(), &format!("Latest day {}: {}", latest.on, latest.text));
+            act.add(
+                lot.id.as_str(),
+                &format!("Latest day {}: {}", latest.on, latest.text),
+            );
         }
     }
     why.points(page);
@@ -266,7 +278,10 @@ fn recovering(page: &mut Page, lots: &[LotReport]) {
     for (name, labels, lots) in ways {
         if told.as_ref() != Some(&labels) {
             page.indented(
-                &format!("Recovering here first, left for you ({}):", labels.join("; ")),
+                &format!(
+                    "Recovering here first, left for you ({}):",
+                    labels.join("; ")
+                ),
                 0,
             );
             told = Some(labels);
@@ -302,22 +317,22 @@ fn closed(page: &mut Page, lots: &[LotReport]) {
                 grouped.add(lot.id.as_str(), &reason.text);
             }
         }
+        let mut closed = Grouped::default();
         for way in &lot.decision.alternatives {
+            let name = way
+                .name
+                .as_ref()
+                .map_or_else(String::new, |n| format!(" ({n})"));
+            let name = format!("{}{name}", way.action.words());
             if !way.possible {
-                let name = way
-                    .name
-                    .as_ref()
-                    .map_or_else(String::new, |n| format!(" ({n})"));
-                grouped.add(
-                    lot.id.as_str(),
-                    &format!("{}{name} is not open: {}", way.action.words(), way.reason),
-                );
-            } else if way.net.is_none() {
-                grouped.add(
-                    lot.id.as_str(),
-                    &format!("{}: {}", way.action.words(), way.reason),
-                );
+                closed.add(&name, &format!("not open. {}", way.reason));
+            } else if way.net.is_none() && way.action != LotAction::Hold {
+                // That holding has no figure is told by what would change the advice.
+                closed.add(&name, &way.reason);
             }
+        }
+        for line in closed.lines() {
+            grouped.add(lot.id.as_str(), &line);
         }
     }
     if grouped.0.is_empty() {

@@ -4,10 +4,10 @@
 //! letter, and under the step stands what it is for each container. A caution that stands at every
 //! step of a container is said once, at the head.
 
-use super::{Grouped, names, short};
+use super::{Grouped, Sources, names, short};
 use crate::render::text::Page;
 use spent_silver_domain::answer::Severity;
-use spent_silver_domain::decision::LotAction;
+use spent_silver_domain::decision::{Decision, LotAction};
 use spent_silver_domain::document::{Column, StepLine, step_line};
 use spent_silver_domain::procedure::{Refusal, Step};
 use spent_silver_domain::quantity::Identifier;
@@ -18,19 +18,17 @@ use spent_silver_domain::waste::neutralization::{NeutralizationOutcome, Neutrali
 /// A container's name and its plan.
 type Of<'a, P> = (&'a Identifier, &'a P);
 
-pub(super) fn how_to(page: &mut Page, report: &Report) {
+pub(super) fn how_to(page: &mut Page, report: &Report, sources: &mut Sources) {
     let mut ways: Vec<Vec<Of<'_, RecoveryPlan>>> = Vec::new();
     let mut bases: Vec<Vec<Of<'_, NeutralizationPlan>>> = Vec::new();
     let mut refusals: Vec<(&Refusal, String, Vec<&Identifier>)> = Vec::new();
     let mut first = Grouped::default();
-    let mut refuse = |refusal, heading: String, id| {
-        match refusals
-            .iter_mut()
-            .find(|r| r.0 == refusal && r.1 == heading)
-        {
-            Some(known) => known.2.push(id),
-            None => refusals.push((refusal, heading, vec![id])),
-        }
+    let mut refuse = |refusal, heading: String, id| match refusals
+        .iter_mut()
+        .find(|r| r.0 == refusal && r.1 == heading)
+    {
+        Some(known) => known.2.push(id),
+        None => refusals.push((refusal, heading, vec![id])),
     };
     for batch in &report.batches {
         let id = &batch.id;
@@ -78,7 +76,7 @@ pub(super) fn how_to(page: &mut Page, report: &Report) {
         page.gap();
     }
     for way in &ways {
-        recovery(page, report, way);
+        recovery(page, report, way, sources);
     }
     for base in &bases {
         neutralizing(page, base);
@@ -96,12 +94,13 @@ fn refused(page: &mut Page, refusal: &Refusal) {
     lines.extend(refusal.never.iter().cloned());
     page.boxed(Severity::Danger, "No plan is given", &lines);
     page.points(&refusal.instead);
-    if !refusal.call.is_empty() {
-        page.hanging("Call:", &refusal.call.join(" "), 0);
+    let call = refusal.call.join(" ");
+    if !call.is_empty() && !page.has_said(&call) {
+        page.hanging("Call:", &call, 0);
     }
 }
 
-fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>]) {
+fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>], sources: &mut Sources) {
     let Some((_, first)) = way.first() else {
         return;
     };
@@ -111,7 +110,7 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>]) {
         names(&ids),
         first.title
     ));
-    not_advised(page, report, &ids);
+    let wanted = not_advised(page, report, &ids);
     let rows: Vec<Vec<String>> = way
         .iter()
         .filter_map(|(id, plan)| {
@@ -142,10 +141,13 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>]) {
     let mut left = Notices::new(way.len());
     for (id, plan) in way {
         if let Some(residual) = &plan.practical_residual {
+            let mark = sources
+                .number(residual.source)
+                .map_or_else(String::new, |n| format!(" [{n}]"));
             head.add(
                 id,
                 &format!(
-                    "What stays in the liquor in practice: {} to {} mg/L. {}",
+                    "What stays in the liquor in practice: {} to {} mg/L. {}{mark}",
                     short(residual.low_mg_per_l, 3),
                     short(residual.high_mg_per_l, 4),
                     residual.text
@@ -169,11 +171,16 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>]) {
     danger.write(page, "!");
     head.write(page, "•");
     page.gap();
+    if !wanted {
+        page.paragraph("Recovering it here leaves you less than another way out that is open today. Should you want to all the same, `spent-silver compute recovery-plans` gives the steps with their cautions.");
+        return;
+    }
     let steps: Vec<(&Identifier, &[Step])> = way
         .iter()
         .map(|(id, plan)| (*id, plan.steps.as_slice()))
         .collect();
     write_steps(page, &steps);
+    page.gap();
     page.indented("If it goes wrong:", 0);
     trouble.write(page, "•");
     page.gap();
@@ -182,11 +189,15 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>]) {
     page.gap();
 }
 
-/// Says where the advice of today is another one: the steps are for the day it is wanted.
-fn not_advised(page: &mut Page, report: &Report, ids: &[Identifier]) {
+/// Says where the advice of today is another one: the steps are for the day it is wanted. Returns
+/// whether they are wanted at all: not where, for every container, sending it as it is or having it
+/// hauled away leaves more.
+fn not_advised(page: &mut Page, report: &Report, ids: &[Identifier]) -> bool {
     let mut advised = Grouped::default();
+    let mut wanted = false;
     for id in ids {
         let lot = report.lots.iter().find(|l| l.batches.contains(id));
+        wanted |= lot.is_none_or(|l| !another_way_leaves_more(&l.decision));
         if let Some(lot) = lot.filter(|l| l.decision.verdict != LotAction::RecoverHere) {
             advised.add(id.as_str(), lot.decision.verdict.words());
         }
@@ -197,6 +208,21 @@ fn not_advised(page: &mut Page, report: &Report, ids: &[Identifier]) {
             advised.lines().join("; ")
         ));
     }
+    wanted
+}
+
+fn another_way_leaves_more(decision: &Decision) -> bool {
+    let best = |actions: &[LotAction]| {
+        decision
+            .alternatives
+            .iter()
+            .filter(|a| a.possible && actions.contains(&a.action))
+            .filter_map(|a| a.net)
+            .max()
+    };
+    let others = best(&[LotAction::Send, LotAction::HaulAway]);
+    let here = best(&[LotAction::RecoverHere]);
+    decision.verdict != LotAction::RecoverHere && here.is_some() && others > here
 }
 
 fn neutralizing(page: &mut Page, of: &[Of<'_, NeutralizationPlan>]) {
@@ -245,12 +271,23 @@ impl Notices {
         self.grouped.add(id.as_str(), text);
     }
 
+    /// Texts that differ in their figures alone are one, each figure with its container.
     fn write(&self, page: &mut Page, mark: &str) {
+        let mut shared = Vec::new();
         for (who, text) in &self.grouped.0 {
-            let text = if who.len() < self.of_all {
+            share(&mut shared, who.join(", "), text);
+        }
+        for s in &shared {
+            let who: Vec<&str> = s.of.iter().map(|(who, _)| who.as_str()).collect();
+            let known: usize = who.iter().map(|w| w.split(", ").count()).sum();
+            let text = s.fill(|figures| {
+                let each: Vec<String> = figures.iter().map(|(id, x)| format!("{id} {x}")).collect();
+                format!("[{}]", each.join(", "))
+            });
+            let text = if known < self.of_all {
                 format!("{}: {text}", who.join(", "))
             } else {
-                text.clone()
+                text
             };
             page.hanging(mark, &text, 0);
         }
@@ -299,13 +336,38 @@ impl Template {
 }
 
 /// A text of several containers: the same words, each with its own figures.
-struct Shared<'a> {
+struct Shared {
     words: String,
-    of: Vec<(&'a Identifier, Vec<String>)>,
+    of: Vec<(String, Vec<String>)>,
+}
+
+impl Shared {
+    /// The text with every figure that is the same for all; `differing` writes the others.
+    fn fill(&self, mut differing: impl FnMut(&[(&str, &str)]) -> String) -> String {
+        let mut out = String::new();
+        let mut place = 0_usize;
+        for letter in self.words.chars() {
+            if letter != FIGURE {
+                out.push(letter);
+                continue;
+            }
+            let figures: Vec<(&str, &str)> = self
+                .of
+                .iter()
+                .map(|(id, f)| (id.as_str(), f.get(place).map_or("", String::as_str)))
+                .collect();
+            match figures.split_first() {
+                Some((first, rest)) if rest.iter().all(|r| r.1 == first.1) => out.push_str(first.1),
+                _ => out.push_str(&differing(&figures)),
+            }
+            place = place.saturating_add(1);
+        }
+        out
+    }
 }
 
 /// Adds a container's text to those that say the same.
-fn share<'a>(list: &mut Vec<Shared<'a>>, id: &'a Identifier, text: &str) {
+fn share(list: &mut Vec<Shared>, id: String, text: &str) {
     let Template { words, figures } = Template::of(text);
     match list
         .iter_mut()
@@ -324,7 +386,7 @@ fn share<'a>(list: &mut Vec<Shared<'a>>, id: &'a Identifier, text: &str) {
 struct Letters(Vec<Vec<String>>);
 
 impl Letters {
-    fn letter(&mut self, of: &[(&Identifier, String)]) -> char {
+    fn letter(&mut self, of: &[(&str, &str)]) -> char {
         let meaning: Vec<String> = of.iter().map(|(id, x)| format!("{id} {x}")).collect();
         let place = self.0.iter().position(|known| *known == meaning);
         let place = place.unwrap_or_else(|| {
@@ -335,31 +397,6 @@ impl Letters {
             .ok()
             .and_then(|n| b'a'.checked_add(n))
             .map_or('?', char::from)
-    }
-
-    /// The text with every figure that is the same for all, and letters for the rest.
-    fn fill(&mut self, shared: &Shared<'_>) -> String {
-        let mut out = String::new();
-        let mut place = 0_usize;
-        for letter in shared.words.chars() {
-            if letter != FIGURE {
-                out.push(letter);
-                continue;
-            }
-            let figures: Vec<(&Identifier, String)> = shared
-                .of
-                .iter()
-                .map(|(id, f)| (*id, f.get(place).cloned().unwrap_or_default()))
-                .collect();
-            match figures.split_first() {
-                Some((first, rest)) if rest.iter().all(|r| r.1 == first.1) => {
-                    out.push_str(&first.1);
-                }
-                _ => out.push_str(&format!("[{}]", self.letter(&figures))),
-            }
-            place = place.saturating_add(1);
-        }
-        out
     }
 
     fn write(&self, page: &mut Page, indent: usize) {
@@ -435,7 +472,8 @@ fn all_through(steps: &[StepLine]) -> Vec<String> {
         .collect()
 }
 
-fn write_steps(page: &mut Page, procedures: &[(&Identifier, &[Step])]) {
+/// Numbered steps of one or several containers; each item is a name and its steps.
+pub(super) fn write_steps(page: &mut Page, procedures: &[(&Identifier, &[Step])]) {
     let mut own: Vec<(&Identifier, Vec<StepLine>)> = Vec::new();
     let mut throughout = Notices::new(procedures.len());
     for (id, steps) in procedures {
@@ -467,13 +505,13 @@ fn write_step(page: &mut Page, number: usize, step: &Joined<'_>, of_all: usize) 
         let mut shared = Vec::new();
         for (id, line) in &step.of {
             for text in of(line) {
-                share(&mut shared, id, &text);
+                share(&mut shared, id.to_string(), &text);
             }
         }
         shared
             .iter()
             .map(|s| {
-                let text = letters.fill(s);
+                let text = s.fill(|figures| format!("[{}]", letters.letter(figures)));
                 if s.of.len() < step.of.len() {
                     let who: Vec<&str> = s.of.iter().map(|(id, _)| id.as_str()).collect();
                     format!("{}: {text}", who.join(", "))
@@ -494,10 +532,13 @@ fn write_step(page: &mut Page, number: usize, step: &Joined<'_>, of_all: usize) 
         String::new()
     };
     page.hanging(&mark, &format!("{only}{}", actions.join(" ")), 0);
-    for (mark, texts) in [("+", adds), ("!", cautions), ("Done when:", checks)] {
+    for (mark, texts) in [("+", adds), ("!", cautions)] {
         for text in texts {
             page.hanging(mark, &text, indent);
         }
+    }
+    for text in checks {
+        page.hanging("✓", &format!("Done when: {text}"), indent);
     }
     letters.write(page, indent);
 }

@@ -55,6 +55,16 @@ struct Month {
     acute_residue: Range,
 }
 
+impl Range {
+    fn in_words(&self) -> String {
+        if self.least > 0.0 {
+            format!("{:.3} kg", self.least)
+        } else {
+            "nothing".to_owned()
+        }
+    }
+}
+
 impl Month {
     /// The most that open questions leave possible, where that is more than what is sure.
     fn in_doubt(&self) -> String {
@@ -62,11 +72,11 @@ impl Month {
         match (more(&self.hazardous), more(&self.acute)) {
             (None, None) => String::new(),
             (Some(most), None) => {
-                format!(" (up to {most:.2} kg hazardous while tests are open)")
+                format!(", up to {most:.2} kg hazardous while tests are open")
             }
-            (None, Some(most)) => format!(" (up to {most:.3} kg acute while tests are open)"),
+            (None, Some(most)) => format!(", up to {most:.3} kg acute while tests are open"),
             (Some(hazardous), Some(acute)) => format!(
-                " (up to {hazardous:.2} kg hazardous and {acute:.3} kg acute while tests are open)"
+                ", up to {hazardous:.2} kg hazardous and {acute:.3} kg acute while tests are open"
             ),
         }
     }
@@ -204,9 +214,9 @@ pub(super) fn site_category(
             id: Some(rule.id.clone()),
             title: rule.title.clone(),
             reason: format!(
-                "In {month} the site has at least {:.2} kg of hazardous and {:.3} kg of acute waste{}, counted by mass as it arises and not as it is shipped.",
+                "In {month} at least {:.2} kg of hazardous and {} of acute waste{}.",
                 kg.hazardous.least,
-                kg.acute.least,
+                kg.acute.in_words(),
                 kg.in_doubt()
             ),
             month,
