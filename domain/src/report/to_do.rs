@@ -210,7 +210,7 @@ fn act(
     let what = match decision.verdict {
         LotAction::Send => format!("Send {names} to the refiner"),
         LotAction::Hold => format!("Look again at {names}"),
-        LotAction::Restore => format!("Restore the bath {names}"),
+        LotAction::Restore => format!("Restore the working bath {names}"),
         LotAction::RecoverHere => format!("Recover the silver of {names} here first"),
         LotAction::HaulAway => format!("Have {names} hauled away by a licensed contractor"),
         LotAction::ActToday => format!("Make {names} safe today"),

@@ -4,7 +4,7 @@ use super::{Grouped, Sources};
 use crate::render::text::Page;
 use spent_silver_domain::answer::Severity;
 use spent_silver_domain::report::Report;
-use spent_silver_domain::waste::classification::{Classification, Hazardous};
+use spent_silver_domain::waste::classification::{Classification, Hazardous, Standing};
 use spent_silver_domain::waste::contents::Certainty;
 
 pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources: &mut Sources) {
@@ -19,7 +19,7 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
     for batch in &report.batches {
         let c = &batch.classification;
         let id = batch.id.as_str();
-        standing.add(id, &format!("{} {}", c.standing.text, hazard(c)));
+        standing.add(id, format!("{} {}", c.standing.text, hazard(c)).trim_end());
         for code in &c.codes {
             let sure = match code.certainty {
                 Certainty::Known => "",
@@ -81,8 +81,8 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
             page.indented(heading, 0);
         }
         grouped.points(page);
-        page.gap();
     }
+    page.gap();
     // The notice at the end asks these.
     site.questions.retain(|q| !confirm.contains(q));
     site.write(page);
@@ -90,6 +90,8 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
 
 fn hazard(c: &Classification) -> &'static str {
     match c.hazardous {
+        // What is at work or unused is no waste, whatever its codes would be.
+        _ if matches!(c.standing.is, Standing::AtWork | Standing::Unused) => "",
         Hazardous::NotIndicated => "Nothing stated points to a hazard that the rules name.",
         Hazardous::ToBeAsked => "Whether it is hazardous is to be asked.",
         Hazardous::ToBeTested => "Whether it is hazardous is to be tested.",

@@ -239,7 +239,8 @@ fn dangers(page: &mut Page, report: &Report, warnings: &[Warning]) {
         .iter()
         .filter(|w| w.severity == Severity::Danger)
         .collect();
-    found.sort_by_key(|w| !endangered(&w.about));
+    // What a plan brings with it concerns those who take it: it comes last.
+    found.sort_by_key(|w| (!endangered(&w.about), w.about.contains("/plans/")));
     let lines = grouped_warnings(report, found.into_iter()).lines();
     if !lines.is_empty() {
         page.boxed(Severity::Danger, "Danger", &lines);
@@ -488,7 +489,9 @@ fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Source
         let mark = sources
             .number(source)
             .map_or_else(String::new, |n| format!(" [{n}]"));
-        page.hanging("•", &format!("{}{mark}", texts.join(" ")), 0);
+        for few in texts.chunks(4) {
+            page.hanging("•", &format!("{}{mark}", few.join(" ")), 0);
+        }
     }
     page.gap();
     if bare > 0 {

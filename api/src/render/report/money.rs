@@ -48,7 +48,7 @@ pub(super) fn lots(page: &mut Page, report: &Report) {
     if !changes.0.is_empty() {
         page.gap();
         page.indented("What would change the advice:", 0);
-        changes.points(page);
+        changes.merged_points(page);
     }
     page.gap();
 }
@@ -70,8 +70,8 @@ fn advice(page: &mut Page, lots: &[LotReport]) {
         .map(|lot| {
             let decision = &lot.decision;
             let day = match (decision.look_again_on, &decision.latest) {
-                (Some(day), _) => format!("look again {day}"),
-                (None, Some(latest)) => format!("by {}", latest.on),
+                (Some(day), _) => day.to_string(),
+                (None, Some(latest)) => latest.on.to_string(),
                 (None, None) => String::new(),
             };
             vec![
@@ -88,7 +88,7 @@ fn advice(page: &mut Page, lots: &[LotReport]) {
             Column::words("Lot"),
             Column::words("Containers"),
             Column::words("Advice"),
-            Column::words("When"),
+            Column::words("Next day"),
             Column::figures("Brings"),
         ],
         &rows,
@@ -180,7 +180,6 @@ fn reasons(page: &mut Page, lots: &[LotReport]) {
         }
     }
     why.points(page);
-    page.gap();
     act.points(page);
     never.points(page);
     page.gap();
@@ -208,15 +207,15 @@ fn accounts(page: &mut Page, lots: &[LotReport]) {
             row.extend(part.iter().map(|(_, s)| of(s)));
             row
         };
-        let mut rows = vec![row("silver at the metal's price", &|s| {
+        let mut rows = vec![row("Silver at the metal's price, less", &|s| {
             s.gross_value.to_string()
         })];
         for label in labels {
-            rows.push(row(&format!("less {label}"), &|s| {
+            rows.push(row(label, &|s| {
                 line_of(s, label).map_or_else(String::new, |l| l.amount.to_string())
             }));
         }
-        let net = row("left for you", &|s| s.net.to_string());
+        let net = row("Left for you", &|s| s.net.to_string());
         page.table(&columns, &rows, Some(&net));
     }
     let mut how: Vec<(&str, Grouped)> = Vec::new();
@@ -244,11 +243,9 @@ fn accounts(page: &mut Page, lots: &[LotReport]) {
         };
         page.hanging("•", &format!("{label}: {text}"), 0);
     }
-    page.gap();
     if !conditions.0.is_empty() {
         page.indented("Before anything is sent:", 0);
         conditions.points(page);
-        page.gap();
     }
 }
 
@@ -288,7 +285,6 @@ fn recovering(page: &mut Page, lots: &[LotReport]) {
         }
         page.hanging("•", &format!("{name}: {}", lots.join("; ")), 0);
     }
-    page.gap();
 }
 
 /// Amounts as a sum: `137.44 - 0.08 - 140.00`.
@@ -339,6 +335,6 @@ fn closed(page: &mut Page, lots: &[LotReport]) {
         return;
     }
     page.indented("What is closed or not known:", 0);
-    grouped.points(page);
+    grouped.merged_points(page);
     page.gap();
 }

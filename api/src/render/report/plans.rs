@@ -65,10 +65,12 @@ pub(super) fn how_to(page: &mut Page, report: &Report, sources: &mut Sources) {
             None => {}
         }
     }
+    if !refusals.is_empty() {
+        page.heading("What is not to be done here");
+    }
     for (refusal, heading, of) in &refusals {
         let of: Vec<&str> = of.iter().map(|id| id.as_str()).collect();
-        page.heading(&format!("{}: {heading}", of.join(", ")));
-        refused(page, refusal);
+        refused(page, &format!("{}: {heading}", of.join(", ")), refusal);
     }
     if !first.0.is_empty() {
         page.heading("To be measured first");
@@ -89,10 +91,10 @@ fn same_way(known: &[Of<'_, RecoveryPlan>], plan: &RecoveryPlan) -> bool {
     known.iter().all(|(_, k)| k.process == plan.process)
 }
 
-fn refused(page: &mut Page, refusal: &Refusal) {
+fn refused(page: &mut Page, signal: &str, refusal: &Refusal) {
     let mut lines = vec![refusal.reason.clone()];
     lines.extend(refusal.never.iter().cloned());
-    page.boxed(Severity::Danger, "No plan is given", &lines);
+    page.boxed(Severity::Danger, signal, &lines);
     page.points(&refusal.instead);
     let call = refusal.call.join(" ");
     if !call.is_empty() && !page.has_said(&call) {
@@ -169,7 +171,9 @@ fn recovery(page: &mut Page, report: &Report, way: &[Of<'_, RecoveryPlan>], sour
         left.add(id, &plan.product.next);
     }
     danger.write(page, "!");
-    head.write(page, "•");
+    if wanted {
+        head.write(page, "•");
+    }
     page.gap();
     if !wanted {
         page.paragraph("Recovering it here leaves you less than another way out that is open today. Should you want to all the same, `spent-silver compute recovery-plans` gives the steps with their cautions.");
@@ -273,18 +277,8 @@ impl Notices {
 
     /// Texts that differ in their figures alone are one, each figure with its container.
     fn write(&self, page: &mut Page, mark: &str) {
-        let mut shared = Vec::new();
-        for (who, text) in &self.grouped.0 {
-            share(&mut shared, who.join(", "), text);
-        }
-        for s in &shared {
-            let who: Vec<&str> = s.of.iter().map(|(who, _)| who.as_str()).collect();
-            let known: usize = who.iter().map(|w| w.split(", ").count()).sum();
-            let text = s.fill(|figures| {
-                let each: Vec<String> = figures.iter().map(|(id, x)| format!("{id} {x}")).collect();
-                format!("[{}]", each.join(", "))
-            });
-            let text = if known < self.of_all {
+        for (who, text) in self.grouped.merged() {
+            let text = if who.len() < self.of_all {
                 format!("{}: {text}", who.join(", "))
             } else {
                 text
@@ -366,6 +360,35 @@ impl Shared {
     }
 }
 
+impl Grouped {
+    /// Texts that differ in their figures alone are one, each figure with its container.
+    pub(super) fn merged(&self) -> Vec<(Vec<String>, String)> {
+        let mut shared = Vec::new();
+        for (who, text) in &self.0 {
+            share(&mut shared, who.join(", "), text);
+        }
+        shared
+            .iter()
+            .map(|s| {
+                let text = s.fill(|figures| {
+                    let each: Vec<String> =
+                        figures.iter().map(|(id, x)| format!("{id} {x}")).collect();
+                    format!("[{}]", each.join(", "))
+                });
+                let who = s.of.iter().flat_map(|(who, _)| who.split(", "));
+                (who.map(str::to_owned).collect(), text)
+            })
+            .collect()
+    }
+
+    /// The merged texts as points.
+    pub(super) fn merged_points(&self, page: &mut Page) {
+        for (who, text) in self.merged() {
+            page.hanging("•", &format!("{}: {text}", who.join(", ")), 0);
+        }
+    }
+}
+
 /// Adds a container's text to those that say the same.
 fn share(list: &mut Vec<Shared>, id: String, text: &str) {
     let Template { words, figures } = Template::of(text);
@@ -381,6 +404,13 @@ fn share(list: &mut Vec<Shared>, id: String, text: &str) {
     }
 }
 
+fn letter_at(place: usize) -> char {
+    u8::try_from(place)
+        .ok()
+        .and_then(|n| b'a'.checked_add(n))
+        .map_or('?', char::from)
+}
+
 /// The letters of one step: what each stands for, container by container.
 #[derive(Default)]
 struct Letters(Vec<Vec<String>>);
@@ -393,19 +423,18 @@ impl Letters {
             self.0.push(meaning);
             self.0.len().saturating_sub(1)
         });
-        u8::try_from(place)
-            .ok()
-            .and_then(|n| b'a'.checked_add(n))
-            .map_or('?', char::from)
+        letter_at(place)
     }
 
     fn write(&self, page: &mut Page, indent: usize) {
-        for (place, meaning) in self.0.iter().enumerate() {
-            let letter = u8::try_from(place)
-                .ok()
-                .and_then(|n| b'a'.checked_add(n))
-                .map_or('?', char::from);
-            page.hanging(&format!("[{letter}]"), &meaning.join(", "), indent);
+        let told: Vec<String> = self
+            .0
+            .iter()
+            .enumerate()
+            .map(|(place, meaning)| format!("[{}] {}", letter_at(place), meaning.join(", ")))
+            .collect();
+        if !told.is_empty() {
+            page.hanging("=", &told.join("; "), indent);
         }
     }
 }

@@ -58,9 +58,9 @@ struct Month {
 impl Range {
     fn in_words(&self) -> String {
         if self.least > 0.0 {
-            format!("{:.3} kg", self.least)
+            format!("{:.3} kg of", self.least)
         } else {
-            "nothing".to_owned()
+            "no".to_owned()
         }
     }
 }
@@ -214,7 +214,7 @@ pub(super) fn site_category(
             id: Some(rule.id.clone()),
             title: rule.title.clone(),
             reason: format!(
-                "In {month} at least {:.2} kg of hazardous and {} of acute waste{}.",
+                "In {month} at least {:.2} kg of hazardous and {} acute waste{}.",
                 kg.hazardous.least,
                 kg.acute.in_words(),
                 kg.in_doubt()
