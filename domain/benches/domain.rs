@@ -11,6 +11,7 @@ use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::estimate::estimate_silver;
 use spent_silver_domain::fault::Faults;
+use spent_silver_domain::report::{ReportRequest, report_studio};
 use std::hint::black_box;
 
 const ONE_TITRATION: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": {"value": "1.9", "standard_uncertainty": "0.03"},
@@ -52,5 +53,16 @@ fn estimates(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, estimates);
+/// The whole job for the demo studio: the calculation alone, without reading or writing JSON.
+fn report(c: &mut Criterion) {
+    let request: ReportRequest =
+        serde_json::from_str(include_str!("../../demo/studio.json")).expect("a studio");
+    let mut group = c.benchmark_group("reports");
+    group.bench_function("the demo studio, compute only", |b| {
+        b.iter(|| report_studio(black_box(&request)).expect("a report"))
+    });
+    group.finish();
+}
+
+criterion_group!(benches, estimates, report);
 criterion_main!(benches);

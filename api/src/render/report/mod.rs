@@ -11,7 +11,7 @@ mod plans;
 use super::budget::write_budget;
 use super::text::{Page, Task, width_of};
 use spent_silver_domain::answer::{Answer, Assumption, Severity, Warning};
-use spent_silver_domain::bibliography::{Reference, reference};
+use spent_silver_domain::bibliography::{Reference, SourceStatus, reference};
 use spent_silver_domain::decision::LotAction;
 use spent_silver_domain::document::{
     Column, FieldLine, figure, interval_in_words, silver_in_words,
@@ -507,9 +507,10 @@ fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Source
 struct Sources(Vec<&'static Reference>);
 
 impl Sources {
-    /// The number of a source; a new one goes to the end of the list.
+    /// The number of a source; a new one goes to the end of the list. What has no outside source
+    /// says so in its own words.
     fn number(&mut self, key: &str) -> Option<usize> {
-        let source = reference(key)?;
+        let source = reference(key).filter(|r| r.status != SourceStatus::CommonPractice)?;
         let place = self.0.iter().position(|r| r.key == source.key);
         let place = place.unwrap_or_else(|| {
             self.0.push(source);
@@ -538,8 +539,7 @@ impl Sources {
         let rest = of_all.saturating_sub(self.0.len());
         if rest > 0 {
             page.paragraph(&format!(
-                "Each is cut to a line. {} more stand behind the methods; the JSON answer names every one, and `GET /v1/references` has them in full.",
-                rest
+                "Each is cut to a line. {rest} more stand behind the methods; the JSON answer names every one, and `GET /v1/references` has them in full."
             ));
         }
     }

@@ -48,7 +48,7 @@ pub(super) fn lots(page: &mut Page, report: &Report) {
     if !changes.0.is_empty() {
         page.gap();
         page.indented("What would change the advice:", 0);
-        changes.merged_points(page);
+        changes.points(page);
     }
     page.gap();
 }
@@ -312,6 +312,10 @@ fn closed(page: &mut Page, lots: &[LotReport]) {
             for reason in reasons {
                 grouped.add(lot.id.as_str(), &reason.text);
             }
+        }
+        // Where safety decided, the reason above has closed every other way.
+        if !lot.decision.never.is_empty() {
+            continue;
         }
         let mut closed = Grouped::default();
         for way in &lot.decision.alternatives {
