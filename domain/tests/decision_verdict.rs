@@ -635,3 +635,37 @@ fn a_bath_takes_no_acid_but_dilute_whatever_its_craft() {
     b["composition"] = json!([{"substance": "nitric_acid", "g_per_l": 60}, {"substance": "ethanol", "g_per_l": 40}]);
     assert_eq!(decision(&request(b)).verdict, LotAction::ActToday);
 }
+
+#[test]
+fn a_held_lot_is_looked_at_again_after_today_even_where_sending_already_pays() {
+    // 400 g net 60 dollars already, so break-even is today; at 2 dollars a month of holding and
+    // 28 g a month it is held for a bigger lot all the same.
+    let mut r = request(batch("sludge", 400.0, 1.0));
+    r["fill_rate_g_per_month"] = json!(28);
+    r["holding_cost_per_month"] = json!(2);
+    let d = decision(&r);
+    assert_eq!(d.verdict, LotAction::Hold);
+    assert_eq!(d.break_even_on.unwrap().to_string(), "2026-01-01");
+    let day = d.look_again_on.unwrap();
+    assert!(day > Date::parse("2026-01-01").unwrap());
+    assert!(d.act.contains(&format!("Look again on {day}.")));
+    assert!(d.reason.contains(&day.to_string()), "{}", d.reason);
+    // A day by which it must leave comes before.
+    r["must_leave_by_on"] = json!("2026-01-03");
+    let d = decision(&r);
+    assert_eq!(d.look_again_on.unwrap().to_string(), "2026-01-03");
+}
+
+#[test]
+fn a_chance_is_told_to_a_tenth_of_a_percent() {
+    for silver_g in [1.0, 150.0, 300.0, 330.0, 340.0, 380.0, 5000.0] {
+        let d = decision(&request(batch("sludge", silver_g, 20.0)));
+        let text = serde_json::to_value(&d).unwrap()["chance_of_gain_percent"].clone();
+        let text = text.as_str().unwrap();
+        assert!(
+            text.split_once('.')
+                .is_none_or(|(_, tenths)| tenths.len() == 1),
+            "{silver_g} g: {text}"
+        );
+    }
+}

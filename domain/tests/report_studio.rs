@@ -98,9 +98,11 @@ fn what_is_wrong_with_a_studio_is_named_by_its_place() {
         ("/lots/0/batches".to_owned(), FaultKind::Missing)
     );
     assert_eq!(
-        one(&lots(json!([lot(&["a"]), lot(&["a"])])).clone()).0,
-        "/lots/1/id",
-        "the first fault of a doubled lot is its name"
+        pointers(ask(&lots(json!([lot(&["a"]), lot(&["a"])])))),
+        [
+            ("/lots/1/id".to_owned(), FaultKind::Conflict),
+            ("/lots/1/batches/0".to_owned(), FaultKind::Conflict),
+        ]
     );
 }
 

@@ -90,9 +90,11 @@ fn every_danger_stands_in_the_first_screen_and_no_warning_is_dropped() {
             assert!(first_screen.contains(&text), "{text}");
         }
         // What a lot brings or costs stands in its account, figure by figure.
-        let in_account = answer["result"]["lots"].as_array().unwrap().iter().any(|l| {
-            l["valuation"]["outcome"]["accepted"]["statement"] == warning["text"]
-        });
+        let in_account = answer["result"]["lots"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|l| l["valuation"]["outcome"]["accepted"]["statement"] == warning["text"]);
         assert!(page.contains(&text) || in_account, "{text}");
     }
     assert!(dangers >= 4);

@@ -20,11 +20,12 @@ pub(super) struct Planned<'a> {
     pub stated: Option<&'a ReportLot>,
 }
 
-/// The lots as stated, and those made of whatever is left: batches of one kind and form together, a
+/// The lots as stated, and those made of whatever else bears silver, by its kind or by a reading: batches of one kind and form together, a
 /// working bath and everything that counts as cyanide each by itself.
 pub(super) fn plan_lots<'a>(
     request: &'a ReportRequest,
     batches: &[Batch],
+    estimates: &[Estimate],
 ) -> Result<Vec<Planned<'a>>, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut taken = vec![false; batches.len()];
@@ -41,10 +42,13 @@ pub(super) fn plan_lots<'a>(
         }
         let members = members(stated, batches, &at, &mut taken, &mut faults);
         let Some(first) = members.first().and_then(|m| batches.get(*m)) else {
-            faults.push(Fault::missing(
-                format!("{at}/batches"),
-                "the id of at least one batch",
-            ));
+            // Ids that are unknown or taken have had their own fault.
+            if stated.batches.is_empty() {
+                faults.push(Fault::missing(
+                    format!("{at}/batches"),
+                    "the id of at least one batch",
+                ));
+            }
             continue;
         };
         let form = stated.form.unwrap_or_else(|| usual_form(first));
@@ -77,7 +81,8 @@ pub(super) fn plan_lots<'a>(
         return Err(faults);
     }
     for (index, batch) in batches.iter().enumerate() {
-        if taken.get(index).copied().unwrap_or(true) || !bears_silver(batch) {
+        let found = estimates.get(index).and_then(Estimate::figure).is_some();
+        if taken.get(index).copied().unwrap_or(true) || !(found || bears_silver(batch)) {
             continue;
         }
         let form = usual_form(batch);

@@ -60,10 +60,9 @@ pub fn report_studio(request: &ReportRequest) -> Result<Answer<Report>, Faults> 
     let mut notes = Notes::new();
     check(request)?;
     let batches = with_crafts(request, &mut notes);
-    let planned = plan_lots(request, &batches)
-        .map_err(|f| Faults::none_of(f).err().unwrap_or_else(nothing))?;
-
     let estimates = estimate_all(&batches, &mut notes)?;
+    let planned = plan_lots(request, &batches, &estimates)
+        .map_err(|f| Faults::none_of(f).err().unwrap_or_else(nothing))?;
     let reports = report_batches(request, &batches, &estimates, &mut notes)?;
     let lots = report_lots(
         request, &batches, &estimates, &reports, &planned, &mut notes,
