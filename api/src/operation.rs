@@ -102,7 +102,7 @@ fn table() -> Vec<Operation> {
             "documents",
             "draw_up_document",
             "Paper",
-            "A container label or a waste record",
+            "A container label, a waste record or a worksheet for the bench",
             include_str!("../examples/documents.json"),
             document::draw_up_document,
         )

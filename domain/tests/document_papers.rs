@@ -397,3 +397,96 @@ fn bad_papers_are_named_by_their_place() {
         );
     }
 }
+
+fn bench_sheet(batch: &Value, procedure: &str) -> Document {
+    let request = json!({
+        "document": {"worksheet": {"batch": batch, "procedure": procedure}},
+        "on": "2026-11-25", "rule_set": "us-federal"
+    });
+    draw(&request).unwrap().result.document
+}
+
+#[test]
+fn a_reading_has_a_worksheet_with_a_line_for_every_figure_its_estimate_asks_for() {
+    let bath = json!({"id": "bath-1", "kind": "sensitizing_bath", "status": "in_use",
+        "craft": "salted_paper", "volume_l": 2, "composition": [{"substance": "silver_nitrate"}]});
+    for (procedure, lines) in [
+        (
+            "volhard_titration",
+            // Members of the titration: sample_ml, diluted_to_ml, aliquot_ml, thiocyanate_mol_per_l,
+            // titre_ml, blank_ml.
+            &[
+                "Sample",
+                "Filled up to",
+                "Aliquot",
+                "Thiocyanate",
+                "Titres",
+                "Blank",
+            ][..],
+        ),
+        (
+            // Members of the weighing: sample_ml, dry_silver_chloride_g, scale_resolution_g.
+            "chloride_weighing",
+            &["Sample", "Dry silver chloride", "The scale shows"][..],
+        ),
+    ] {
+        let sheet = bench_sheet(&bath, procedure);
+        let blanks: Vec<&String> = sheet
+            .sections
+            .iter()
+            .flat_map(|s| &s.blocks)
+            .filter_map(|b| match b {
+                Block::Blanks { blanks } => Some(blanks),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        for line in lines {
+            assert!(
+                blanks.iter().any(|b| b.starts_with(line)),
+                "{line}: {blanks:?}"
+            );
+        }
+        assert!(says(&sheet, "Goggles"), "{procedure}");
+    }
+}
+
+#[test]
+fn a_worksheet_is_refused_where_its_procedure_is_dangerous() {
+    let cyanide = json!({"id": "jug", "kind": "cyanide_fixer", "status": "spent", "volume_l": 1});
+    let fixer = json!({"id": "fix", "kind": "fixer", "status": "spent", "craft": "film_and_paper",
+        "volume_l": 5, "composition": [{"substance": "sodium_thiosulfate"}]});
+    let shelf = json!({"id": "shelf", "kind": "ammoniacal_silver", "volume_l": 1});
+    for (batch, procedure) in [
+        (&cyanide, "volhard_titration"),
+        (&cyanide, "chloride_weighing"),
+        (&cyanide, "recovery"),
+        (&cyanide, "neutralization"),
+        // Acid into fixer sets sulfur dioxide free.
+        (&fixer, "volhard_titration"),
+        (&shelf, "recovery"),
+    ] {
+        let sheet = bench_sheet(batch, procedure);
+        let steps = sheet
+            .sections
+            .iter()
+            .flat_map(|s| &s.blocks)
+            .any(|b| matches!(b, Block::Steps { .. }));
+        assert!(!steps, "{procedure} of {batch}");
+        let refused = sheet.sections.iter().flat_map(|s| &s.blocks).any(
+            |b| matches!(b, Block::Warning { severity: Severity::Danger, lines, .. } if !lines.is_empty()),
+        );
+        assert!(refused, "{procedure} of {batch}");
+    }
+}
+
+#[test]
+fn a_recovery_worksheet_has_the_steps_of_the_recommended_plan() {
+    let bath = json!({"id": "bath", "kind": "sensitizing_bath", "status": "spent", "volume_l": 1,
+        "craft": "salted_paper",
+        "evidence": [{"stated": {"silver_g": {"value": "57", "standard_uncertainty": "2"}, "source": "the silver book"}}]});
+    let sheet = bench_sheet(&bath, "recovery");
+    // Upper end 57 + 1.96 x 2 = 60.92 g; x 0.54177 = 33.0 g of salt; a tenth more, in whole grams.
+    assert!(says(&sheet, "37 g"), "{:?}", sheet.texts());
+    assert!(says(&sheet, "clear drop"));
+}

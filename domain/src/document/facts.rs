@@ -1,7 +1,6 @@
-//! What labels and records say by kind and by rule set, and the words of hazard statements.
+//! What labels say by kind, and the words of hazard statements.
 
 use crate::batch::BatchKind;
-use crate::waste::rule_set::RuleSet;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -19,26 +18,10 @@ pub(super) struct KindLines {
     pub source: String,
 }
 
-/// What one rule set asks of paper.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct PaperRules {
-    rule_set: String,
-    #[serde(default)]
-    pub waste_words: Option<String>,
-    #[serde(default)]
-    pub waste_words_rule: Option<String>,
-    #[serde(default)]
-    pub waste_words_source: Option<String>,
-    pub retention: String,
-    pub retention_sources: Vec<String>,
-}
-
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct LinesFile {
     kind: Vec<KindLines>,
-    paper: Vec<PaperRules>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -75,12 +58,6 @@ pub(super) fn lines(kind: BatchKind) -> Option<&'static KindLines> {
     LINES.kind.iter().find(|k| k.id == kind)
 }
 
-/// What a rule set asks of paper; a rule set that says nothing here is treated as unspecified.
-pub(super) fn paper(rules: &RuleSet) -> Option<&'static PaperRules> {
-    let named = |id: &str| LINES.paper.iter().find(|p| p.rule_set == id);
-    named(&rules.id).or_else(|| named("unspecified"))
-}
-
 /// The hazard statement of a code.
 pub(super) fn statement(code: &str) -> Option<&'static Statement> {
     STATEMENTS.statement.iter().find(|s| s.code == code)
@@ -90,14 +67,5 @@ pub(super) fn statement(code: &str) -> Option<&'static Statement> {
 #[must_use]
 pub fn document_sources() -> Vec<&'static str> {
     let kinds = LINES.kind.iter().map(|k| k.source.as_str());
-    let papers = LINES.paper.iter().flat_map(|p| {
-        p.retention_sources
-            .iter()
-            .chain(&p.waste_words_source)
-            .map(String::as_str)
-    });
-    kinds
-        .chain(papers)
-        .chain([STATEMENTS.source.as_str()])
-        .collect()
+    kinds.chain([STATEMENTS.source.as_str()]).collect()
 }

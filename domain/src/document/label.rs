@@ -6,6 +6,7 @@ use super::request::{ContainerLabel, StudioDetails};
 use super::tree::{Block, Document, DocumentKind, FieldLine, Section};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
+use crate::bibliography::reference;
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Substance, substance};
@@ -139,8 +140,8 @@ fn waste_words(
     if !is_waste(batch) {
         return None;
     }
-    let paper = facts::paper(rules)?;
-    let words = paper.waste_words.as_ref()?;
+    let mark = rules.mark.iter().find(|m| m.words.is_some())?;
+    let words = mark.words.as_ref()?;
     match label.hazardous {
         Some(false) => return None,
         Some(true) => {}
@@ -151,13 +152,34 @@ fn waste_words(
             "The waste is labelled hazardous until a classification says otherwise.",
         ),
     }
-    if let (Some(rule), Some(source)) = (&paper.waste_words_rule, &paper.waste_words_source) {
-        notes.cite(source);
-        notes.warn("/sections/0", Severity::Note, rule.clone());
+    if let Some(source) = reference(&mark.rule.source) {
+        notes.cite(&source.key);
     }
+    let who = rules
+        .asked_of(&mark.categories)
+        .map_or_else(String::new, |who| {
+            format!(" The rules ask it of a {who}; a smaller one does well to do the same.")
+        });
+    notes.warn(
+        "/sections/0",
+        Severity::Note,
+        format!(
+            "On each container: {} ({}, {}).{who}",
+            lower_first(mark.text.trim_end_matches('.')),
+            mark.rule.clause,
+            mark.rule.status.words()
+        ),
+    );
     Some(Block::Banner {
         text: words.clone(),
     })
+}
+
+pub(super) fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
 }
 
 fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine> {

@@ -2,6 +2,7 @@
 //!
 //! A builder decides what a paper says; how it looks is left to the renderers.
 
+mod bench;
 mod facts;
 mod figures;
 mod label;
@@ -17,7 +18,8 @@ pub use figures::{
 pub use label::{Desk, container_label, content_in_words};
 pub use record::waste_record;
 pub use request::{
-    ContainerLabel, DocumentRequest, MOST_CODES, Paper, PaperAnswer, StudioDetails, WasteRecord,
+    BenchProcedure, BenchWorksheet, ContainerLabel, DocumentRequest, MOST_CODES, Paper,
+    PaperAnswer, StudioDetails, WasteRecord,
 };
 pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
 pub use worksheet::{Procedure, step_line, worksheet};
@@ -58,6 +60,14 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
             let found = classified(record, estimate.as_ref(), at, desk)?;
             let document = notes.within("/document", |notes| {
                 waste_record(record, estimate.as_ref(), &found, at, desk, notes)
+            })?;
+            (document, estimate)
+        }
+        Paper::Worksheet(of) => {
+            let at = "/document/worksheet";
+            let estimate = known_silver(&of.batch, &format!("{at}/batch"), &mut notes)?;
+            let document = notes.within("/document", |notes| {
+                bench::bench_worksheet(of, estimate.as_ref(), at, desk, notes)
             })?;
             (document, estimate)
         }

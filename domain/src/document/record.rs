@@ -1,8 +1,9 @@
 //! The record of a waste.
 
-use super::facts;
 use super::figures;
-use super::label::{Desk, content_in_words, dangers, name_of, ph_in_words, studio_fields};
+use super::label::{
+    Desk, content_in_words, dangers, lower_first, name_of, ph_in_words, studio_fields,
+};
 use super::request::{MOST_CODES, WasteRecord};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
 use crate::answer::Notes;
@@ -12,6 +13,8 @@ use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{rounded_with_uncertainty, write_significant};
 use crate::waste::classification::HazardCode;
+use crate::waste::contents::bears_silver;
+use crate::waste::rule_set::{RuleSet, When};
 
 /// Draws up the record of a waste: what, how much, since when, the silver with how sure it is,
 /// what it is in law, where it goes, who signs, and how long it is kept. `found` is what the rules
@@ -98,15 +101,12 @@ pub fn waste_record(
             ],
         }],
     ));
-    if let Some(paper) = facts::paper(desk.rules) {
-        for source in &paper.retention_sources {
-            notes.cite(source);
-        }
-        sections.push(Section::headed(
-            "Keep this",
-            vec![Block::paragraph(paper.retention.clone())],
-        ));
-    }
+    sections.push(Section::headed(
+        "Keep this",
+        vec![Block::Points {
+            points: kept(batch, desk.rules, notes),
+        }],
+    ));
     Ok(Document {
         kind: DocumentKind::WasteRecord,
         title: format!("Waste record: {}", lower_first(&content_in_words(batch))),
@@ -117,11 +117,34 @@ pub fn waste_record(
     })
 }
 
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+/// What the rules want kept, and how long; where none were named, what is prudent.
+fn kept(batch: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<String> {
+    let holds = |when: When| match when {
+        When::Always => true,
+        When::SilverRecovery => bears_silver(batch),
+        When::Sewer | When::Neutralization => false,
+    };
+    let mut points = Vec::new();
+    for paper in rules.paper.iter().filter(|p| holds(p.when)) {
+        if let Some(source) = reference(&paper.rule.source) {
+            notes.cite(&source.key);
+        }
+        let who = rules
+            .asked_of(&paper.categories)
+            .map_or_else(String::new, |who| format!(" Asked of a {who}."));
+        points.push(format!(
+            "{} Keep it {} ({}, {}).{who}",
+            paper.text,
+            paper.keep_for,
+            paper.rule.clause,
+            paper.rule.status.words()
+        ));
+    }
+    if points.is_empty() {
+        notes.cite("house_rule");
+        points.push("No rules were named. Ask your waste authority how long this must be kept; until you know, keep it with the carrier's papers and throw nothing away.".to_owned());
+    }
+    points
 }
 
 fn what(batch: &Batch) -> Vec<Block> {

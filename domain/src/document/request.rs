@@ -33,6 +33,8 @@ pub enum Paper {
     ContainerLabel(Box<ContainerLabel>),
     /// What is kept of a waste.
     WasteRecord(Box<WasteRecord>),
+    /// What is worked through at the bench.
+    Worksheet(Box<BenchWorksheet>),
 }
 
 /// A studio as it stands on paper. What is missing becomes a line to fill in.
@@ -92,6 +94,32 @@ pub struct WasteRecord {
     /// The day it left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sent_on: Option<Date>,
+}
+
+/// A worksheet of one procedure for one container.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct BenchWorksheet {
+    /// What is in the container; its evidence, if any, gives the silver that a recovery is dosed on.
+    pub batch: Batch,
+    /// What is to be done.
+    pub procedure: BenchProcedure,
+}
+
+/// A procedure for the bench.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum BenchProcedure {
+    /// Titrating the silver with thiocyanate.
+    VolhardTitration,
+    /// Weighing the silver of a sample as chloride.
+    ChlorideWeighing,
+    /// The recommended way of recovery.
+    Recovery,
+    /// Making it neutral with sodium bicarbonate.
+    Neutralization,
 }
 
 /// Most codes, and most reasons, one record may list.

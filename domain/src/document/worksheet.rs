@@ -29,6 +29,24 @@ pub fn worksheet(
     procedure: Procedure<'_>,
     desk: Desk<'_>,
 ) -> Document {
+    let afterwards = [
+        "What I saw",
+        "pH at the end",
+        "Mass of what was recovered",
+        "Done by, and the date",
+    ];
+    sheet(title, id, first, procedure, &afterwards, desk)
+}
+
+/// A worksheet with lines of its own to fill in at the end.
+pub(super) fn sheet(
+    title: &str,
+    id: &str,
+    first: &[String],
+    procedure: Procedure<'_>,
+    afterwards: &[&str],
+    desk: Desk<'_>,
+) -> Document {
     let sections = match procedure {
         Procedure::Steps(steps) => {
             let mut sections = Vec::new();
@@ -50,12 +68,7 @@ pub fn worksheet(
             sections.push(Section::headed(
                 "Afterwards",
                 vec![Block::Blanks {
-                    blanks: vec![
-                        "What I saw".to_owned(),
-                        "pH at the end".to_owned(),
-                        "Mass of what was recovered".to_owned(),
-                        "Done by, and the date".to_owned(),
-                    ],
+                    blanks: afterwards.iter().map(|b| (*b).to_owned()).collect(),
                 }],
             ));
             sections

@@ -118,6 +118,18 @@ impl RuleSet {
         RULE_SETS.iter().find(|r| r.id == id)
     }
 
+    /// The categories a duty is for, by their titles; none where it is for every one.
+    #[must_use]
+    pub fn asked_of(&self, categories: &[String]) -> Option<String> {
+        let titles: Vec<&str> = self
+            .category
+            .iter()
+            .filter(|c| categories.contains(&c.id))
+            .map(|c| c.title.as_str())
+            .collect();
+        (!titles.is_empty()).then(|| titles.join(" or "))
+    }
+
     /// The words that go on every output made under these rules.
     #[must_use]
     pub fn notice(&'static self) -> Notice {

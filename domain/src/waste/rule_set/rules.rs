@@ -249,6 +249,9 @@ pub struct DutyRule {
     pub categories: Vec<String>,
     /// The duty, in words.
     pub text: String,
+    /// Words to print as they stand, where a mark asks for some.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
     /// Authority.
     pub rule: Authority,
 }
