@@ -211,7 +211,13 @@ impl Doses<'_> {
         // A strong acid's curve is straight in the excess of acid over hydroxide, a buffer's in pH:
         // each is tried in turn, through the two latest points.
         let excess = |ph: f64| 10f64.powf(ph - 14.0) - 10f64.powf(-ph);
-        let straight = |ph: f64, round: u32| if round % 2 == 0 { excess(ph) } else { ph };
+        let straight = |ph: f64, round: u32| {
+            if round.is_multiple_of(2) {
+                excess(ph)
+            } else {
+                ph
+            }
+        };
         let (mut before, mut last) = (between.low, between.high);
         let mut width = f64::INFINITY;
         for round in 0..MOST_ROUNDS {
