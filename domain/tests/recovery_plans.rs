@@ -584,7 +584,7 @@ fn the_floor_stands_beside_the_practical_residual_or_says_why_there_is_none() {
                 assert!(plan.equilibrium_floor.is_none());
                 continue;
             }
-            assert!(plan.practical_residual.is_some());
+            assert!(plan.practical_residual.is_some() || plan.floor_unknown.is_some());
             assert!(
                 plan.equilibrium_floor.is_some() != plan.floor_unknown.is_some(),
                 "{:?}",

@@ -402,7 +402,25 @@ fn dosed(
         notes.method("/plan/stages", series::STAGES);
         plan.stages = series::stages(situation, silver, process);
     }
+    if plan.equilibrium_floor.is_none() && plan.floor_unknown.is_none() {
+        plan.floor_unknown = Some(no_floor(process.name).to_owned());
+    }
     plan
+}
+
+/// Why a way of recovery has no equilibrium floor.
+const fn no_floor(process: ProcessName) -> &'static str {
+    match process {
+        ProcessName::IonExchange => {
+            "The resin and the flow decide what stays, and no equilibrium between them is known here."
+        }
+        ProcessName::ChlorideReductionDextrose
+        | ProcessName::ChlorideReductionIron
+        | ProcessName::ChlorideReductionZinc => {
+            "It works on a washed solid: what its liquor still holds is not reckoned, and goes to a laboratory like any liquor."
+        }
+        _ => by_stoichiometry::NO_CONSTANT,
+    }
 }
 
 /// A plan whose only step is to measure.

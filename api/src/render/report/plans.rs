@@ -276,19 +276,17 @@ fn neutralizing(page: &mut Page, of: &[Of<'_, NeutralizationPlan>]) {
     head.write(page, "•");
     page.gap();
     for (id, plan) in of {
-        let path: Vec<Vec<String>> = plan
+        let path: Vec<String> = plan
             .ph_path
             .iter()
-            .map(|point| vec![short(point.added_g, 3), short(point.ph, 2)])
+            .map(|point| format!("{} g pH {}", short(point.added_g, 3), short(point.ph, 2)))
             .collect();
-        page.table(
-            &[
-                Column::figures(format!("Added to {id} so far, g")),
-                Column::figures("pH to expect"),
-            ],
-            &path,
-            None,
-        );
+        if !path.is_empty() {
+            page.paragraph(&format!(
+                "To expect in {id} as it goes in: {}.",
+                path.join(", ")
+            ));
+        }
     }
     let steps: Vec<(&Identifier, &[Step])> = of
         .iter()
