@@ -166,7 +166,7 @@ pub(super) fn plan(
     );
     plan.product.silver_low_percent = Some(Computed::of(100.0 * SILVER_IN_CHLORIDE));
     plan.product.silver_high_percent = Some(Computed::of(100.0 * SILVER_IN_CHLORIDE));
-    "Send the washed chloride, damp, to a refiner. It is not melted, burnt or reduced to metal here."
+    "Send the washed chloride, damp, to a refiner. It is not melted or burnt here, and need not be made into metal."
         .clone_into(&mut plan.product.next);
 
     if let Some(mut reagent) = dose(situation, silver, process, SODIUM_CHLORIDE / SILVER, notes) {
