@@ -130,7 +130,10 @@ impl Notes {
     /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
     pub fn within<R>(&mut self, pointer: &str, work: impl FnOnce(&mut Self) -> R) -> R {
         let length = self.at.len();
-        self.at.push_str(pointer);
+        // While a part is taken as a whole, what is inside it has no place of its own.
+        if !self.whole {
+            self.at.push_str(pointer);
+        }
         let out = work(self);
         self.at.truncate(length);
         out
