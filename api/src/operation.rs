@@ -58,7 +58,13 @@ fn table() -> Vec<Operation> {
             plans
                 .curve()
                 .map(|curve| render::chart::svg(&document::dose_chart(curve)))
-                .ok_or_else(|| no_chart("no plan for this container has a dose curve: expected one whose reagent can be overdosed, with `curves` not false and a silver that is known"))
+                .ok_or_else(|| match (&plans.act_today, &plans.refusal) {
+                    (Some(danger), _) => no_chart(&format!("no plan is given: {}", danger.warning())),
+                    (None, Some(refusal)) => {
+                        no_chart(&format!("no plan is given: {}", refusal.reason))
+                    }
+                    (None, None) => no_chart("no plan for this container has a dose curve: expected one whose reagent can be overdosed, with `curves` not false and a silver that is known"),
+                })
         })),
         Operation::new(
             "bath-care",

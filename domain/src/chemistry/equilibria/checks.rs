@@ -9,6 +9,7 @@ use super::{EquilibriumRequest, has};
 use crate::answer::{Notes, Severity};
 use crate::bibliography::SourceStatus;
 use crate::fault::{Fault, FaultKind};
+use crate::quantity::write_significant;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -176,7 +177,8 @@ pub(super) fn safety(mixture: &Mixture, answer: &Equilibrium, notes: &mut Notes)
                 "",
                 Severity::Danger,
                 format!(
-                    "Hydrogen cyanide, a deadly gas: at pH {ph:.1} this mixture holds {hcn:.2e} mol/kg of it. Never bring acid to cyanide. This figure is for safety planning only; keep the liquid closed and alkaline, apart from every acid, and call a licensed contractor."
+                    "Hydrogen cyanide, a deadly gas: at pH {ph:.1} this mixture holds {} mol/kg of it. Never bring acid to cyanide. This figure is for safety planning only; keep the liquid closed and alkaline, apart from every acid, and call a licensed contractor.",
+                    write_significant(hcn, 3)
                 ),
             );
         } else {
@@ -194,7 +196,8 @@ pub(super) fn safety(mixture: &Mixture, answer: &Equilibrium, notes: &mut Notes)
                 "",
                 Severity::Danger,
                 format!(
-                    "Hydrogen sulfide, a poison gas: at pH {ph:.1} the liquor holds {h2s:.2e} mol/kg of it. Keep sulfide liquors above pH 8, never bring acid to them, work outdoors or under a hood."
+                    "Hydrogen sulfide, a poison gas: at pH {ph:.1} the liquor holds {} mol/kg of it. Keep sulfide liquors above pH 8, never bring acid to them, work outdoors or under a hood.",
+                    write_significant(h2s, 3)
                 ),
             );
         }
