@@ -49,8 +49,8 @@ pub(super) fn how_to(page: &mut Page, report: &Report, sources: &mut Sources) {
                 }
             }
         }
-        match &batch.neutralization {
-            Some(plan) => match &plan.refusal {
+        if let Some(plan) = &batch.neutralization {
+            match &plan.refusal {
                 Some(refusal) => refuse(refusal, "not to be made neutral as it is".to_owned(), id),
                 None => match bases
                     .iter_mut()
@@ -59,8 +59,7 @@ pub(super) fn how_to(page: &mut Page, report: &Report, sources: &mut Sources) {
                     Some(base) => base.push((id, plan)),
                     None => bases.push(vec![(id, plan)]),
                 },
-            },
-            None => {}
+            }
         }
     }
     if !refusals.is_empty() {
