@@ -15,7 +15,3 @@ pub mod reader;
 pub mod render;
 pub mod resource;
 pub mod server;
-
-// An answer is some hundreds of small texts, made and dropped: a tenth of its cost is finding room.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
