@@ -3,7 +3,7 @@
 use super::build_up::{BroughtIn, iodizer_has_ammonium};
 use super::request::BathCareRequest;
 use crate::batch::{Batch, BatchStatus};
-use crate::chemistry::reagent::Reagent;
+use crate::chemistry::liquor::reagent_of;
 use crate::chemistry::species::Component;
 use crate::fault::{Fault, FaultKind};
 use crate::substance::{Group, Substance, substance};
@@ -73,6 +73,6 @@ fn stated(batch: &Batch) -> Option<f64> {
 
 /// Ammonium ions in one formula.
 fn ions(known: &Substance) -> Option<f64> {
-    let reagent = Reagent::parse(known.formula.as_deref()?).ok()?;
+    let reagent = reagent_of(&known.id)?;
     Some(f64::from(reagent.of(Component::Ammonia)))
 }

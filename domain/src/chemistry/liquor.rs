@@ -80,7 +80,7 @@ static REAGENTS: LazyLock<HashMap<&'static str, Known>> = LazyLock::new(|| {
             Known {
                 reagent,
                 amount: other.map_or(1.0, |s| s.amount),
-                stands_in: other.is_some_and(|s| !s.formula.contains("CH3COO")),
+                stands_in: other.is_some(),
             },
         );
     }

@@ -7,6 +7,7 @@ use super::result::{LeftOut, LeftOutEffect};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, Component as Part};
 use crate::chemistry::formula::Formula;
+use crate::chemistry::liquor::reagent_of;
 use crate::chemistry::reagent::Reagent;
 use crate::chemistry::species::Component;
 use crate::chemistry::system::{Mixture, System};
@@ -14,10 +15,8 @@ use crate::estimate::{Spread, batch_input};
 use crate::fault::Fault;
 use crate::procedure::Refusal;
 use crate::statistics::{Inputs, Uncertain};
-use crate::substance::{Group, Substance, substance, substances};
+use crate::substance::{Group, Substance, substance};
 use crate::waste::contents::{implied_groups, ph_interval};
-use std::collections::HashMap;
-use std::sync::LazyLock;
 
 /// What a stated substance is to the reckoning.
 #[derive(Clone, Copy)]
@@ -43,14 +42,6 @@ pub(super) struct Liquor {
     /// Where the only acid was read from its pH: the range of its concentration, as factors.
     pub from_ph: Option<(f64, f64)>,
 }
-
-/// The substances of the trade that the equilibrium tables hold.
-static REAGENTS: LazyLock<HashMap<&'static str, Reagent>> = LazyLock::new(|| {
-    substances()
-        .iter()
-        .filter_map(|s| Some((s.id.as_str(), Reagent::parse(s.formula.as_deref()?).ok()?)))
-        .collect()
-});
 
 /// Ions that neither take up base nor give any at the pH of a target.
 const SPECTATORS: [Component; 8] = [
@@ -178,8 +169,7 @@ pub(super) fn liquor_of(
         };
         let id = known.id.as_str();
         let kind = brings(id).map(Kind::Other).or_else(|| {
-            REAGENTS
-                .get(id)
+            reagent_of(id)
                 .filter(|r| r.of(Component::Zinc) == 0 && r.components != [0; Component::COUNT])
                 .map(Kind::Solved)
         });
