@@ -57,7 +57,7 @@ fn table() -> Vec<Operation> {
             let plans = &answer.result;
             plans
                 .curve()
-                .map(|curve| render::chart::svg(&document::dose_chart(curve)))
+                .map(|curve| render::chart::sheet(&document::dose_chart(curve), &answer))
                 .ok_or_else(|| match (&plans.act_today, &plans.refusal) {
                     (Some(danger), _) => no_chart(&format!("no plan is given: {}", danger.warning())),
                     (None, Some(refusal)) => {
@@ -120,7 +120,7 @@ fn table() -> Vec<Operation> {
                 neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
             let plan = &answer.result;
             document::ph_chart(plan)
-                .map(|chart| render::chart::svg(&chart))
+                .map(|chart| render::chart::sheet(&chart, &answer))
                 .ok_or_else(|| no_chart(&plan.refusal.as_ref().map_or_else(
                     || "this plan has no path of the pH".to_owned(),
                     |refusal| format!("no plan is given: {}", refusal.reason),

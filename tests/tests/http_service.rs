@@ -126,6 +126,62 @@ fn an_answer_that_the_client_does_not_take_is_a_406() {
     assert_eq!(page.problem()["code"], "not_acceptable");
 }
 
+/// The words of an SVG picture, in one line.
+fn words_of(svg: &str) -> String {
+    let mut words = String::new();
+    let mut inside_tag = false;
+    for letter in svg.chars() {
+        match letter {
+            '<' => inside_tag = true,
+            '>' => {
+                inside_tag = false;
+                words.push(' ');
+            }
+            _ if !inside_tag => words.push(letter),
+            _ => {}
+        }
+    }
+    let plain = words
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&quot;", "\"")
+        .replace("&#39;", "'")
+        .replace("&amp;", "&");
+    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_picture_carries_every_warning_and_the_notice_in_words() {
+    for name in ["recovery-plans", "neutralization-plans"] {
+        let path = format!("/v1/{name}");
+        let body = operation(name).unwrap().example.as_bytes();
+        let json = APP.request("POST", &path, &[JSON], body).json();
+        let reply = APP.request("POST", &path, &[JSON, ("accept", "image/svg+xml")], body);
+        assert_eq!(reply.status, 200, "{}", reply.text());
+        assert!(reply.header("content-type").starts_with("image/svg+xml"));
+        let words = words_of(&reply.text());
+        let warnings = json["warnings"].as_array().unwrap();
+        assert!(!warnings.is_empty());
+        for text in warnings
+            .iter()
+            .map(|w| &w["text"])
+            .chain([&json["notice"]["text"]])
+        {
+            let text = text.as_str().unwrap();
+            assert!(words.contains(text), "{name}: `{text}` is not in {words}");
+        }
+    }
+}
+
+#[test]
+fn nothing_is_drawn_for_what_must_not_be_treated_and_the_reason_is_said() {
+    let body = br#"{"batch": {"id": "jug", "kind": "cyanide_fixer", "volume_l": "2"}}"#;
+    let headers = [JSON, ("accept", "image/svg+xml")];
+    let reply = APP.request("POST", "/v1/recovery-plans", &headers, body);
+    assert_eq!(reply.status, 422);
+    assert!(reply.text().contains("cyanide"), "{}", reply.text());
+}
+
 #[test]
 fn a_paper_and_a_report_come_in_the_form_that_is_asked_for() {
     for (name, forms) in [

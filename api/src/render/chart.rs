@@ -1,6 +1,7 @@
 //! A chart as SVG: black on white, told apart by dashes and marks so that it survives a copier.
 
 use super::html::escape;
+use super::text::wrap;
 use plotters::coord::Shift;
 use plotters::prelude::{
     BLACK, ChartBuilder, Circle, DashedLineSeries, DrawingArea, DrawingAreaErrorKind, EmptyElement,
@@ -8,8 +9,10 @@ use plotters::prelude::{
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color as _, IntoFont as _, RGBColor, TextStyle};
+use spent_silver_domain::answer::{Answer, Severity};
 use spent_silver_domain::document::{Axis, Chart, ChartPoint, Scale};
 use spent_silver_domain::quantity::write_significant;
+use std::fmt::Write as _;
 
 const SIZE: (u32, u32) = (640, 400);
 const FACE: &str = "sans-serif";
@@ -37,6 +40,49 @@ pub fn svg(chart: &Chart) -> String {
         "<svg ",
         &format!("<svg role=\"img\" aria-label=\"{label}\" "),
         1,
+    )
+}
+
+/// A chart on a sheet of its own: the picture, then its caption, every warning of its answer and the
+/// notice in words, the gravest first.
+#[must_use]
+pub fn sheet<T>(chart: &Chart, answer: &Answer<T>) -> String {
+    const LETTERS: usize = 92;
+    const LINE: u32 = 18;
+    let mut warnings: Vec<_> = answer.warnings.iter().collect();
+    warnings.sort_by_key(|w| match w.severity {
+        Severity::Danger => 0,
+        Severity::Caution => 1,
+        Severity::Note => 2,
+    });
+    let mut paragraphs = vec![chart.caption.clone()];
+    paragraphs.extend(warnings.iter().map(|w| match w.severity {
+        Severity::Danger => format!("DANGER: {}", w.text),
+        Severity::Caution => format!("Take care: {}", w.text),
+        Severity::Note => format!("Note: {}", w.text),
+    }));
+    let notice = &answer.notice;
+    paragraphs.push(notice.text.to_owned());
+    paragraphs.extend(notice.confirm.iter().cloned());
+    paragraphs.push(format!(
+        "Rules: {} (edition: {}).",
+        notice.rule_set, notice.edition
+    ));
+    let mut words = String::new();
+    let mut y = SIZE.1;
+    for paragraph in &paragraphs {
+        for line in wrap(paragraph, LETTERS) {
+            y = y.saturating_add(LINE);
+            let _ = writeln!(words, "<text x=\"14\" y=\"{y}\">{}</text>", escape(&line));
+        }
+        y = y.saturating_add(LINE / 3);
+    }
+    let (width, height) = (SIZE.0, y.saturating_add(LINE));
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\">\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"white\"/>\n{}\n\
+         <g font-family=\"{FACE}\" font-size=\"13\">\n{words}</g>\n</svg>\n",
+        svg(chart)
     )
 }
 
@@ -91,7 +137,10 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         }
     }
     let middle = f64::midpoint(across.0, across.1);
-    let lowest = up.0 + (up.1 - up.0) / 4.0;
+    // What stands at the bottom of the curves has room below it.
+    let lowest = chart
+        .extent()
+        .and_then(|[_, (least, _)]| along(&chart.up, least));
     board.draw_series(chart.marks.iter().filter_map(|m| {
         let at = place(chart, m.point)?;
         // The name stands on the side that has room: a curve rises from its lowest point.
@@ -100,7 +149,7 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         } else {
             (HPos::Left, 8)
         };
-        let (height, down) = if at.1 < lowest {
+        let (height, down) = if Some(at.1) == lowest {
             (VPos::Top, 6)
         } else {
             (VPos::Bottom, -6)
