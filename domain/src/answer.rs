@@ -116,10 +116,10 @@ pub struct Notes {
 }
 
 impl Notes {
-    /// An empty collector.
+    /// An empty collector with room for what one estimate notes. For notes that nobody reads, take
+    /// the default, which takes no room.
     #[must_use]
     pub fn new() -> Self {
-        // Room for what one estimate notes, so that the lists seldom grow.
         Self {
             methods: Vec::with_capacity(8),
             assumptions: Vec::with_capacity(16),

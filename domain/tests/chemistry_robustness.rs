@@ -275,6 +275,53 @@ fn more_salt_than_the_least_takes_silver_back_into_solution() {
     assert!(residue(0.0) > 1.0 && residue(0.003) < 0.1 && residue(1.0) > 5.0);
 }
 
+/// A silver bath with bicarbonate up to the point where silver carbonate just begins to last: the
+/// solid is in balance and there is none of it.
+#[test]
+fn a_liquor_exactly_at_saturation_has_an_answer() {
+    let mut m = Mixture::new(1.0);
+    m.carbon_dioxide = CarbonDioxide::OpenToAir;
+    for (component, mol) in [
+        (Component::Hydrogen, 0.000_332_767_017_586_215_9),
+        (Component::Silver, 0.53),
+        (Component::Ammonia, 4.997_804_845_675_546e-5),
+        (Component::Nitrate, 0.530_186_434_619_372_4),
+        (Component::Carbonate, 0.000_146_332_398_213_810_72),
+        (Component::Sodium, 0.000_146_332_398_213_810_72),
+    ] {
+        m.add_component(component, mol);
+    }
+    let answer = System::at_25_c().solve(&m).unwrap();
+    assert!(answer.saturation_index_of("Ag2CO3").unwrap().abs() < 1e-8);
+    assert!(answer.solid_of("Ag2CO3") < 1e-12);
+}
+
+/// A start from a mixture that lacks a component ends where a cold start does.
+#[test]
+fn a_start_near_another_mixture_ends_where_a_cold_one_does() {
+    let mut dice = Dice::new(0x6e65);
+    let salt = Reagent::parse("NaCl").unwrap();
+    let system = System::at_25_c();
+    let mut compared = 0;
+    for _ in 0..5_000 {
+        let draw = Draw::random(&mut dice);
+        let mixture = draw.mixture();
+        let mut salted = mixture.clone();
+        salted.add(&salt, 0.2 * mixture.water_kg);
+        let (Ok(start), Ok(cold)) = (system.solve(&mixture), system.solve(&salted)) else {
+            continue;
+        };
+        let warm = system
+            .solve_from(&salted, Some(&start))
+            .unwrap_or_else(|e| panic!("{e}: {draw}"));
+        near(warm.ph(), cold.ph(), 1e-7, &draw.to_string());
+        let (a, b) = (warm.dissolved_silver(), cold.dissolved_silver());
+        assert!((a - b).abs() <= 1e-7 * b, "{a} {b} {draw}");
+        compared += 1;
+    }
+    assert!(compared > 4_000, "{compared}");
+}
+
 #[test]
 fn a_warm_start_ends_where_a_cold_one_does() {
     let mut dice = Dice::new(31);

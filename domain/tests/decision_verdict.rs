@@ -309,8 +309,7 @@ fn working_bath() -> Value {
 fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     let mut r = request(working_bath());
     r["terms"]["payment"] = json!({"payable_percent": 90});
-    r["restore"] =
-        json!({"currency": "USD", "bottle_price": 150, "bottle_g": 100, "upkeep_cost": 5});
+    r["restore"] = json!({"currency": "USD", "bottle_price": 150, "bottle_g": 100, "upkeep_cost": 5, "ammonium_free": true});
     let d = decision(&r);
     assert_eq!(d.verdict, LotAction::Restore, "{}", d.reason);
     // 100 g of silver is 157.48 g of nitrate (63.50 %), at 1.50 a gram 236.22, less 5.
@@ -338,21 +337,34 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
 }
 
 #[test]
-fn a_bath_that_holds_ammonium_is_restored_without_bicarbonate() {
+fn a_bath_that_may_hold_ammonium_is_restored_without_bicarbonate() {
+    let mut holds = working_bath();
+    holds["composition"] = json!([{"substance": "ammonium_nitrate", "g_per_l": 5}]);
+    for bath in [holds, working_bath()] {
+        let steps = decision(&request(bath)).restore.unwrap().steps;
+        assert!(
+            steps
+                .iter()
+                .flat_map(|s| &s.adds)
+                .all(|a| a.substance.as_str() != "sodium_bicarbonate")
+        );
+        assert!(
+            steps
+                .iter()
+                .any(|s| s.action.contains("Without bicarbonate"))
+        );
+    }
+}
+
+#[test]
+fn a_bath_with_an_ammonium_salt_is_not_free_of_ammonium() {
     let mut b = working_bath();
     b["composition"] = json!([{"substance": "ammonium_nitrate", "g_per_l": 5}]);
-    let steps = decision(&request(b)).restore.unwrap().steps;
-    assert!(
-        steps
-            .iter()
-            .flat_map(|s| &s.adds)
-            .all(|a| a.substance.as_str() != "sodium_bicarbonate")
-    );
-    assert!(
-        steps
-            .iter()
-            .any(|s| s.action.contains("Without bicarbonate"))
-    );
+    let mut r = request(b);
+    r["restore"] =
+        json!({"currency": "USD", "bottle_price": 150, "bottle_g": 100, "ammonium_free": true});
+    let faults = decide(&serde_json::from_str(&r.to_string()).unwrap()).unwrap_err();
+    assert_eq!(faults.list()[0].pointer, "/restore/ammonium_free");
 }
 
 #[test]

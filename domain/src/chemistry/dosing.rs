@@ -220,6 +220,24 @@ pub struct CementationFloor {
     pub ionic_strength: f64,
 }
 
+impl CementationFloor {
+    /// What an equilibrium with more than enough of a metal in it comes to.
+    #[must_use]
+    pub fn at(answer: &Equilibrium, metal: MetalInContact) -> Self {
+        let (mass, ion) = metal.row().map_or((0.0, 0.0), |m| {
+            (m.formula.molar_mass_g_per_mol(), answer.dissolved(m.ion))
+        });
+        Self {
+            dissolved_silver_mol_per_kg: answer.dissolved_silver(),
+            metal_dissolved_mol: answer.metal_dissolved_mol,
+            metal_dissolved_g: answer.metal_dissolved_mol * mass,
+            metal_mg_per_kg: ion * mass * 1000.0,
+            silver_plated_mol: answer.silver_plated_mol,
+            ionic_strength: answer.ionic_strength,
+        }
+    }
+}
+
 /// The floor of cementation on copper, zinc or iron: 2 Ag+ + M = 2 Ag + M2+ at equilibrium, with
 /// more than enough metal. A real cartridge stops at milligrams per litre.
 ///
@@ -233,15 +251,5 @@ pub fn cementation_floor(
     let mut mixture = liquor.clone();
     mixture.metal = Some(metal);
     let answer = system.solve(&mixture)?;
-    let (mass, ion) = metal.row().map_or((0.0, 0.0), |m| {
-        (m.formula.molar_mass_g_per_mol(), answer.dissolved(m.ion))
-    });
-    Ok(CementationFloor {
-        dissolved_silver_mol_per_kg: answer.dissolved_silver(),
-        metal_dissolved_mol: answer.metal_dissolved_mol,
-        metal_dissolved_g: answer.metal_dissolved_mol * mass,
-        metal_mg_per_kg: ion * mass * 1000.0,
-        silver_plated_mol: answer.silver_plated_mol,
-        ionic_strength: answer.ionic_strength,
-    })
+    Ok(CementationFloor::at(&answer, metal))
 }

@@ -5,7 +5,7 @@ use super::constants::SILVER;
 use super::reagent::Reagent;
 use super::solver::{Equilibrium, EquilibriumError};
 use super::species::{Component, tables};
-use super::system::{Mixture, System};
+use super::system::{LN_10, Mixture, System};
 use crate::batch::Batch;
 use crate::quantity::write_significant;
 use crate::substance::{Group, Substance, substance, substances};
@@ -200,7 +200,7 @@ pub fn bring_to_ph(
             *mixture = with_acid(&base, acid_mol);
             return Ok(found);
         }
-        acid_mol += protons_for(&found, off);
+        acid_mol += shift_ph(&mut found, off);
         match system.solve_from(&with_acid(&base, acid_mol), Some(&found)) {
             Ok(next) => found = next,
             Err(_) => break,
@@ -226,17 +226,19 @@ fn with_acid(base: &Mixture, acid_mol: f64) -> Mixture {
 
 /// The acid that lowers the pH of a solved liquor by `fall`, mol, with the activity coefficients as
 /// they are: the change of the protons in water and in each component that holds some by itself.
-fn protons_for(found: &Equilibrium, fall: f64) -> f64 {
+/// Moves the activities of the components along, so that the next search begins there.
+fn shift_ph(found: &mut Equilibrium, fall: f64) -> f64 {
     const HYDROGEN: u32 = 1 << Component::Hydrogen.index();
     let t = tables();
     let shifted = |protons: i8, molality: f64| molality * 10f64.powf(f64::from(protons) * fall);
     let mut change = 0.0;
     for component in Component::ALL {
         let own = 1 << component.index();
+        let molality = found.molality;
         let of_it = || {
             t.species
                 .iter()
-                .zip(found.molality)
+                .zip(molality)
                 .filter(|(s, m)| *m > 0.0 && s.mask & own != 0 && s.mask & !(own | HYDROGEN) == 0)
         };
         if component == Component::Hydrogen {
@@ -260,6 +262,12 @@ fn protons_for(found: &Equilibrium, fall: f64) -> f64 {
             let scaled = shifted(protons, molality) * before / after;
             change += f64::from(protons) * (scaled - molality);
         }
+        if let Some(ln) = found.ln_activity.get_mut(component.index()) {
+            *ln += (before / after).ln();
+        }
+    }
+    if let Some(ln) = found.ln_activity.get_mut(Component::Hydrogen.index()) {
+        *ln += fall * LN_10;
     }
     change * found.water_kg
 }

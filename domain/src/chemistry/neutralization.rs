@@ -148,13 +148,7 @@ impl Doses<'_> {
     fn at(&mut self, dose_mol: f64) -> Result<&Equilibrium, EquilibriumError> {
         let mut mixture = self.liquor.clone();
         mixture.add(self.base, dose_mol);
-        let solved = match self.system.solve_from(&mixture, self.near.as_ref()) {
-            // A start from too far off may lead astray; the cold one is the surer.
-            Err(EquilibriumError::NotConverged { .. } | EquilibriumError::NotProved(_)) => {
-                self.system.solve(&mixture)?
-            }
-            other => other?,
-        };
+        let solved = self.system.solve_from(&mixture, self.near.as_ref())?;
         Ok(self.near.insert(solved))
     }
 
@@ -205,7 +199,7 @@ impl Doses<'_> {
         }
     }
 
-    /// Closes the bracket to a pH within 1e-11 of the target, or to 1e-13 of the dose.
+    /// Closes the bracket to a pH within 1e-9 of the target, or to 1e-13 of the dose.
     fn close(&mut self, mut between: Bracket, target_ph: f64) -> Result<f64, EquilibriumError> {
         const MOST_ROUNDS: u32 = 100;
         // A strong acid's curve is straight in the excess of acid over hydroxide, a buffer's in pH:
@@ -241,7 +235,7 @@ impl Doses<'_> {
             } else {
                 between.low = last;
             }
-            if (ph - target_ph).abs() < 1e-11 || between.high.0 - between.low.0 <= 1e-13 * dose {
+            if (ph - target_ph).abs() < 1e-9 || between.high.0 - between.low.0 <= 1e-13 * dose {
                 return Ok(dose);
             }
         }

@@ -1,5 +1,6 @@
 //! How sure a predicted figure is: from the constants to first order, and a model error as a factor.
 
+use super::formula::Formula;
 use super::solver::{Equilibrium, Figure};
 use super::species::{Component, tables};
 use super::system::{Mixture, System};
@@ -60,6 +61,9 @@ impl Uncertainty {
     }
 }
 
+/// A constant's formula, its state, the derivative by it and its part in the variance.
+type Part = (&'static Formula, &'static str, f64, f64);
+
 /// The uncertainty of a figure of a solved mixture, first order:
 /// u^2 = sum (dQ/d log K . u(log K))^2 + sum (dQ/dn . u(n))^2.
 ///
@@ -76,27 +80,25 @@ pub fn uncertainty(
     let derivatives = system.sensitivities(mixture, answer, figure)?;
     let t = tables();
     let mut variance = 0.0;
-    let mut parts: Vec<(String, f64, f64)> = Vec::new();
+    let mut parts: Vec<Part> = Vec::new();
     let species = t
         .species
         .iter()
         .zip(derivatives.by_species_log_k)
-        .filter_map(|(s, d)| Some((s.formula.to_string(), s.constant.as_ref()?, d)));
+        .filter_map(|(s, d)| Some((&s.formula, "", s.constant.as_ref()?, d)));
+    let gas = &t.carbon_dioxide;
     let phases = t
         .solids
         .iter()
-        .map(|s| (format!("{}(s)", s.formula), &s.constant))
-        .chain(std::iter::once((
-            "CO2(g)".to_owned(),
-            &t.carbon_dioxide.constant,
-        )))
+        .map(|s| (&s.formula, "(s)", &s.constant))
+        .chain(std::iter::once((&gas.formula, "(g)", &gas.constant)))
         .zip(derivatives.by_phase_log_k)
-        .map(|((name, constant), d)| (name, constant, d));
-    for (name, constant, derivative) in species.chain(phases) {
+        .map(|((formula, state, constant), d)| (formula, state, constant, d));
+    for (formula, state, constant, derivative) in species.chain(phases) {
         let part = derivative * constant.standard_uncertainty;
         variance += part * part;
         if part != 0.0 {
-            parts.push((name, derivative, part * part));
+            parts.push((formula, state, derivative, part * part));
         }
     }
     for (component, u) in amounts {
@@ -107,16 +109,16 @@ pub fn uncertainty(
             .unwrap_or_default();
         variance += (derivative * u) * (derivative * u);
     }
-    parts.sort_by(|a, b| b.2.total_cmp(&a.2));
+    parts.sort_by(|a, b| b.3.total_cmp(&a.3));
     Some(Uncertainty {
         standard: variance.sqrt(),
         model_factor: model_error_factor(answer.ionic_strength),
         shares: parts
             .into_iter()
-            .filter(|(_, _, part)| *part > 0.01 * variance)
+            .filter(|(.., part)| *part > 0.01 * variance)
             .take(5)
-            .map(|(formula, sensitivity, part)| ConstantShare {
-                formula,
+            .map(|(formula, state, sensitivity, part)| ConstantShare {
+                formula: format!("{formula}{state}"),
                 sensitivity,
                 share: part / variance,
             })

@@ -96,6 +96,10 @@ pub struct RestoreTerms {
     /// Filters and other small things.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub upkeep_cost: Option<Amount>,
+    /// Whether it is known that no ammonium salt was ever in what went through the bath: only then
+    /// does bicarbonate go in before sunning.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ammonium_free: Option<bool>,
 }
 
 /// Material kept for recovery over the calendar year, of one kind.
@@ -331,7 +335,7 @@ impl LotClocks {
 pub fn lot_clocks(lot: &PreparedLot<'_>, site: &Site) -> Result<LotClocks, Faults> {
     let mut clocks = LotClocks::default();
     let mut faults = Vec::new();
-    let mut aside = Notes::new();
+    let mut aside = Notes::default();
     for part in &lot.batches {
         let measured = (!part.batch.evidence.is_empty()).then_some(part.estimate);
         match classify_batch(part.batch, measured, site, &part.at, &mut aside) {

@@ -5,7 +5,7 @@ use super::result::RestorePlan;
 use crate::answer::{Method, Notes};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::chemistry::constants::{SILVER, SILVER_NITRATE};
-use crate::fault::Fault;
+use crate::fault::{Fault, FaultKind};
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, Exact, Identifier, SignedAmount, TooLarge};
 use crate::substance::Group;
@@ -45,7 +45,23 @@ pub(crate) fn restore(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Result<Restored, Refusal>, Fault> {
-    let steps = steps(lot.batches.iter().any(|b| b.batch.states(Group::Ammonium)));
+    let said_free = terms.and_then(|t| t.ammonium_free) == Some(true);
+    if said_free && lot.batches.iter().any(|b| b.batch.states(Group::Ammonium)) {
+        return Err(Fault::new(
+            FaultKind::Conflict,
+            format!("{at}/restore/ammonium_free"),
+            "the composition names an ammonium salt: expected false, or none",
+        ));
+    }
+    if terms.and_then(|t| t.ammonium_free).is_none() {
+        notes.assume(
+            "/restore",
+            format!("{at}/restore/ammonium_free"),
+            "house_rule",
+            "Nobody said that no ammonium salt went through the bath, so no bicarbonate goes in: it would free ammonia, which takes hold of silver.",
+        );
+    }
+    let steps = steps(said_free);
     for part in &lot.batches {
         if let Err(refusal) = check_procedure(part.batch, &steps) {
             return Ok(Err(refusal));
@@ -185,12 +201,12 @@ fn adding(step: Step, name: &str) -> Step {
 const GOGGLES: &str =
     "Goggles, gloves, and water for the eyes within reach: silver nitrate blinds and stains.";
 
-/// What restores a bath. Where ammonium is stated no bicarbonate goes in: out of the acid it frees
-/// ammonia, which takes hold of silver.
-fn steps(ammonium: bool) -> Vec<Step> {
-    let sun = if ammonium {
+/// What restores a bath. Bicarbonate goes only into one that never held ammonium: out of the acid it
+/// frees ammonia, which takes hold of silver.
+fn steps(ammonium_free: bool) -> Vec<Step> {
+    let sun = if !ammonium_free {
         Step::new(
-            "Without bicarbonate, which frees ammonia from the ammonium in it: stand the bath as it is, acid and loosely covered, in the sun for some days.",
+            "Without bicarbonate: stand the bath as it is, acid and loosely covered, in the sun for some days. Bicarbonate is only for a bath that no ammonium salt ever went through.",
         )
     } else {
         adding(

@@ -115,7 +115,14 @@ fn classified(
         shares: Vec::new(),
     };
     let place = format!("{at}/batch");
-    classify_batch(&record.batch, estimate, &site, &place, &mut Notes::new()).map(|c| c.codes)
+    classify_batch(
+        &record.batch,
+        estimate,
+        &site,
+        &place,
+        &mut Notes::default(),
+    )
+    .map(|c| c.codes)
 }
 
 /// What qualifies the answer goes on the paper too: warnings on every paper; on a record, which

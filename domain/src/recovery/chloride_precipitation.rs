@@ -70,7 +70,7 @@ pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
 fn no_use_in_fixer(situation: &Situation<'_>) -> Unfit {
     let fixer = &facts().fixer_chloride;
     let what = "saturation index of silver chloride";
-    match saturation_in_fixer(situation) {
+    match situation.chloride_saturation() {
         Some(index) => Unfit::new(
             fixer.source.as_str(),
             format!(
@@ -93,14 +93,16 @@ fn no_use_in_fixer(situation: &Situation<'_>) -> Unfit {
 
 /// The saturation index of silver chloride with salt for the silver and 0.3 mol/L to spare; none
 /// where the fixer has no solved equilibrium.
-fn saturation_in_fixer(situation: &Situation<'_>) -> Option<f64> {
+pub(super) fn saturation_in_fixer(situation: &Situation<'_>) -> Option<f64> {
     let liquor = situation.solved().ok()?;
     let mut mixture = liquor.stated.mixture.clone();
     let spare = facts().planning.free_chloride_limit_mol_per_l * mixture.water_kg;
     let salt = mixture.total_mol(Component::Silver) + spare;
     mixture.add_component(Component::Sodium, salt);
     mixture.add_component(Component::Chloride, salt);
-    let answer = System::at_25_c().solve(&mixture).ok()?;
+    let answer = System::at_25_c()
+        .solve_from(&mixture, Some(&liquor.equilibrium))
+        .ok()?;
     // Where the chloride is there, its index is zero and there is nothing to refuse with.
     answer
         .saturation_index_of("AgCl")
@@ -284,14 +286,18 @@ fn predict(
     }
 }
 
+/// Silver in clean water that stands over silver chloride.
+static SATURATED_MG_PER_L: LazyLock<Option<f64>> = LazyLock::new(|| {
+    let mut water = Mixture::new(1.0);
+    water.start_with("AgCl", 1.0).then_some(())?;
+    let answer = System::at_25_c().solve(&water).ok()?;
+    Some(silver_mg_per_kg(&answer))
+});
+
 /// What each of three washings with clean water takes along: silver chloride's solubility in it.
 fn wash_losses(plan: &RecoveryPlan, notes: &mut Notes) -> Vec<WashLoss> {
     const WASHINGS: u8 = 3;
-    let mut water = Mixture::new(1.0);
-    let (Some(dry), true) = (plan.product.dry_g, water.start_with("AgCl", 1.0)) else {
-        return Vec::new();
-    };
-    let Ok(answer) = System::at_25_c().solve(&water) else {
+    let (Some(dry), Some(mg_per_l)) = (plan.product.dry_g, *SATURATED_MG_PER_L) else {
         return Vec::new();
     };
     let water_l = dry.get() * facts().planning.wash_ml_per_g / 1000.0;
@@ -300,7 +306,7 @@ fn wash_losses(plan: &RecoveryPlan, notes: &mut Notes) -> Vec<WashLoss> {
         .map(|washing| WashLoss {
             washing,
             water_l: Computed::of(water_l),
-            silver_mg: Computed::of(silver_mg_per_kg(&answer) * water_l),
+            silver_mg: Computed::of(mg_per_l * water_l),
         })
         .collect()
 }

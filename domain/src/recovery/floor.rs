@@ -7,7 +7,7 @@ use super::situation::{SilverRange, Situation};
 use super::text;
 use crate::answer::{Method, Notes};
 use crate::chemistry::constants::SILVER;
-use crate::chemistry::dosing::cementation_floor;
+use crate::chemistry::dosing::CementationFloor;
 use crate::chemistry::electrode::volts_per_decade;
 use crate::chemistry::equilibria::{self, ValidityLevel, validity};
 use crate::chemistry::liquor::{StatedLiquor, bring_to_ph, mixture_of};
@@ -41,6 +41,8 @@ const MOST_FACTOR: f64 = 1e6;
 pub(super) struct SolvedLiquor {
     /// The mixture at the batch's pH, and what was taken for granted.
     pub stated: StatedLiquor,
+    /// Its equilibrium: where the search begins for the same liquor with a dose in it.
+    pub equilibrium: Equilibrium,
 }
 
 impl SolvedLiquor {
@@ -57,12 +59,15 @@ impl SolvedLiquor {
             .ok_or("Without the volume the equilibrium cannot be worked out: give volume_l.")?;
         let mut stated = mixture_of(situation.batch, volume_l, silver.figure_g, situation.at);
         let system = System::at_25_c();
-        match stated.ph {
+        let equilibrium = match stated.ph {
             Some(ph) => bring_to_ph(system, &mut stated.mixture, ph),
             None => system.solve(&stated.mixture),
         }
         .map_err(unsolved)?;
-        Ok(Self { stated })
+        Ok(Self {
+            stated,
+            equilibrium,
+        })
     }
 
     /// The texts of what was taken for granted.
@@ -160,7 +165,8 @@ pub(super) enum Decider {
     Metal(MetalInContact),
 }
 
-/// Sets the floor of a plan from the liquor with its dose in; or why there is none.
+/// Sets the floor of a plan from the liquor with its dose in, and returns the equilibrium there; or
+/// sets why there is none.
 pub(super) fn set_floor(
     plan: &mut RecoveryPlan,
     situation: &Situation<'_>,
@@ -168,16 +174,20 @@ pub(super) fn set_floor(
     decider: Decider,
     dose: impl FnOnce(&mut Mixture),
     notes: &mut Notes,
-) {
+) -> Option<Equilibrium> {
     match floor(plan, situation, silver, decider, dose) {
-        Ok(floor) => {
+        Ok((floor, answer)) => {
             notes.method("/plan/equilibrium_floor", FLOOR);
             if let Ok(liquor) = situation.solved() {
                 liquor.note("/plan/equilibrium_floor", notes);
             }
             plan.equilibrium_floor = Some(floor);
+            Some(answer)
         }
-        Err(why) => plan.floor_unknown = Some(why),
+        Err(why) => {
+            plan.floor_unknown = Some(why);
+            None
+        }
     }
 }
 
@@ -187,19 +197,20 @@ fn floor(
     silver: SilverRange,
     decider: Decider,
     dose: impl FnOnce(&mut Mixture),
-) -> Result<EquilibriumFloor, String> {
+) -> Result<(EquilibriumFloor, Equilibrium), String> {
     let liquor = situation.solved()?;
     let mut mixture = liquor.stated.mixture.clone();
     dose(&mut mixture);
     let system = System::at_25_c();
+    let mut nothing_down = None;
     let solid = match decider {
         Decider::Solid(formula) => {
             let mut none = mixture.clone();
             none.solids = SolidSet::NONE;
-            let index = system
-                .solve(&none)
-                .map_err(unsolved)?
-                .saturation_index_of(formula);
+            let answer = system
+                .solve_from(&none, Some(&liquor.equilibrium))
+                .map_err(unsolved)?;
+            let index = nothing_down.insert(answer).saturation_index_of(formula);
             index.map(|index| DecidingSolid {
                 formula: formula.to_owned(),
                 saturation_index: ComputedSaturationIndex::of(index),
@@ -210,7 +221,12 @@ fn floor(
             None
         }
     };
-    let answer = system.solve(&mixture).map_err(unsolved)?;
+    let answer = system
+        .solve_from(
+            &mixture,
+            nothing_down.as_ref().or(Some(&liquor.equilibrium)),
+        )
+        .map_err(unsolved)?;
     let sure = how_sure(situation, silver, liquor, &mixture, &answer).ok_or(
         "The floor was found, but not how sure it is, so it is not given: only the practical range stands.",
     )?;
@@ -233,7 +249,7 @@ fn floor(
             text::about(factor)
         )
     };
-    Ok(EquilibriumFloor {
+    let floor = EquilibriumFloor {
         residual_mg_per_l: ComputedMilligramsPerLitre::of(residual),
         factor_95: ComputedFactor::of(factor),
         model_error_factor: ComputedFactor::of(sure.model_factor),
@@ -242,7 +258,8 @@ fn floor(
         validity,
         assumed: liquor.assumed(),
         text: format!("{predicted} {}", in_practice(plan)),
-    })
+    };
+    Ok((floor, answer))
 }
 
 /// Works or does not work: all that a strong liquor lets one say. `taken_out` says whether the
@@ -310,19 +327,14 @@ pub(super) fn set_metal(
     situation: &Situation<'_>,
     silver: SilverRange,
     metal: Metal<'_>,
-    change: impl Fn(&mut Mixture),
+    change: impl FnOnce(&mut Mixture),
     notes: &mut Notes,
 ) {
     let decider = Decider::Metal(metal.metal);
-    set_floor(plan, situation, silver, decider, &change, notes);
-    let (Some(_), Ok(liquor)) = (&plan.equilibrium_floor, situation.solved()) else {
+    let Some(answer) = set_floor(plan, situation, silver, decider, change, notes) else {
         return;
     };
-    let mut mixture = liquor.stated.mixture.clone();
-    change(&mut mixture);
-    let Ok(end) = cementation_floor(System::at_25_c(), &mixture, metal.metal) else {
-        return;
-    };
+    let end = CementationFloor::at(&answer, metal.metal);
     plan.metal_dissolved = Some(MetalDissolved {
         substance: metal.substance.clone(),
         dissolved_g: ComputedGrams::of(end.metal_dissolved_g),

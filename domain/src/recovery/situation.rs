@@ -1,5 +1,6 @@
 //! What a plan must know of a batch: which kind of liquid it is, its silver, its volume, its pH.
 
+use super::chloride_precipitation::saturation_in_fixer;
 use super::facts::{facts, ph_range};
 use super::floor::SolvedLiquor;
 use super::plan::{DecidingNumber, ProcessName};
@@ -64,6 +65,7 @@ pub(super) struct Situation<'a> {
     pub volume_l: Option<f64>,
     pub scale_step_g: f64,
     solved: OnceCell<Result<SolvedLiquor, String>>,
+    chloride_saturation: OnceCell<Option<f64>>,
 }
 
 /// Why a way of recovery does not apply.
@@ -159,6 +161,7 @@ impl<'a> Situation<'a> {
             volume_l: volume_l(batch, estimate),
             scale_step_g,
             solved: OnceCell::new(),
+            chloride_saturation: OnceCell::new(),
         }
     }
 
@@ -168,6 +171,14 @@ impl<'a> Situation<'a> {
             .get_or_init(|| SolvedLiquor::new(self))
             .as_ref()
             .map_err(String::as_str)
+    }
+
+    /// The saturation index of silver chloride were the fixer salted, worked out once for all ways
+    /// of recovery that begin with salt.
+    pub fn chloride_saturation(&self) -> Option<f64> {
+        *self
+            .chloride_saturation
+            .get_or_init(|| saturation_in_fixer(self))
     }
 
     /// Silver per litre, where both are known.

@@ -68,6 +68,13 @@ struct Search<'a> {
     gross: [f64; MAX_COMPONENTS],
 }
 
+/// Whether a solved mixture knows the activity of every component.
+fn lacks_nothing(p: &Problem, near: &Equilibrium) -> bool {
+    p.component[..p.components]
+        .iter()
+        .all(|c| near.ln_activity[c.index()].is_finite())
+}
+
 enum Trouble {
     NoRoot,
     Cycle,
@@ -81,42 +88,18 @@ pub(super) fn find(
 ) -> Result<Solved, EquilibriumError> {
     work.iterations = 0;
     work.sweeps = 0;
-    let mut search = Search {
-        p,
-        state: cold_start(p),
-        active: ActiveSet::EMPTY,
-        amounts: [0.0; MAX_PHASES],
-        formed: [0.0; MAX_PHASES],
-        gross: [0.0; MAX_COMPONENTS],
-    };
-    for phase in 0..p.phases {
-        if p.present_at_first(phase) {
-            search.active.push(phase);
-            search.amounts[phase] = p.phase_start[phase];
+    let guessed = near
+        .filter(|near| lacks_nothing(p, near))
+        .is_none()
+        .then(|| cold_start(p));
+    if let Some(near) = near {
+        let mut search = Search::near(p, near, guessed.as_ref());
+        if search.settle(work, Coupling::Free, TIGHT).is_ok() {
+            return Ok(search.end());
         }
     }
-    search.gross = p.at_hand();
-    search.gross[p.hydrogen] = search.gross[p.hydrogen].abs().max(1e-7);
-    let cold = search.state;
-
-    if let Some(near) = near
-        && search.start_near(near)
-        && search.settle(work, Coupling::Free, TIGHT).is_ok()
-    {
-        return Ok(search.end());
-    }
-    if near.is_some() {
-        search.state = cold;
-        search.active = ActiveSet::EMPTY;
-        search.amounts = [0.0; MAX_PHASES];
-        for phase in 0..p.phases {
-            if p.present_at_first(phase) {
-                search.active.push(phase);
-                search.amounts[phase] = p.phase_start[phase];
-            }
-        }
-    }
-
+    let cold = guessed.unwrap_or_else(|| cold_start(p));
+    let mut search = Search::cold(p, cold);
     let coupling = if p.model == ActivityModel::Ideal {
         Coupling::Held
     } else {
@@ -132,7 +115,7 @@ pub(super) fn find(
     Ok(search.end())
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
     fn end(&self) -> Solved {
         Solved {
             state: self.state,
@@ -142,18 +125,22 @@ impl Search<'_> {
         }
     }
 
-    /// Starts from a solved mixture; false when it lacks a component.
-    fn start_near(&mut self, near: &Equilibrium) -> bool {
-        let p = self.p;
+    /// Begins at a solved mixture; a component that it lacks begins as guessed.
+    fn near(p: &'a Problem, near: &Equilibrium, guessed: Option<&State>) -> Self {
+        let mut y = guessed.map_or([0.0; MAX_COMPONENTS], |g| g.y);
         for c in 0..p.components {
             let ln = near.ln_activity[p.component[c].index()];
-            if !ln.is_finite() {
-                return false;
+            if ln.is_finite() {
+                y[c] = ln;
             }
-            self.state.y[c] = ln;
         }
-        self.state.ln_i = near.ionic_strength.max(1e-12).ln();
-        self.state.ln_aw = near.water_activity.ln();
+        let state = State {
+            y,
+            ln_i: near.ionic_strength.max(1e-12).ln(),
+            ln_w: p.water_kg.ln(),
+            ln_aw: near.water_activity.ln(),
+        };
+        let mut search = Self::cold(p, state);
         for phase in 0..p.phases {
             let there = near
                 .solid_mol
@@ -163,10 +150,31 @@ impl Search<'_> {
                     && near.carbon_dioxide_released_mol > 0.0)
                 || (p.phase_id[phase] > super::gas_index() && near.metal_dissolved_mol > 0.0);
             if there {
-                self.active.push(phase);
+                search.active.push(phase);
             }
         }
-        true
+        search
+    }
+
+    /// Begins with the phases of the start.
+    fn cold(p: &'a Problem, state: State) -> Self {
+        let mut gross = p.at_hand();
+        gross[p.hydrogen] = gross[p.hydrogen].abs().max(1e-7);
+        let mut search = Self {
+            p,
+            state,
+            active: ActiveSet::EMPTY,
+            amounts: [0.0; MAX_PHASES],
+            formed: [0.0; MAX_PHASES],
+            gross,
+        };
+        for phase in 0..p.phases {
+            if p.present_at_first(phase) {
+                search.active.push(phase);
+                search.amounts[phase] = p.phase_start[phase];
+            }
+        }
+        search
     }
 
     /// Solves for the present phases, then adds or drops one, until nothing is left to do.

@@ -29,8 +29,10 @@ pub(super) fn solve(a: &mut Matrix, b: &mut [f64; MAX_UNKNOWNS], n: usize) -> bo
         if a[pivot][k].abs() < 1e-300 {
             return false;
         }
-        a.swap(k, pivot);
-        b.swap(k, pivot);
+        if pivot != k {
+            a.swap(k, pivot);
+            b.swap(k, pivot);
+        }
         let (top, bottom) = a.split_at_mut(k + 1);
         let row = &top[k];
         let inverse = 1.0 / row[k];

@@ -5,7 +5,7 @@
 //! which each present phase takes one component out. When the iteration fails, the equilibrium at
 //! fixed ionic strength is found as the least of a convex function and the ionic strength is
 //! bracketed outside. Every answer is proved afterwards by [`super::proof`], which shares nothing
-//! with the iteration. One solution takes no memory from the heap.
+//! with the iteration. A thread's first solution takes room from the heap, the others none.
 #![expect(
     clippy::arithmetic_side_effects,
     reason = "indices stay below the lengths of fixed arrays"
@@ -30,6 +30,7 @@ use super::system::{LN_10, MAX_PHASES, MAX_SPECIES, MetalInContact, Mixture, Sys
 use newton::{State, Workspace};
 use problem::{MAX_COMPONENTS, Problem, gas_index};
 pub use sensitivity::{Figure, Sensitivities};
+use std::cell::RefCell;
 use std::fmt;
 
 /// Room for the unknowns of one iteration: components, ionic strength, mass and activity of water.
@@ -40,6 +41,20 @@ pub const REFUSED_ABOVE: f64 = 5.0;
 
 /// Most solutes for which an answer is given, mol/kg: beyond, the activity of water is a guess.
 pub const MOST_SOLUTES: f64 = 30.0;
+
+/// The arrays of one solution. Each thread has its own and uses them again: filling them anew takes
+/// longer than many a solution.
+struct Room {
+    problem: Problem,
+    work: Workspace,
+}
+
+thread_local! {
+    static ROOM: RefCell<Box<Room>> = RefCell::new(Box::new(Room {
+        problem: Problem::EMPTY,
+        work: Workspace::new(),
+    }));
+}
 
 /// Why there is no equilibrium to report.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -240,8 +255,24 @@ impl System {
         near: Option<&Equilibrium>,
     ) -> Result<Equilibrium, EquilibriumError> {
         check(mixture)?;
-        let mut work = Workspace::new();
-        let mut out = self.solve_with(&mut work, mixture, near, true)?;
+        ROOM.with_borrow_mut(|room| match self.solve_in(room, mixture, near) {
+            // A start from too far off may lead astray; the cold one is the surer.
+            Err(EquilibriumError::NotConverged { .. } | EquilibriumError::NotProved(_))
+                if near.is_some() =>
+            {
+                self.solve_in(room, mixture, None)
+            }
+            other => other,
+        })
+    }
+
+    fn solve_in(
+        &self,
+        room: &mut Room,
+        mixture: &Mixture,
+        near: Option<&Equilibrium>,
+    ) -> Result<Equilibrium, EquilibriumError> {
+        let mut out = self.search(room, mixture, near, true)?;
         // A finite supply of metal that would be used up: all of it dissolves, and the rest of the
         // silver finds its own equilibrium.
         if let (Some(metal), Some(supply)) = (
@@ -257,7 +288,7 @@ impl System {
             rest.totals_mol[metal.ion.index()] += supply;
             // This may fall below zero where the silver comes out of the solids of the start.
             rest.totals_mol[Component::Silver.index()] -= plated;
-            out = self.solve_with(&mut work, &rest, None, false)?;
+            out = self.search(room, &rest, None, false)?;
             out.metal_dissolved_mol = supply;
             out.silver_plated_mol = plated;
         }
@@ -266,16 +297,17 @@ impl System {
     }
 
     /// One search, not proved yet.
-    fn solve_with(
+    fn search(
         &self,
-        work: &mut Workspace,
+        room: &mut Room,
         mixture: &Mixture,
         near: Option<&Equilibrium>,
         couple: bool,
     ) -> Result<Equilibrium, EquilibriumError> {
-        let problem = Problem::new(self, mixture, couple);
-        let solved = active::find(work, &problem, near)?;
-        report(self, mixture, &problem, work, &solved)
+        let Room { problem, work } = room;
+        problem.lay_out(self, mixture, couple);
+        let solved = active::find(work, problem, near)?;
+        report(self, mixture, problem, work, &solved)
     }
 }
 
@@ -390,8 +422,13 @@ fn report(
             0.0
         };
         if id < gas_index() {
+            // Exactly at saturation the amount may come out as a hair below nothing: then none is there.
             out.solid_mol[id] = amount.max(0.0);
-            out.solid_formed_mol[id] = solved.formed[phase];
+            out.solid_formed_mol[id] = if amount > 0.0 {
+                solved.formed[phase]
+            } else {
+                0.0 - p.phase_start[phase]
+            };
         } else if id == gas_index() {
             out.carbon_dioxide_released_mol = amount;
         } else {

@@ -294,12 +294,24 @@ impl Workspace {
     }
 
     /// Brings every balance to within a small factor, each component by itself: where two balances
-    /// hang on one species, Newton's step from afar has no direction.
-    fn approach(&mut self, p: &Problem, state: &mut State) {
+    /// hang on one species, Newton's step from afar has no direction. True when the sums are those of
+    /// the state it leaves.
+    fn approach(&mut self, p: &Problem, state: &mut State) -> bool {
         let n = self.reduced.unknowns;
         let g = gammas(p, state.ln_i);
         for _ in 0..SWEEPS {
             self.sums.evaluate(p, &self.reduced, state, &g);
+            self.sweeps += 1;
+            let mut off = [0.0; MAX_COMPONENTS];
+            let mut worst = 0.0f64;
+            for u in 0..n {
+                off[u] =
+                    self.sums.positive[u].max(1e-290).ln() - self.sums.negative[u].max(1e-290).ln();
+                worst = worst.max(off[u].abs());
+            }
+            if worst < CLOSE {
+                return true;
+            }
             let mut slope = [0.0; MAX_COMPONENTS];
             for i in 0..p.species {
                 let row = &self.reduced.rows[i];
@@ -314,23 +326,13 @@ impl Workspace {
                     slope[u] += nu * nu * moles / side.max(1e-290);
                 }
             }
-            self.sweeps += 1;
-            let mut worst = 0.0f64;
-            let mut step = [0.0; MAX_COMPONENTS];
             for u in 0..n {
-                let off =
-                    self.sums.positive[u].max(1e-290).ln() - self.sums.negative[u].max(1e-290).ln();
-                worst = worst.max(off.abs());
-                step[u] = 0.5 * off / slope[u].max(0.1);
-            }
-            if worst < CLOSE {
-                return;
-            }
-            for u in 0..n {
+                let step = 0.5 * off[u] / slope[u].max(0.1);
                 let slot = &mut state.y[self.reduced.column[u]];
-                *slot = (*slot - step[u].clamp(-LONGEST_SWEEP, LONGEST_SWEEP)).clamp(-300.0, 300.0);
+                *slot = (*slot - step.clamp(-LONGEST_SWEEP, LONGEST_SWEEP)).clamp(-300.0, 300.0);
             }
         }
+        false
     }
 
     /// Newton's iteration from `state` for the phases that the reduced problem holds present.
@@ -346,10 +348,13 @@ impl Workspace {
         let n = self.reduced.unknowns;
         let free = coupling == Coupling::Free;
         let mut last_step = f64::INFINITY;
-        self.approach(p, state);
+        let mut evaluated = self.approach(p, state);
         for _ in 0..most {
             let g = gammas(p, state.ln_i);
-            self.sums.evaluate(p, &self.reduced, state, &g);
+            if !evaluated {
+                self.sums.evaluate(p, &self.reduced, state, &g);
+            }
+            evaluated = false;
             self.equations
                 .fill(p, &self.reduced, state, &g, &self.sums, coupling);
             let size = self.equations.size;

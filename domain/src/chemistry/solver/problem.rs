@@ -24,7 +24,6 @@ pub(super) fn gas_index() -> usize {
 }
 
 /// A mixture laid out for the iteration.
-#[derive(Clone)]
 pub(super) struct Problem {
     pub model: ActivityModel,
     pub davies_a: f64,
@@ -65,8 +64,39 @@ pub(super) struct Problem {
 }
 
 impl Problem {
-    /// Lays a mixture out. `couple` says whether the metal may exchange with silver.
-    pub(super) fn new(system: &System, mixture: &Mixture, couple: bool) -> Self {
+    /// Room for a mixture, with nothing laid out in it.
+    pub(super) const EMPTY: Self = Self {
+        model: ActivityModel::Davies,
+        davies_a: 0.0,
+        water_kg: 0.0,
+        water_total: 0.0,
+        components: 0,
+        component: [Component::Hydrogen; MAX_COMPONENTS],
+        total: [0.0; MAX_COMPONENTS],
+        spectator_mol: 0.0,
+        spectator_z2_mol: 0.0,
+        species: 0,
+        species_row: [0; MAX_SPECIES],
+        nu: [[0.0; MAX_COMPONENTS]; MAX_SPECIES],
+        nu_water: [0.0; MAX_SPECIES],
+        ln_k: [0.0; MAX_SPECIES],
+        charge: [0; MAX_SPECIES],
+        phases: 0,
+        phase_id: [0; MAX_PHASES],
+        phase_kind: [PhaseKind::Optional; MAX_PHASES],
+        phase_nu: [[0.0; MAX_COMPONENTS]; MAX_PHASES],
+        phase_water: [0.0; MAX_PHASES],
+        phase_ln_k: [0.0; MAX_PHASES],
+        phase_ions: [0.0; MAX_PHASES],
+        phase_start: [0.0; MAX_PHASES],
+        hydrogen: 0,
+        silver: None,
+        couple: None,
+    };
+
+    /// Lays a mixture out in place of the last one; nothing beyond the new lengths is read.
+    /// `couple` says whether the metal may exchange with silver.
+    pub(super) fn lay_out(&mut self, system: &System, mixture: &Mixture, couple: bool) {
         let t = tables();
         let mut totals = mixture.totals_mol;
         totals[Component::Hydrogen.index()] += mixture.water_kg
@@ -102,34 +132,17 @@ impl Problem {
             present |= bit(metal.ion);
         }
 
-        let mut out = Self {
-            model: mixture.activity_model,
-            davies_a: system.davies_a,
-            water_kg: mixture.water_kg,
-            water_total: mixture.water_kg / WATER_KG_PER_MOL + mixture.reagent_water_mol,
-            components: 0,
-            component: [Component::Hydrogen; MAX_COMPONENTS],
-            total: [0.0; MAX_COMPONENTS],
-            spectator_mol: 0.0,
-            spectator_z2_mol: 0.0,
-            species: 0,
-            species_row: [0; MAX_SPECIES],
-            nu: [[0.0; MAX_COMPONENTS]; MAX_SPECIES],
-            nu_water: [0.0; MAX_SPECIES],
-            ln_k: [0.0; MAX_SPECIES],
-            charge: [0; MAX_SPECIES],
-            phases: 0,
-            phase_id: [0; MAX_PHASES],
-            phase_kind: [PhaseKind::Optional; MAX_PHASES],
-            phase_nu: [[0.0; MAX_COMPONENTS]; MAX_PHASES],
-            phase_water: [0.0; MAX_PHASES],
-            phase_ln_k: [0.0; MAX_PHASES],
-            phase_ions: [0.0; MAX_PHASES],
-            phase_start: [0.0; MAX_PHASES],
-            hydrogen: 0,
-            silver: None,
-            couple: None,
-        };
+        let out = self;
+        out.model = mixture.activity_model;
+        out.davies_a = system.davies_a;
+        out.water_kg = mixture.water_kg;
+        out.water_total = mixture.water_kg / WATER_KG_PER_MOL + mixture.reagent_water_mol;
+        out.components = 0;
+        out.spectator_mol = 0.0;
+        out.spectator_z2_mol = 0.0;
+        out.species = 0;
+        out.phases = 0;
+        out.couple = None;
 
         // A component is a spectator when nothing but itself can be made of it.
         let possible = |mask: u32| mask & !present == 0;
@@ -171,6 +184,7 @@ impl Problem {
             }
             let i = out.species;
             out.species_row[i] = row;
+            out.nu[i] = [0.0; MAX_COMPONENTS];
             for c in bits(species.mask) {
                 out.nu[i][local[c]] = f64::from(species.components[c]);
             }
@@ -228,7 +242,6 @@ impl Problem {
             out.add_phase(gas + 1, kind, &of, 0.0, ln_k, 0.0, &local);
             out.couple = Some(local[metal.ion.index()]);
         }
-        out
     }
 
     /// What there is of each component when every solid of the start has dissolved and the metal
@@ -273,6 +286,7 @@ impl Problem {
         }
         self.phase_id[p] = id;
         self.phase_kind[p] = kind;
+        self.phase_nu[p] = [0.0; MAX_COMPONENTS];
         let mut ions = 0.0;
         for (nu, l) in of.iter().zip(local) {
             if *nu != 0 && *l != usize::MAX {

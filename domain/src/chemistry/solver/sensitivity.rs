@@ -3,9 +3,9 @@
 use super::super::species::Component;
 use super::super::system::{ActivityModel, MAX_PHASES, MAX_SPECIES, Mixture, System};
 use super::linear::solve;
-use super::newton::{Coupling, State, Workspace, gammas};
-use super::problem::{MAX_COMPONENTS, PhaseKind, Problem, gas_index};
-use super::{Equilibrium, MAX_UNKNOWNS};
+use super::newton::{Coupling, State, gammas};
+use super::problem::{MAX_COMPONENTS, PhaseKind, gas_index};
+use super::{Equilibrium, MAX_UNKNOWNS, ROOM, Room};
 
 /// The figure whose derivatives are sought.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,9 +46,20 @@ impl System {
         if used_up {
             return None;
         }
-        let p = Problem::new(self, mixture, true);
+        ROOM.with_borrow_mut(|room| self.derivatives(room, mixture, answer, figure))
+    }
+
+    fn derivatives(
+        &self,
+        room: &mut Room,
+        mixture: &Mixture,
+        answer: &Equilibrium,
+        figure: Figure,
+    ) -> Option<Sensitivities> {
+        let Room { problem, work } = room;
+        problem.lay_out(self, mixture, true);
+        let p = &*problem;
         let silver = p.silver;
-        let mut work = Workspace::new();
         let mut state = State {
             y: [0.0; MAX_COMPONENTS],
             ln_i: answer.ionic_strength.ln(),
@@ -77,17 +88,17 @@ impl System {
                 count += 1;
             }
         }
-        work.reduced.set(&p, &active[..count], &gross).ok()?;
+        work.reduced.set(p, &active[..count], &gross).ok()?;
         let coupling = if p.model == ActivityModel::Ideal {
             Coupling::Held
         } else {
             Coupling::Free
         };
         let free = coupling == Coupling::Free;
-        let g = gammas(&p, state.ln_i);
-        work.sums.evaluate(&p, &work.reduced, &state, &g);
+        let g = gammas(p, state.ln_i);
+        work.sums.evaluate(p, &work.reduced, &state, &g);
         work.equations
-            .fill(&p, &work.reduced, &state, &g, &work.sums, coupling);
+            .fill(p, &work.reduced, &state, &g, &work.sums, coupling);
         let r = &work.reduced;
         let sums = &work.sums;
         let n = r.unknowns;

@@ -211,7 +211,7 @@ pub fn monthly_share(
     site: &Site,
     at: &str,
 ) -> MonthlyShare {
-    let mut aside = Notes::new();
+    let mut aside = Notes::default();
     let findings = find_codes(batch, estimate, site.rules, &mut aside);
     let mass_kg = category::batch_mass_kg(batch, at, &mut aside)
         .ok()

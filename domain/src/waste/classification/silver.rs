@@ -223,7 +223,7 @@ fn solid(
     if !holds && estimate.is_none() {
         return None;
     }
-    let mass_kg = mass_of(batch, "", &mut Inputs::default(), &mut Notes::new())
+    let mass_kg = mass_of(batch, "", &mut Inputs::default(), &mut Notes::default())
         .ok()
         .flatten()
         .map(|grams| grams.value() / 1000.0);

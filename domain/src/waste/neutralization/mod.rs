@@ -179,7 +179,7 @@ pub fn neutralize_batch(
     let estimate = if batch.evidence.is_empty() {
         None
     } else {
-        Some(estimate_batch(batch, at, &mut Notes::new())?)
+        Some(estimate_batch(batch, at, &mut Notes::default())?)
     };
     if let Err(refusal) = blocks::check(batch, wish.base, estimate.as_ref()) {
         return Ok(refused(refusal));
@@ -297,7 +297,7 @@ fn follow(
     let short = (2.0 * dose.mol - range_mol.1).max(0.0);
     let over = (2.0 * dose.mol - range_mol.0).max(0.0);
     let ph_after = (
-        titration.at(short, None)?.ph,
+        titration.at(short, Some(&near))?.ph,
         titration.at(over, Some(&near))?.ph,
     );
     let rise_k =

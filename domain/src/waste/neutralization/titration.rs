@@ -93,14 +93,8 @@ impl Titration {
         strong_mol: f64,
         near: Option<&Equilibrium>,
     ) -> Result<Equilibrium, EquilibriumError> {
-        let mixture = self.with(dose_mol, strong_mol);
-        match self.system.solve_from(&mixture, near) {
-            // A start from too far off may lead astray; the cold one is the surer.
-            Err(EquilibriumError::NotConverged { .. } | EquilibriumError::NotProved(_)) => {
-                self.system.solve(&mixture)
-            }
-            other => other,
-        }
+        self.system
+            .solve_from(&self.with(dose_mol, strong_mol), near)
     }
 
     /// The liquor with a dose, from a point that is near.

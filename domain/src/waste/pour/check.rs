@@ -279,7 +279,7 @@ fn safety_of(
 }
 
 fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<LawReason> {
-    let mut aside = Notes::new();
+    let mut aside = Notes::default();
     let one = find_codes(from, None, rules, &mut aside);
     let other = find_codes(into, None, rules, &mut aside);
     let (Some(one), Some(other), Some(mixing)) = (one, other, &rules.mixing) else {
