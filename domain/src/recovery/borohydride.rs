@@ -4,7 +4,7 @@
 
 use super::by_stoichiometry as shared;
 use super::draft::{mass_phrase, trouble};
-use super::facts::{ProcessFacts, facts, ph_range};
+use super::facts::{ProcessFacts, facts};
 use super::plan::{ProcessName, RecoveryPlan, SecondaryWaste};
 use super::situation::{SilverRange, Situation, Unfit, short};
 use super::text;
@@ -47,7 +47,6 @@ pub(super) fn plan(
         Severity::Danger,
         "Borohydride makes hydrogen, and its lye frees ammonia from an ammonium fixer over silver: for trained people with extraction, only above pH 8, never the default.",
     );
-    let low = ph_range(process.name).map_or(8.0, |r| r.low);
     let mut steps = vec![
         shared::opening(process.name),
         Step::new(format!(
@@ -60,7 +59,7 @@ pub(super) fn plan(
         .caution("At a smell of ammonia stop: flood it with cold salt water, never let it dry, never shut it.")
         .done_when(format!(
             "Black silver falls; pH paper still reads {} or more after each spoonful.",
-            short(low)
+            shared::least_ph(process.name)
         )),
     ];
     steps.extend(shared::closing("silver sludge", &mass_phrase(&plan)));

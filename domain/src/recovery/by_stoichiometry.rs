@@ -63,14 +63,19 @@ pub(super) fn fill(
     dose(situation, silver, process, grams_per_gram, notes)
 }
 
+/// The pH below which a process is never begun or gone on with, as it is read out.
+pub(super) fn least_ph(process: ProcessName) -> String {
+    // Every process of this kind has a range in the data; without one, it never goes on.
+    ph_range(process).map_or_else(|| "14".to_owned(), |range| short(range.low))
+}
+
 /// The step that checks what it is and its pH.
 pub(super) fn opening(process: ProcessName) -> Step {
-    let low = ph_range(process).map_or(0.0, |r| r.low);
     Step::new("Turn the extraction on, clear every acid and every flame out of the room, and work with a second person. Be sure that it is hypo fixer and not cyanide, and dip pH paper in it.")
         .caution("If you are not sure what it is, treat it as cyanide: keep it closed and alkaline, add nothing, call a licensed contractor.")
         .done_when(format!(
             "It reads {} or more, here and now. If not: stop. A silver fixer is not made alkaline here to suit it.",
-            short(low)
+            least_ph(process)
         ))
 }
 

@@ -4,9 +4,9 @@
 
 use super::by_stoichiometry as shared;
 use super::draft::{mass_phrase, trouble};
-use super::facts::{ProcessFacts, ph_range};
+use super::facts::ProcessFacts;
 use super::plan::{ProcessName, RecoveryPlan, SecondaryWaste};
-use super::situation::{SilverRange, Situation, Unfit, short};
+use super::situation::{SilverRange, Situation, Unfit};
 use super::text;
 use crate::answer::{Notes, Severity};
 use crate::chemistry::constants::{SILVER, SODIUM_DITHIONITE};
@@ -46,7 +46,6 @@ pub(super) fn plan(
         Severity::Danger,
         "Dithionite may catch fire when it gets damp and gives off sulfur dioxide with acid: for trained people with extraction, never the default.",
     );
-    let low = ph_range(process.name).map_or(5.0, |r| r.low);
     let mut steps = vec![
         shared::opening(process.name),
         Step::new(format!(
@@ -60,7 +59,7 @@ pub(super) fn plan(
             .adding(shared::addition(&reagent))
             .done_when(format!(
                 "Grey to black silver falls; pH paper still reads {} or more. Below that stop: add nothing, least of all acid.",
-                short(low)
+                shared::least_ph(process.name)
             )),
     ];
     steps.extend(shared::closing("silver sludge", &mass_phrase(&plan)));
