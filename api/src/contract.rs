@@ -76,8 +76,9 @@ pub fn operation_list() -> String {
 #[must_use]
 pub fn members() -> &'static Members {
     static MEMBERS: LazyLock<Members> = LazyLock::new(|| {
+        let schemas = request_schemas();
         let names = |holds: Holds| {
-            members_by_type(holds)
+            members_among(&schemas, holds)
                 .into_iter()
                 .map(|(_, member)| member)
                 .collect::<HashSet<String>>()
@@ -104,19 +105,26 @@ pub enum Holds {
 /// Members of requests that may hold that, each with the schema it stands in.
 #[must_use]
 pub fn members_by_type(wanted: Holds) -> BTreeSet<(String, String)> {
+    members_among(&request_schemas(), wanted)
+}
+
+/// Every schema that requests are made of, each once.
+fn request_schemas() -> BTreeMap<String, Value> {
     let mut all = BTreeMap::new();
     for operation in operations() {
-        all.insert(
-            operation.request.name(),
-            to_value(&operation.request.schema()),
-        );
+        all.entry(operation.request.name())
+            .or_insert_with(|| to_value(&operation.request.schema()));
         for (name, schema) in operation.request.parts() {
-            all.insert(name, to_value(&schema));
+            all.entry(name).or_insert_with(|| to_value(&schema));
         }
     }
+    all
+}
+
+fn members_among(all: &BTreeMap<String, Value>, wanted: Holds) -> BTreeSet<(String, String)> {
     let mut found = BTreeSet::new();
-    for (name, schema) in &all {
-        collect_members(schema, wanted, name, &all, &mut found);
+    for (name, schema) in all {
+        collect_members(schema, wanted, name, all, &mut found);
     }
     found
 }
