@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 use spent_silver::contract::{
-    Holds, contract, contract_text, members, members_by_type, operation_list,
+    Holds, contract, contract_text, members, members_by_type, members_text, operation_list,
 };
 use spent_silver::operation::operations;
 use spent_silver::problem::Code;
@@ -70,6 +70,7 @@ fn the_kept_contract_is_fresh() {
     for (name, now) in [
         ("openapi.json", contract_text()),
         ("operations.txt", &operation_list()),
+        ("request_members.txt", &members_text()),
     ] {
         let path = format!("{folder}/{name}");
         if std::env::var_os("UPDATE_GOLDEN").is_some() {
