@@ -4,6 +4,7 @@ use crate::config::Settings;
 use crate::contract;
 use crate::operation::{Operation, operation, operations};
 use crate::problem::{Code, Problem};
+use crate::rule_sets;
 use crate::server::{self, State};
 use clap::{Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
@@ -24,6 +25,17 @@ struct Line {
     /// How answers and problems are written. Default: text where there is a text, JSON otherwise.
     #[arg(long, global = true, value_name = "FORMAT")]
     format: Option<Format>,
+
+    /// A rule-set file of your own, which requests then name by its id; may be given more than once,
+    /// and in the environment separated by commas.
+    #[arg(
+        long = "rule-set-file",
+        global = true,
+        env = "SPENT_SILVER_RULE_SET_FILE",
+        value_name = "FILE",
+        value_delimiter = ','
+    )]
+    rule_set_files: Vec<PathBuf>,
 
     #[command(subcommand)]
     command: Command,
@@ -59,6 +71,20 @@ enum Command {
     Serve(Box<Settings>),
     /// Prints the contract, OpenAPI 3.1.
     Openapi,
+    /// Rule sets: the law as data.
+    RuleSet {
+        #[command(subcommand)]
+        command: RuleSetCommand,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum RuleSetCommand {
+    /// Checks a rule-set file of your own and names every fault in it.
+    Check {
+        /// The file, TOML; - reads standard input.
+        file: PathBuf,
+    },
 }
 
 /// Runs the program with these arguments.
@@ -86,18 +112,28 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(FAILED);
         }
     };
-    let done = match &line.command {
-        Command::Report { file } => compute("reports", file, line.format),
-        Command::Compute { operation, file } => compute(operation, file, line.format),
-        Command::Serve(settings) => serve(settings),
-        Command::Openapi => print(contract::contract_text().as_bytes()),
-    };
+    let done = rule_sets::load(&line.rule_set_files).and_then(|()| carry_out(&line));
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(problem) => {
             complain(&problem, line.format);
             ExitCode::from(FAILED)
         }
+    }
+}
+
+fn carry_out(line: &Line) -> Result<(), Problem> {
+    match &line.command {
+        Command::Report { file } => compute("reports", file, line.format),
+        Command::Compute { operation, file } => compute(operation, file, line.format),
+        Command::Serve(settings) => serve(settings),
+        Command::Openapi => print(contract::contract_text().as_bytes()),
+        Command::RuleSet {
+            command: RuleSetCommand::Check { file },
+        } => print(&rule_sets::checked(
+            file,
+            line.format == Some(Format::Json),
+        )?),
     }
 }
 
@@ -190,7 +226,7 @@ fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result
     Ok(text.into_bytes())
 }
 
-fn read_input(file: &Path) -> Result<Vec<u8>, Problem> {
+pub(crate) fn read_input(file: &Path) -> Result<Vec<u8>, Problem> {
     let unreadable = |e: std::io::Error| {
         Problem::new(
             Code::UnreadableFile,

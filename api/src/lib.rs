@@ -14,4 +14,5 @@ pub mod problem;
 pub mod reader;
 pub mod render;
 pub mod resource;
+mod rule_sets;
 pub mod server;

@@ -134,7 +134,7 @@ fn table() -> Vec<Resource> {
             schema: Some(Described::by::<Page<RuleSet>>()),
             parameters: PAGING,
             problems: listed,
-            handler: |req| now(list(&req, RuleSet::all().iter(), |r| &r.id)),
+            handler: |req| now(list(&req, RuleSet::all(), |r| &r.id)),
             ..json(
                 "/v1/rule-sets",
                 "list_rule_sets",

@@ -192,3 +192,72 @@ fn openapi_prints_the_contract() {
     assert_eq!(output.status.code(), Some(0));
     assert_eq!(text(&output.stdout), contract_text());
 }
+
+const OWN_RULES: &str = r#"
+id = "our-town"
+title = "Federal rules and the town's permit"
+edition = "3 March 2026"
+extends = "us-federal"
+
+[[rule]]
+id = "town-silver"
+quantity = "discharge_limit"
+applies_to = "every discharge"
+element = "silver"
+comparison = "at_or_below"
+value = "1.2"
+unit = "mg/L"
+sampling_point = "the kerb"
+averaging = "grab sample"
+dilution_allowed = false
+clause = "4"
+source = "permit"
+edition = "2026"
+status = "read_primary"
+"#;
+
+#[test]
+fn a_rule_set_file_is_checked_and_every_fault_named() {
+    let output = run(&["rule-set", "check", "-"], OWN_RULES);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    assert!(text(&output.stdout).contains("`our-town`, extends `us-federal`"));
+    let broken = OWN_RULES
+        .replace("clause = \"4\"\n", "")
+        .replace("mg/L", "ppb");
+    let found = problem(&run(
+        &["rule-set", "check", "-", "--format", "json"],
+        &broken,
+    ));
+    let pointers: Vec<&str> = found["errors"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|e| e["pointer"].as_str().unwrap())
+        .collect();
+    assert!(pointers.contains(&"/rule/0/clause"), "{found}");
+    assert!(pointers.contains(&"/rule/0/unit"), "{found}");
+}
+
+#[test]
+fn a_rule_set_file_is_used_by_its_id_and_an_unknown_id_names_those_known() {
+    let folder = std::env::temp_dir().join(format!("rule-set-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let file = folder.join("own.toml");
+    std::fs::write(&file, OWN_RULES).unwrap();
+    let request = r#"{"batch": {"id": "f", "kind": "fixer", "craft": "film_and_paper",
+        "status": "spent"}, "on": "2026-11-25", "rule_set": "our-town"}"#;
+    let compute = ["compute", "waste-classifications", "-", "--format", "json"];
+    let unknown = problem(&run(&compute, request));
+    assert_eq!(unknown["status"], 422);
+    assert!(unknown.to_string().contains("gb-england"), "{unknown}");
+    let with_file = [&compute[..], &["--rule-set-file", file.to_str().unwrap()]].concat();
+    let output = run(&with_file, request);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(answer["notice"]["rule_set"], "our-town");
+    assert_eq!(
+        answer["result"]["discharge_limits"][0]["authority"]["id"],
+        "town-silver"
+    );
+    std::fs::remove_dir_all(&folder).unwrap();
+}

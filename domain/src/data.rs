@@ -20,6 +20,21 @@ pub(crate) fn parse<T: DeserializeOwned>(text: &str) -> T {
     }
 }
 
+/// What a reader made of a data file that is part of the program.
+///
+/// # Panics
+/// When the file has a fault, which the tests of this crate would have shown.
+#[expect(
+    clippy::panic,
+    reason = "the text is compiled in and read by the tests; there is no answer without it"
+)]
+pub(crate) fn built_in<T>(read: Result<T, crate::fault::Faults>) -> T {
+    match read {
+        Ok(value) => value,
+        Err(faults) => panic!("a data file of this program has a fault: {faults}"),
+    }
+}
+
 /// Reads an exact quantity from a string of a data file, such as `limit_mg_per_l = "5.0"`.
 ///
 /// # Errors

@@ -1,7 +1,12 @@
 //! The codes of a batch, property by property.
 
+use super::hazard;
+use super::hazard_class::hazard_classes;
 use super::ignitable;
-use super::result::{CleanFinding, Figure, HazardCode, Hazardous, Property, ToTest};
+use super::list;
+use super::result::{
+    CleanFinding, Figure, HazardCode, Hazardous, Property, ToTest, WasteListFinding,
+};
 use super::silver::{self, Against};
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, BatchStatus, Craft};
@@ -9,7 +14,7 @@ use crate::estimate::Estimate;
 use crate::quantity::ComputedPh;
 use crate::substance::Group;
 use crate::waste::contents::{Certainty, Contents, implied_groups, ph_interval};
-use crate::waste::rule_set::{Authority, Corrosivity, RuleSet, ToxicityLimit};
+use crate::waste::rule_set::{Authority, Corrosivity, Reactivity, RuleSet, ToxicityLimit};
 
 /// Everything found about one batch.
 #[derive(Debug, Clone, Default)]
@@ -17,6 +22,7 @@ pub(crate) struct Findings {
     pub codes: Vec<HazardCode>,
     pub clean: Vec<CleanFinding>,
     pub to_test: Vec<ToTest>,
+    pub list: Option<WasteListFinding>,
 }
 
 impl Findings {
@@ -89,7 +95,7 @@ pub(crate) fn find_codes(
     rules: &RuleSet,
     notes: &mut Notes,
 ) -> Option<Findings> {
-    if rules.toxicity.is_empty() {
+    if rules.is_silent() {
         return None;
     }
     let contents = implied_groups(batch);
@@ -114,8 +120,10 @@ pub(crate) fn find_codes(
     if let Some(rule) = &rules.corrosivity {
         corrosive(batch, rule, &mut found);
     }
-    reactive(&contents, rules, &mut found);
+    reactive(batch, &contents, rules, &mut found);
+    hazard::find(batch, estimate, &contents, rules, notes, &mut found);
     listed(batch, &contents, rules, &mut found);
+    found.list = list::find(batch, rules, &mut found);
     Some(found)
 }
 
@@ -171,7 +179,7 @@ const fn groups_of(element: &str) -> &'static [Group] {
 }
 
 /// Cadmium from iodizers can be in every liquid and residue of a collodion studio.
-fn may_hold_cadmium(batch: &Batch) -> bool {
+pub(super) fn may_hold_cadmium(batch: &Batch) -> bool {
     matches!(batch.craft, None | Some(Craft::Collodion))
         && batch.status != Some(BatchStatus::Unused)
         && matches!(
@@ -267,7 +275,11 @@ fn corrosive(batch: &Batch, rule: &Corrosivity, found: &mut Findings) {
     let Some((lower, upper)) = ph_interval(batch) else {
         found.test(
             "pH",
-            "pH paper; a calibrated meter near 2 or 12.5.",
+            format!(
+                "pH paper; a calibrated meter near {} or {}.",
+                rule.at_or_below_ph.decimal(),
+                rule.at_or_above_ph.decimal()
+            ),
             format!(
                 "At or below {} and at or above {} it bears {}.",
                 rule.at_or_below_ph.decimal(),
@@ -300,6 +312,12 @@ fn corrosive(batch: &Batch, rule: &Corrosivity, found: &mut Findings) {
     } else {
         None
     };
+    // A pH that only points at the property neither proves it nor rules it out.
+    let certainty = match certainty {
+        None if rule.indicative => return,
+        Some(sure) if rule.indicative => Some(sure.min(Certainty::Presumed)),
+        other => other,
+    };
     match certainty {
         None => found.clean(
             &rule.code,
@@ -327,14 +345,18 @@ fn corrosive(batch: &Batch, rule: &Corrosivity, found: &mut Findings) {
     }
 }
 
-fn reactive(contents: &Contents, rules: &RuleSet, found: &mut Findings) {
+fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findings) {
     let Some(rule) = &rules.reactivity else {
         return;
     };
+    gas_by_statement(batch, rule, found);
     for group in [Group::Cyanide, Group::CyanideTraces, Group::Sulfide] {
         let Some(held) = contents.source_of(group) else {
             continue;
         };
+        if found.codes.iter().any(|c| c.code == rule.code) && !rule.hazards.is_empty() {
+            continue;
+        }
         let certainty = match (group, held.certainty) {
             (Group::Cyanide, sure) => sure,
             (Group::Sulfide, Certainty::Known) => Certainty::Presumed,
@@ -363,14 +385,34 @@ fn reactive(contents: &Contents, rules: &RuleSet, found: &mut Findings) {
     }
     let explodes = contents.holds(Group::AcetylideOrAzide)
         || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia));
-    if explodes {
+    if let Some((code, explosive)) = rule.explosive.as_ref().filter(|_| explodes) {
         found.code(
-            &rule.code,
+            code,
             Property::Reactive,
             Certainty::Presumed,
             "Silver with ammonia, acetylide or azide can explode.",
             None,
-            &rule.explosive,
+            explosive,
+        );
+    }
+}
+
+/// Substances whose own hazard statement says that they give off the gas.
+fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
+    for part in &batch.composition {
+        let statement = hazard_classes(part.substance.as_str())
+            .and_then(|c| c.classes.iter().find(|k| rule.hazards.contains(&k.hazard)));
+        let Some(statement) = statement else { continue };
+        found.code(
+            &rule.code,
+            Property::Reactive,
+            Certainty::Presumed,
+            format!(
+                "It holds {} ({}): the rule asks whether it {}.",
+                part.substance, statement.hazard, rule.words
+            ),
+            None,
+            &rule.rule,
         );
     }
 }

@@ -41,14 +41,15 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
     if aqueous
         && flammable.is_none()
         && let Some(percent) = alcohol.filter(|p| *p > 0.0)
-        && percent < rule.alcohol_below_percent_v_v.as_f64()
+        && let Some(excluded) = rule.alcohol_below_percent_v_v
+        && percent < excluded.as_f64()
     {
         found.clean(
             &rule.code,
             "An aqueous liquid with this little alcohol, and nothing else that burns, is excluded.",
             Some(Figure::Alcohol {
                 value_percent_v_v: ComputedPercentVV::of(percent),
-                limit_percent_v_v: rule.alcohol_below_percent_v_v,
+                limit_percent_v_v: excluded,
             }),
             &rule.rule,
         );
@@ -134,23 +135,24 @@ fn oxidizer(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut
     ]
     .into_iter()
     .find_map(|g| contents.source_of(g));
-    let Some(held) = feeding else { return };
+    let (Some(held), Some((code, authority))) = (feeding, &rule.oxidizer) else {
+        return;
+    };
     if batch.kind == BatchKind::UnusedChemical {
         found.code(
-            &rule.code,
+            code,
             Property::Ignitable,
             Certainty::Presumed,
             format!("{} in its bottle is an oxidizer.", held.from),
             None,
-            &rule.oxidizer,
+            authority,
         );
     } else if batch.kind == BatchKind::SensitizingBath {
         found.test(
             "Whether the bath counts as an oxidizer",
             "Ask the waste contractor or the authority, or have it tested.",
             format!(
-                "A strong silver nitrate solution might fall under {}; it is not asserted.",
-                rule.code
+                "A strong silver nitrate solution might fall under {code}; it is not asserted.",
             ),
         );
     }

@@ -3,15 +3,19 @@
 
 mod category;
 mod codes;
+mod hazard;
+mod hazard_class;
 mod ignitable;
+mod list;
 mod paperwork;
 mod result;
 mod silver;
 
 pub use result::{
-    Classification, ClassificationRequest, CleanFinding, Figure, GeneratorCategory, HazardCode,
-    Hazardous, LegalDuty, LocalLimitFinding, LocalSilverLimit, LocalVerdict, Premises, Property,
-    Standing, ToTest, WasteStanding,
+    Classification, ClassificationRequest, CleanFinding, DischargeLimitFinding, Figure,
+    GeneratorCategory, HazardCode, Hazardous, LegalDuty, ListCandidate, LocalLimitFinding,
+    LocalSilverLimit, LocalVerdict, MaterialFinding, Premises, Property, Standing, ToTest,
+    TreatmentFinding, TreatmentVerdict, WasteListFinding, WasteStanding,
 };
 
 pub(crate) use codes::find_codes;
@@ -37,6 +41,13 @@ pub const LIQUID_IS_EXTRACT: Method = Method {
     name: "liquid as its own extract",
     formula: "a liquid with less than 0.5 % filterable solids: its filtered concentration in mg/L is compared with the limit; equal counts as over",
     source: "cfr40_261_24",
+};
+
+/// Hazard properties from the shares of substances.
+pub const HAZARD_BY_CALCULATION: Method = Method {
+    name: "hazard properties by calculation",
+    formula: "per property: the sum of weight x share in % by mass over the substances with the named hazards, each left out below its cut-off, against the limit; equal counts as over; M-factors are not used; where HP 8 is found HP 4 is not asked",
+    source: "wfd_annex_iii",
 };
 
 /// Category from the month's mass.
@@ -139,6 +150,7 @@ pub fn classify_batch(
     let Some(findings) = find_codes(batch, estimate, site.rules, notes) else {
         return Ok(ask_everything(site, standing));
     };
+    let material = list::material(batch, standing.is, site.rules);
     let hazardous = findings.hazardous();
     let mass_kg = category::batch_mass_kg(batch, at, notes)?;
     let category = category::site_category(batch, &findings, hazardous, mass_kg, site, standing.is);
@@ -154,11 +166,16 @@ pub fn classify_batch(
     for code in &findings.codes {
         notes.cite(source_key(&code.authority.source));
     }
+    let treatments = list::treatments(site, &findings, hazardous);
     let mut unknowns = findings.to_test;
     unknowns.extend(clocks.missing);
     unknowns.extend(category.needs.iter().cloned());
     Ok(Classification {
         local_limit: silver::local_limit(batch, estimate, site),
+        treatments,
+        discharge_limits: silver::discharge_limits(batch, estimate, site),
+        waste_list: findings.list,
+        material,
         standing,
         hazardous,
         codes: findings.codes,
@@ -222,7 +239,7 @@ pub fn monthly_share(
 
 /// The key as the bibliography holds it, which lives as long as the program.
 pub(super) fn source_key(key: &str) -> &'static str {
-    crate::bibliography::reference(key).map_or("house_rule", |r| r.key.as_str())
+    crate::bibliography::reference(key).map_or("own_rule_set", |r| r.key.as_str())
 }
 
 /// Under a rule set without thresholds nothing is asserted and everything is asked.
@@ -263,6 +280,10 @@ fn ask_everything(site: &Site, standing: WasteStanding) -> Classification {
         dilution: None,
         questions: site.rules.confirm.clone(),
         local_limit: None,
+        waste_list: None,
+        material: None,
+        treatments: Vec::new(),
+        discharge_limits: Vec::new(),
     }
 }
 

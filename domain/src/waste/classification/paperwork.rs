@@ -103,9 +103,9 @@ fn questions(site: &Site) -> Vec<String> {
             "What kind of place this is: state premises; a home, a business and a school can stand under different rules.".to_owned(),
         ),
         Some(Premises::HouseholdHobby | Premises::HomeBusiness) => out.extend(household),
-        Some(Premises::School | Premises::College) => out.push(
-            "Whether the school or college already has a category, an identification number and a waste officer for the whole site: ask before anything else.".to_owned(),
-        ),
+        Some(Premises::School | Premises::College) => {
+            out.extend(site.rules.school.as_ref().map(|s| s.text.clone()));
+        }
         Some(Premises::Business) => {}
     }
     out.extend(site.rules.confirm.iter().cloned());

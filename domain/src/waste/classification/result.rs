@@ -4,11 +4,13 @@ use super::Site;
 use crate::batch::Batch;
 use crate::quantity::{
     ComputedDegreesCelsius, ComputedMilligramsPerKilogram, ComputedMilligramsPerLitre,
-    ComputedPercentVV, ComputedPh, Date, DegreesCelsius, Kilograms, Kilometres, MilligramsPerLitre,
-    PercentVV, Ph, Text,
+    ComputedPercentVV, ComputedPercentWW, ComputedPh, Date, DegreesCelsius, Kilograms, Kilometres,
+    MilligramsPerLitre, PercentVV, PercentWW, Ph, Text,
 };
 use crate::waste::contents::Certainty;
-use crate::waste::rule_set::{Authority, DilutionBranch, RuleSet, RuleSetName};
+use crate::waste::rule_set::{
+    Authority, DilutionBranch, ListEntry, MaterialKind, RuleSet, RuleSetName,
+};
 use crate::waste::storage::StorageClock;
 use serde::{Deserialize, Serialize};
 
@@ -129,6 +131,97 @@ pub struct Classification {
     pub questions: Vec<String>,
     /// How it stands against the limit of the place.
     pub local_limit: Option<LocalLimitFinding>,
+    /// Entries of the list of wastes; null where the rules know no such list.
+    pub waste_list: Option<WasteListFinding>,
+    /// What the law takes it for when silver is reclaimed from it; null where the rules do not say.
+    pub material: Option<MaterialFinding>,
+    /// Treatments on the premises, each with its condition.
+    pub treatments: Vec<TreatmentFinding>,
+    /// How it stands against what these rules let into a sewer or a water.
+    pub discharge_limits: Vec<DischargeLimitFinding>,
+}
+
+/// Entries of the list of wastes that fit a container.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct WasteListFinding {
+    /// The entries.
+    pub candidates: Vec<ListCandidate>,
+    /// The choice to be made between them.
+    pub choice: Option<String>,
+    /// What the choice rests on.
+    pub choice_authority: Option<Authority>,
+}
+
+/// One entry of the list of wastes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct ListCandidate {
+    /// The entry's code, with its asterisk.
+    pub code: String,
+    /// The entry's words.
+    pub title: String,
+    /// How it is marked.
+    pub entry: ListEntry,
+    /// What it rests on.
+    pub authority: Authority,
+}
+
+/// What the law takes a material for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct MaterialFinding {
+    /// The kind.
+    pub kind: MaterialKind,
+    /// What follows from it.
+    pub text: String,
+    /// What it rests on.
+    pub authority: Authority,
+}
+
+/// Whether a treatment rule reaches a container. Nothing here is a permission.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum TreatmentVerdict {
+    /// The rule does not reach it.
+    DoesNotFit,
+    /// The authority says.
+    Ask,
+    /// The rule reaches it where its condition is kept.
+    OnItsCondition,
+}
+
+/// What a rule says of treating a container on the premises.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct TreatmentFinding {
+    /// The treatment.
+    pub what: String,
+    /// In a word.
+    pub verdict: TreatmentVerdict,
+    /// In words, with its condition.
+    pub text: String,
+    /// What it rests on.
+    pub authority: Authority,
+}
+
+/// How a container stands against a limit on what goes to a sewer or a water.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct DischargeLimitFinding {
+    /// The element.
+    pub element: String,
+    /// In a word.
+    pub verdict: LocalVerdict,
+    /// In words.
+    pub text: String,
+    /// The limit.
+    pub limit_mg_per_l: MilligramsPerLitre,
+    /// The figure against the limit.
+    pub figure: Option<Figure>,
+    /// What it rests on.
+    pub authority: Authority,
 }
 
 /// Whether a batch is waste.
@@ -174,7 +267,7 @@ pub enum Hazardous {
 }
 
 /// The property that a code stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Property {
@@ -186,6 +279,14 @@ pub enum Property {
     Corrosive,
     /// It gives off poison gas, or explodes.
     Reactive,
+    /// It irritates skin or eyes.
+    Irritant,
+    /// It poisons at once.
+    Poisonous,
+    /// It harms health in the long run.
+    HarmsHealth,
+    /// It poisons water life.
+    Ecotoxic,
     /// The law lists it by name.
     Listed,
 }
@@ -270,6 +371,15 @@ pub enum Figure {
         value_c: ComputedDegreesCelsius,
         /// Ignitable below.
         limit_c: DegreesCelsius,
+    },
+    /// Shares of substances with the named hazards, added with the rule's weights.
+    HazardShare {
+        /// Hazard statements counted.
+        hazards: Vec<String>,
+        /// The sum.
+        value_percent_w_w: ComputedPercentWW,
+        /// Limit; equal counts as over.
+        limit_percent_w_w: PercentWW,
     },
     /// Alcohol in an aqueous liquid.
     Alcohol {

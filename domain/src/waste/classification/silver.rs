@@ -1,6 +1,6 @@
 //! Silver against a limit. Only a laboratory can show that a liquid is below one.
 
-use super::result::{Figure, LocalLimitFinding, LocalVerdict};
+use super::result::{DischargeLimitFinding, Figure, LocalLimitFinding, LocalVerdict};
 use super::{LIQUID_IS_EXTRACT, Site, TOTALS_SCREEN};
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, BatchStatus};
@@ -11,7 +11,7 @@ use crate::quantity::{
 use crate::statistics::Inputs;
 use crate::substance::{Group, substance};
 use crate::waste::contents::{Certainty, Contents, component_g_per_l};
-use crate::waste::rule_set::TotalsScreen;
+use crate::waste::rule_set::{Comparison, TotalsScreen};
 
 /// How much of an element a liquid or a solid holds, in mg/L or mg/kg.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -295,23 +295,86 @@ pub(super) fn local_limit(
         .is_liquid()
         .then(|| in_liquid(batch, estimate))
         .flatten();
-    let against = level.map_or(Against::Over(Certainty::ToBeTested), |l| {
-        l.against(limit.silver_mg_per_l.as_f64())
-    });
     let place = limit.sampling_point.as_ref().map_or_else(
         || "an unstated point: ask where it is sampled".to_owned(),
         ToString::to_string,
     );
-    let dilution = if limit.dilution_allowed == Some(true) {
+    let (verdict, words) = verdict(level.as_ref(), limit.silver_mg_per_l, Comparison::Below);
+    Some(LocalLimitFinding {
+        verdict,
+        text: format!(
+            "{words} Sampled at {place}. {}",
+            thinning(limit.dilution_allowed == Some(true))
+        ),
+        figure: level.map(|l| l.in_liquid("silver", limit.silver_mg_per_l)),
+    })
+}
+
+/// How a liquid stands against what the rules let into a sewer or a water. What is only stated, and
+/// what nobody has measured, is to be tested.
+pub(super) fn discharge_limits(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    site: &Site,
+) -> Vec<DischargeLimitFinding> {
+    site.rules
+        .discharge_limit
+        .iter()
+        .filter(|l| batch.kind.is_liquid() && (l.kinds.is_empty() || l.kinds.contains(&batch.kind)))
+        .map(|limit| {
+            let level = if limit.element == "silver" {
+                in_liquid(batch, estimate)
+            } else {
+                element_in_liquid(batch, &limit.element).flatten()
+            };
+            let (verdict, words) = verdict(level.as_ref(), limit.limit_mg_per_l, limit.comparison);
+            DischargeLimitFinding {
+                element: limit.element.clone(),
+                verdict,
+                text: format!(
+                    "{words} It holds for {}. Sampled at {}, as {}. {}",
+                    limit.applies_to,
+                    limit.sampling_point,
+                    limit.averaging,
+                    thinning(limit.dilution_allowed)
+                ),
+                limit_mg_per_l: limit.limit_mg_per_l,
+                figure: level.map(|l| l.in_liquid(&limit.element, limit.limit_mg_per_l)),
+                authority: limit.rule.clone(),
+            }
+        })
+        .collect()
+}
+
+const fn thinning(allowed: bool) -> &'static str {
+    if allowed {
         "Whether other water may thin it before that point is for the sewer authority to confirm in writing."
     } else {
         "Thinning it with water does not count."
+    }
+}
+
+/// A level against a limit where what is asked is to be below it, or at or below it.
+fn verdict(
+    level: Option<&Level>,
+    limit: MilligramsPerLitre,
+    asked: Comparison,
+) -> (LocalVerdict, &'static str) {
+    // To be allowed the limit itself is to be over only beyond it.
+    let allowed_at = asked == Comparison::AtOrBelow;
+    let over_from = if allowed_at {
+        limit.as_f64() * (1.0 + 2e-9)
+    } else {
+        limit.as_f64()
     };
-    let (verdict, words) = match against {
+    match level.map_or(Against::Over(Certainty::ToBeTested), |l| {
+        l.against(over_from)
+    }) {
         Against::Over(Certainty::ToBeTested) => (
             LocalVerdict::ToBeTested,
             "Only a laboratory can show that it is below the limit of the place.",
         ),
+        Against::Over(_) if allowed_at => (LocalVerdict::AtOrAbove, "It is above the limit."),
         Against::Over(_) => (
             LocalVerdict::AtOrAbove,
             "It is at the limit of the place or above it.",
@@ -320,10 +383,5 @@ pub(super) fn local_limit(
             LocalVerdict::AssayBelow,
             "A laboratory assay puts it below the limit of the place. This is not permission to discharge: the sewer authority gives that.",
         ),
-    };
-    Some(LocalLimitFinding {
-        verdict,
-        text: format!("{words} Sampled at {place}. {dilution}"),
-        figure: level.map(|l| l.in_liquid("silver", limit.silver_mg_per_l)),
-    })
+    }
 }

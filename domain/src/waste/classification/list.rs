@@ -1,0 +1,153 @@
+//! The entries of the list of wastes that fit a container, and what may be done with it here.
+
+use super::Site;
+use super::codes::Findings;
+use super::result::{
+    Hazardous, ListCandidate, MaterialFinding, Property, Standing, TreatmentFinding,
+    TreatmentVerdict, WasteListFinding,
+};
+use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::waste::contents::Certainty;
+use crate::waste::rule_set::{ListEntry, MaterialKind, RuleSet};
+
+/// The entries that fit; a single one that is hazardous by its words also becomes a code.
+pub(super) fn find(
+    batch: &Batch,
+    rules: &RuleSet,
+    found: &mut Findings,
+) -> Option<WasteListFinding> {
+    if rules.list.is_empty() {
+        return None;
+    }
+    let candidates: Vec<&crate::waste::rule_set::ListRule> = rules
+        .list
+        .iter()
+        .filter(|l| {
+            l.kinds.contains(&batch.kind)
+                && (l.statuses.is_empty()
+                    || l.statuses
+                        .contains(&batch.status.unwrap_or(BatchStatus::Spent)))
+        })
+        .collect();
+    let choice = rules
+        .list_choice
+        .iter()
+        .find(|c| candidates.len() != 1 && c.kinds.contains(&batch.kind));
+    // Where every entry that fits is hazardous by its words, so is the waste, whichever is chosen.
+    let settled =
+        !candidates.is_empty() && candidates.iter().all(|c| c.entry == ListEntry::Hazardous);
+    if settled {
+        for entry in &candidates {
+            found.code(
+                &entry.code,
+                Property::Listed,
+                if candidates.len() == 1 {
+                    Certainty::Known
+                } else {
+                    Certainty::Presumed
+                },
+                format!(
+                    "The list of waste: {}; hazardous by its entry.",
+                    entry.title
+                ),
+                None,
+                &entry.rule,
+            );
+        }
+    }
+    if candidates.len() != 1 {
+        found.test(
+            "Which entry of the list of waste it is",
+            "Ask the authority or the contractor.",
+            "No one entry fits it alone.",
+        );
+    }
+    Some(WasteListFinding {
+        candidates: candidates
+            .iter()
+            .map(|c| ListCandidate {
+                code: c.code.clone(),
+                title: c.title.clone(),
+                entry: c.entry,
+                authority: c.rule.clone(),
+            })
+            .collect(),
+        choice: choice.map(|c| c.text.clone()),
+        choice_authority: choice.map(|c| c.rule.clone()),
+    })
+}
+
+/// What each treatment rule says of this container. Only "no" is ever certain.
+pub(super) fn treatments(
+    site: &Site,
+    findings: &Findings,
+    hazardous: Hazardous,
+) -> Vec<TreatmentFinding> {
+    if hazardous == Hazardous::NotIndicated {
+        return Vec::new();
+    }
+    site.rules
+        .treatment
+        .iter()
+        .map(|rule| {
+            let other = rule
+                .only_property
+                .and_then(|p| findings.codes.iter().find(|c| c.property != p));
+            let off_list = !rule.only_codes.is_empty()
+                && !findings.list.as_ref().is_some_and(|l| {
+                    l.candidates
+                        .iter()
+                        .any(|c| rule.only_codes.contains(&c.code))
+                });
+            let (verdict, why) = if let Some(code) = other {
+                (
+                    TreatmentVerdict::DoesNotFit,
+                    format!(" It does not fit this container: {}.", code.code),
+                )
+            } else if off_list {
+                (
+                    TreatmentVerdict::DoesNotFit,
+                    format!(
+                        " It does not fit this container: it names only {}.",
+                        rule.only_codes.join(", ")
+                    ),
+                )
+            } else if rule.allowed == Some(true) {
+                (TreatmentVerdict::OnItsCondition, String::new())
+            } else if rule.allowed == Some(false) {
+                (TreatmentVerdict::DoesNotFit, String::new())
+            } else {
+                (TreatmentVerdict::Ask, String::new())
+            };
+            TreatmentFinding {
+                what: rule.name.clone(),
+                verdict,
+                text: format!("{}{why}", rule.text),
+                authority: rule.rule.clone(),
+            }
+        })
+        .collect()
+}
+
+/// What the law takes the material for when something is reclaimed from it.
+pub(super) fn material(
+    batch: &Batch,
+    standing: Standing,
+    rules: &RuleSet,
+) -> Option<MaterialFinding> {
+    let kind = match (batch.kind, batch.status) {
+        (BatchKind::UnusedChemical, _) | (_, Some(BatchStatus::Unused)) => {
+            MaterialKind::UnusedProduct
+        }
+        (BatchKind::Sludge | BatchKind::SpentCartridge, _) => MaterialKind::Sludge,
+        (BatchKind::Drip, _) => MaterialKind::ByProduct,
+        _ if standing == Standing::AtWork => return None,
+        _ => MaterialKind::SpentMaterial,
+    };
+    let rule = rules.material.iter().find(|m| m.kind == kind)?;
+    Some(MaterialFinding {
+        kind,
+        text: rule.text.clone(),
+        authority: rule.rule.clone(),
+    })
+}
