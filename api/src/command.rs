@@ -37,6 +37,10 @@ struct Line {
     )]
     rule_set_files: Vec<PathBuf>,
 
+    /// Where the answer goes; standard output without it.
+    #[arg(long, global = true, value_name = "FILE")]
+    output: Option<PathBuf>,
+
     #[command(subcommand)]
     command: Command,
 }
@@ -51,6 +55,8 @@ enum Format {
     Html,
     /// A picture, where there is one.
     Svg,
+    /// A document to print, where there is one.
+    Pdf,
 }
 
 #[derive(Debug, Subcommand)]
@@ -124,16 +130,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 fn carry_out(line: &Line) -> Result<(), Problem> {
     match &line.command {
-        Command::Report { file } => compute("reports", file, line.format),
-        Command::Compute { operation, file } => compute(operation, file, line.format),
+        Command::Report { file } => compute("reports", file, line),
+        Command::Compute { operation, file } => compute(operation, file, line),
         Command::Serve(settings) => serve(settings),
-        Command::Openapi => print(contract::contract_text().as_bytes()),
+        Command::Openapi => deliver(contract::contract_text().as_bytes(), line),
         Command::RuleSet {
             command: RuleSetCommand::Check { file },
-        } => print(&rule_sets::checked(
-            file,
-            line.format == Some(Format::Json),
-        )?),
+        } => deliver(
+            &rule_sets::checked(file, line.format == Some(Format::Json))?,
+            line,
+        ),
     }
 }
 
@@ -167,7 +173,20 @@ fn print(bytes: &[u8]) -> Result<(), Problem> {
     }
 }
 
-fn compute(name: &str, file: &Path, format: Option<Format>) -> Result<(), Problem> {
+/// Writes an answer to the file asked for, or to standard output.
+fn deliver(bytes: &[u8], line: &Line) -> Result<(), Problem> {
+    let Some(file) = &line.output else {
+        return print(bytes);
+    };
+    std::fs::write(file, bytes).map_err(|e| {
+        Problem::new(
+            Code::UnreadableFile,
+            format!("{} cannot be written: {e}.", file.display()),
+        )
+    })
+}
+
+fn compute(name: &str, file: &Path, line: &Line) -> Result<(), Problem> {
     let operation = operation(name).ok_or_else(|| {
         let names: Vec<&str> = operations().iter().map(|o| o.name).collect();
         Problem::new(
@@ -179,7 +198,7 @@ fn compute(name: &str, file: &Path, format: Option<Format>) -> Result<(), Proble
         )
     })?;
     let body = read_input(file)?;
-    print(&written(operation, &body, format)?)
+    deliver(&written(operation, &body, line.format)?, line)
 }
 
 /// The answer in the form asked for.
@@ -188,10 +207,11 @@ fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result
         None | Some(Format::Text) => "text",
         Some(Format::Html) => "html",
         Some(Format::Svg) => "svg",
+        Some(Format::Pdf) => "pdf",
         Some(Format::Json) => "json",
     };
     let rendering = operation.renderings.iter().find(|r| r.format == wanted);
-    if rendering.is_none() && matches!(wanted, "html" | "svg") {
+    if rendering.is_none() && matches!(wanted, "html" | "svg" | "pdf") {
         let mut offered = vec!["text", "json"];
         offered.extend(
             operation
@@ -210,7 +230,7 @@ fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result
         ));
     }
     if let Some(rendering) = rendering {
-        return Ok((rendering.render)(body)?.into_bytes());
+        return (rendering.render)(body);
     }
     let mut json = operation.answer(body)?;
     if format == Some(Format::Json) {

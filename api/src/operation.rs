@@ -57,7 +57,7 @@ fn table() -> Vec<Operation> {
             let plans = &answer.result;
             plans
                 .curve()
-                .map(|curve| render::chart::sheet(&document::dose_chart(curve), &answer))
+                .map(|curve| render::chart::sheet(&document::dose_chart(curve), &answer).into_bytes())
                 .ok_or_else(|| match (&plans.act_today, &plans.refusal) {
                     (Some(danger), _) => no_chart(&format!("no plan is given: {}", danger.warning())),
                     (None, Some(refusal)) => {
@@ -120,7 +120,7 @@ fn table() -> Vec<Operation> {
                 neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
             let plan = &answer.result;
             document::ph_chart(plan)
-                .map(|chart| render::chart::sheet(&chart, &answer))
+                .map(|chart| render::chart::sheet(&chart, &answer).into_bytes())
                 .ok_or_else(|| no_chart(&plan.refusal.as_ref().map_or_else(
                     || "this plan has no path of the pH".to_owned(),
                     |refusal| format!("no plan is given: {}", refusal.reason),
@@ -138,18 +138,13 @@ fn table() -> Vec<Operation> {
             "documents",
             "draw_up_document",
             "Paper",
-            "A container label, a waste record or a worksheet for the bench",
+            "A label, a record, a log, a worksheet or a sheet that travels with a waste, on paper",
             include_str!("../examples/documents.json"),
             document::draw_up_document,
         )
-        .rendered(text(|body| {
-            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
-            Ok(render::text::document(&answer.result.document))
-        }))
-        .rendered(html(|body| {
-            let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
-            Ok(render::html::document(&answer.result.document))
-        })),
+        .rendered(text(|body| Ok(render::text::document(&drawn_up(body)?).into_bytes())))
+        .rendered(html(|body| Ok(render::html::document(&drawn_up(body)?).into_bytes())))
+        .rendered_where_built(pdf()),
         Operation::new(
             "budgets",
             "plan_budget",
@@ -169,34 +164,59 @@ fn table() -> Vec<Operation> {
         .heavy()
         .rendered(text(|body| {
             let answer = report::report_studio(&reader::read(body, contract::members())?)?;
-            Ok(render::report::report(&answer))
+            Ok(render::report::report(&answer).into_bytes())
         })),
     ]
 }
 
-const fn text(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+/// The document that a request asks for.
+fn drawn_up(body: &[u8]) -> Result<document::Document, Problem> {
+    let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
+    Ok(answer.result.document)
+}
+
+#[cfg(feature = "pdf")]
+const fn pdf() -> Option<Rendering> {
+    Some(Rendering {
+        format: "pdf",
+        media_type: "application/pdf",
+        extension: "pdf",
+        heavy: true,
+        render: |body| render::pdf::document(&drawn_up(body)?),
+    })
+}
+
+#[cfg(not(feature = "pdf"))]
+const fn pdf() -> Option<Rendering> {
+    None
+}
+
+const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "text",
         media_type: "text/plain",
         extension: "txt",
+        heavy: false,
         render,
     }
 }
 
-const fn html(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "html",
         media_type: "text/html",
         extension: "html",
+        heavy: false,
         render,
     }
 }
 
-const fn svg(render: fn(&[u8]) -> Result<String, Problem>) -> Rendering {
+const fn svg(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "svg",
         media_type: "image/svg+xml",
         extension: "svg",
+        heavy: false,
         render,
     }
 }
@@ -243,8 +263,22 @@ pub struct Rendering {
     pub media_type: &'static str,
     /// Ending of a file that holds it.
     pub extension: &'static str,
+    /// Whether writing it may take longer than a millisecond, so that it leaves the event loop.
+    pub heavy: bool,
     /// Answers a request body in this media type.
-    pub render: fn(&[u8]) -> Result<String, Problem>,
+    pub render: fn(&[u8]) -> Result<Vec<u8>, Problem>,
+}
+
+impl Rendering {
+    /// Media type with its letters, where it is made of letters.
+    #[must_use]
+    pub fn content_type(&self) -> String {
+        if self.media_type == "application/pdf" {
+            self.media_type.to_owned()
+        } else {
+            format!("{}; charset=utf-8", self.media_type)
+        }
+    }
 }
 
 /// How a type describes itself.
@@ -325,6 +359,15 @@ impl Operation {
     pub fn rendered(mut self, rendering: Rendering) -> Self {
         self.renderings.push(rendering);
         self
+    }
+
+    /// The row, written in one more media type where this build has it.
+    #[must_use]
+    fn rendered_where_built(self, rendering: Option<Rendering>) -> Self {
+        match rendering {
+            Some(rendering) => self.rendered(rendering),
+            None => self,
+        }
     }
 
     /// The row, answered away from the event loop.

@@ -173,10 +173,10 @@ async fn answer_body(
     let rendering = choose(operation, req)?;
     let body = body.map_err(|e| unreadable_body(req, &e))?;
     let run = move || match rendering {
-        Some(rendering) => (rendering.render)(&body).map(String::into_bytes),
+        Some(rendering) => (rendering.render)(&body),
         None => operation.answer(&body),
     };
-    let out = if operation.heavy {
+    let out = if rendering.map_or(operation.heavy, |r| r.heavy || operation.heavy) {
         web::block(run).await.map_err(|_| Problem::internal())??
     } else {
         run()?
@@ -191,7 +191,7 @@ async fn answer_body(
         operation.name, rendering.extension
     );
     Ok(response
-        .content_type(format!("{}; charset=utf-8", rendering.media_type))
+        .content_type(rendering.content_type())
         .insert_header((header::CONTENT_DISPOSITION, name))
         .body(out))
 }

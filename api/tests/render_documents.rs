@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use spent_silver::render::{html, text};
 use spent_silver_domain::answer::Severity;
 use spent_silver_domain::document::{
-    Desk, Document, DocumentRequest, Procedure, draw_up_document, worksheet,
+    Desk, Document, DocumentRequest, PaperSize, Procedure, draw_up_document, worksheet,
 };
 use spent_silver_domain::procedure::{Addition, Refusal, Step};
 use spent_silver_domain::quantity::{ComputedGrams, Date, Identifier};
@@ -76,6 +76,7 @@ fn desk() -> Desk<'static> {
         on: Date::parse("2026-11-25").unwrap(),
         studio: None,
         rules: RuleSet::unspecified(),
+        paper_size: PaperSize::A4,
     }
 }
 

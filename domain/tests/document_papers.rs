@@ -6,7 +6,7 @@ use spent_silver_domain::answer::{Answer, Severity};
 use spent_silver_domain::batch::BatchKind;
 use spent_silver_domain::bibliography::reference;
 use spent_silver_domain::document::{
-    Block, Desk, Document, DocumentRequest, PaperAnswer, Procedure, document_sources,
+    Block, Desk, Document, DocumentRequest, PaperAnswer, PaperSize, Procedure, document_sources,
     draw_up_document, worksheet,
 };
 use spent_silver_domain::fault::{FaultKind, Faults};
@@ -273,6 +273,7 @@ fn a_worksheet_prints_cautions_with_their_step_and_a_refusal_prints_no_step() {
         on: Date::parse("2026-11-25").unwrap(),
         studio: None,
         rules: RuleSet::unspecified(),
+        paper_size: PaperSize::A4,
     };
     let steps = [
         Step::new("Put on goggles."),

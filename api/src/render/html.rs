@@ -1,8 +1,10 @@
 //! HTML that prints well on A4 and Letter: one self-contained page, nothing fetched, everything escaped.
 
-use super::chart;
+use super::{chart, pictogram, qr};
 use spent_silver_domain::answer::Severity;
-use spent_silver_domain::document::{Align, Block, Column, Document, DocumentKind, StepLine};
+use spent_silver_domain::document::{
+    Align, Block, Column, Document, DocumentKind, PaperSize, StepLine,
+};
 use std::fmt::Write as _;
 
 const STYLE: &str = include_str!("document.css");
@@ -30,7 +32,13 @@ pub fn document(document: &Document) -> String {
     let title = escape(&document.title);
     let kind = match document.kind {
         DocumentKind::ContainerLabel => "label",
-        DocumentKind::WasteRecord | DocumentKind::Worksheet => "sheet",
+        DocumentKind::EmergencyPosting | DocumentKind::WallSheet => "posted",
+        _ => "sheet",
+    };
+    let size = match document.paper_size {
+        PaperSize::A4 => "A4",
+        PaperSize::UsLetter => "letter",
+        PaperSize::A6 => "A6 landscape",
     };
     let mut out = String::new();
     let _ = write!(
@@ -38,7 +46,7 @@ pub fn document(document: &Document) -> String {
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main class=\"{kind}\">\n"
+         <title>{title}</title>\n<style>\n{STYLE}@page {{ size: {size}; }}\n</style>\n</head>\n<body>\n<main class=\"{kind}\">\n"
     );
     out.push_str("<header>\n");
     let _ = writeln!(out, "<h1>{title}</h1>");
@@ -46,7 +54,11 @@ pub fn document(document: &Document) -> String {
     if let Some(id) = &document.id {
         let _ = write!(out, "<span class=\"id\">{}</span> ", escape(id));
     }
-    let _ = writeln!(out, "<time>{}</time></p>\n</header>", document.dated_on);
+    let _ = writeln!(out, "<time>{}</time></p>", document.dated_on);
+    if let Some(code) = qr::svg(&document.code()) {
+        let _ = writeln!(out, "{code}");
+    }
+    out.push_str("</header>\n");
     for section in &document.sections {
         out.push_str("<section>\n");
         if let Some(heading) = &section.heading {
@@ -66,9 +78,11 @@ pub fn document(document: &Document) -> String {
     write_list(&mut out, "ul", "", notice.confirm);
     let _ = write!(
         out,
-        "<p class=\"rules\">Rules: {} (edition: {}).</p>\n</footer>\n</main>\n</body>\n</html>\n",
+        "<p class=\"rules\">Rules: {} (edition: {}).</p>\n<p class=\"rules\">Record {}<br>SHA-256 {}</p>\n</footer>\n</main>\n</body>\n</html>\n",
         escape(notice.rule_set),
-        escape(notice.edition)
+        escape(notice.edition),
+        escape(&document.record_id),
+        document.sha256.as_deref().unwrap_or("none")
     );
     out
 }
@@ -149,6 +163,13 @@ fn write_block(out: &mut String, block: &Block) {
             );
             write_table(out, &columns, &rows, None);
             out.push_str("</figure>\n");
+        }
+        Block::Pictograms { pictograms } => {
+            out.push_str("<ul class=\"pictograms\">\n");
+            for of in pictograms {
+                let _ = writeln!(out, "<li>{}<br>{}</li>", pictogram::svg(*of), of.words());
+            }
+            out.push_str("</ul>\n");
         }
         Block::Blanks { blanks } => {
             out.push_str("<table class=\"fields blanks\">\n");

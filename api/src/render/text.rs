@@ -456,6 +456,10 @@ impl Page {
             } => self.boxed(*severity, signal, lines),
             Block::Checks { checks } => self.checks(checks),
             Block::Chart { chart } => self.chart(chart),
+            Block::Pictograms { pictograms } => {
+                let words: Vec<&str> = pictograms.iter().map(|p| p.words()).collect();
+                self.paragraph(&format!("Pictograms: {}.", words.join(", ")));
+            }
             Block::Blanks { blanks } => self.blanks(blanks),
         }
     }
@@ -495,5 +499,9 @@ pub fn document(document: &Document) -> String {
         }
     }
     page.notice(&document.notice);
+    page.paragraph(&format!("Record: {}", document.record_id));
+    if let Some(hash) = &document.sha256 {
+        page.paragraph(&format!("SHA-256: {hash}"));
+    }
     page.finish()
 }

@@ -4,7 +4,7 @@ use super::chart::Chart;
 use super::label::Desk;
 use super::plan_chart::{dose_chart, ph_chart};
 use super::request::{BenchProcedure, BenchWorksheet};
-use super::tree::{Block, Document, Section};
+use super::tree::{Block, Column, Document, Section};
 use super::worksheet::{Procedure, sheet, worksheet};
 use crate::answer::Notes;
 use crate::batch::Batch;
@@ -13,9 +13,9 @@ use crate::chemistry::system::CarbonDioxide;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::Faults;
 use crate::procedure::{Addition, Refusal, Step};
-use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier};
+use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier, write_significant};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
-use crate::waste::neutralization::{Wish, neutralize_batch};
+use crate::waste::neutralization::{NeutralizationPlan, Wish, neutralize_batch};
 use crate::waste::pour::{Act, check_act, check_procedure};
 
 const GOGGLES: &str =
@@ -77,10 +77,46 @@ pub(super) fn bench_worksheet(
                 .map_or(Procedure::Steps(&plan.steps), Procedure::Refused);
             let title = "Making it neutral with sodium bicarbonate";
             let mut document = worksheet(title, batch.id.as_str(), &first, procedure, desk);
+            if plan.refusal.is_none() {
+                let before_last = document.sections.len().saturating_sub(1);
+                document.sections.insert(before_last, readings(&plan));
+            }
             document.sections.extend(ph_chart(&plan).map(drawn));
             Ok(document)
         }
     }
+}
+
+/// The plan's increments with what the pH should be after each, and room for what it is. The pH
+/// paper decides, so lines without a figure follow.
+fn readings(plan: &NeutralizationPlan) -> Section {
+    const BLANK_LINES: usize = 3;
+    let planned = plan
+        .ph_path
+        .iter()
+        .filter(|p| p.added_g.get() > 0.0)
+        .map(|p| {
+            vec![
+                write_significant(p.added_g.get(), 3),
+                write_significant(p.ph.get(), 2),
+                String::new(),
+                String::new(),
+            ]
+        });
+    let blank = (0..BLANK_LINES).map(|_| vec![String::new(); 4]);
+    Section::headed(
+        "After each portion",
+        vec![Block::Table {
+            columns: vec![
+                Column::figures("Added so far, g"),
+                Column::figures("pH to expect"),
+                Column::words("pH read"),
+                Column::words("Time, and what I saw"),
+            ],
+            rows: planned.chain(blank).collect(),
+            total: None,
+        }],
+    )
 }
 
 fn take(batch: &Batch, reading: &Reading, at: &str, desk: Desk<'_>, notes: &mut Notes) -> Document {

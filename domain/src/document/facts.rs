@@ -1,5 +1,6 @@
 //! What labels say by kind, and the words of hazard statements.
 
+use super::pictogram::Pictogram;
 use crate::batch::BatchKind;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -38,6 +39,8 @@ pub(super) struct Statement {
     code: String,
     pub signal: SignalWord,
     pub words: String,
+    #[serde(default)]
+    pub pictogram: Option<Pictogram>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -67,5 +70,8 @@ pub(super) fn statement(code: &str) -> Option<&'static Statement> {
 #[must_use]
 pub fn document_sources() -> Vec<&'static str> {
     let kinds = LINES.kind.iter().map(|k| k.source.as_str());
-    kinds.chain([STATEMENTS.source.as_str()]).collect()
+    kinds
+        .chain([STATEMENTS.source.as_str()])
+        .chain(super::form::form_sources())
+        .collect()
 }

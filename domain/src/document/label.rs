@@ -2,8 +2,10 @@
 
 use super::facts::{self, SignalWord};
 use super::figures;
+use super::pictogram::{Pictogram, pictograms_of};
 use super::request::{ContainerLabel, StudioDetails};
-use super::tree::{Block, Document, DocumentKind, FieldLine, Section};
+use super::sheets::closing;
+use super::tree::{Block, Document, DocumentKind, FieldLine, PaperSize, Section};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
 use crate::bibliography::reference;
@@ -22,6 +24,8 @@ pub struct Desk<'a> {
     pub studio: Option<&'a StudioDetails>,
     /// The rules that apply.
     pub rules: &'static RuleSet,
+    /// The sheet it goes on; a label is A6 whatever this says.
+    pub paper_size: PaperSize,
 }
 
 /// Draws up the label of a container. `at` is the label's own place in the request.
@@ -56,36 +60,23 @@ pub fn container_label(
         ));
         safety.extend(lines.first_aid.clone().map(Block::paragraph));
     }
-    let vented = batch
-        .container
-        .as_ref()
-        .and_then(|c| c.vented)
-        .unwrap_or_else(|| lines.is_some_and(|l| l.vented));
-    let cap = if batch.counts_as_cyanide() || !vented {
-        "Keep closed and upright, in a tray that would hold it all."
-    } else {
-        "Vented cap: keep upright, in a tray that would hold it all."
-    };
+    let cap = closing(batch, lines);
     safety.push(Block::paragraph(cap));
 
-    Document {
-        kind: DocumentKind::ContainerLabel,
-        title: content_in_words(batch),
-        id: Some(batch.id.to_string()),
-        dated_on: desk.on,
-        sections: vec![
-            Section::plain(head),
-            Section::plain(safety),
-            Section::plain(vec![Block::Fields {
-                fields: studio_fields(desk.studio, false),
-            }]),
-        ],
-        notice: desk.rules.notice(),
-    }
+    let sections = vec![
+        Section::plain(head),
+        Section::plain(safety),
+        Section::plain(vec![Block::Fields {
+            fields: studio_fields(desk.studio, false),
+        }]),
+    ];
+    let id = Some(batch.id.to_string());
+    let title = content_in_words(batch);
+    Document::new(DocumentKind::ContainerLabel, title, id, sections, desk)
 }
 
 /// The lines of a container's kind; a fixer that may hold cyanide gets those of cyanide.
-fn lines_of(batch: &Batch) -> Option<&'static facts::KindLines> {
+pub(super) fn lines_of(batch: &Batch) -> Option<&'static facts::KindLines> {
     facts::lines(if batch.counts_as_cyanide() {
         BatchKind::CyanideFixer
     } else {
@@ -291,7 +282,9 @@ pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
     blocks
 }
 
-fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
+/// The substances whose hazards a container is labelled with: those stated, else those its kind is
+/// taken to hold.
+fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'static Substance> {
     let mut known: Vec<&'static Substance> = batch.known_substances().collect();
     if batch.composition.is_empty()
         && let Some(lines) = lines_of(batch)
@@ -316,6 +309,12 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
             );
         }
     }
+    known
+}
+
+/// The hazard pictograms of a container's substances, and their statements in a box.
+pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> {
+    let known = hazardous_substances(batch, at, notes);
     let mut codes: Vec<&str> = Vec::new();
     for substance in &known {
         notes.cite(&substance.source);
@@ -334,7 +333,7 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
         _ => true,
     });
     if codes.is_empty() {
-        return None;
+        return Vec::new();
     }
     notes.cite(&facts::STATEMENTS.source);
     let statements: Vec<_> = codes.iter().map(|c| (*c, facts::statement(c))).collect();
@@ -360,5 +359,11 @@ fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Option<Block> {
         SignalWord::Danger => (Severity::Danger, "Danger"),
         _ => (Severity::Caution, "Warning"),
     };
-    Some(Block::warning(severity, word, lines))
+    let pictograms: Vec<Pictogram> = pictograms_of(&codes);
+    let mut blocks = Vec::new();
+    if !pictograms.is_empty() {
+        blocks.push(Block::Pictograms { pictograms });
+    }
+    blocks.push(Block::warning(severity, word, lines));
+    blocks
 }

@@ -2,14 +2,20 @@
 //!
 //! A builder decides what a paper says; how it looks is left to the renderers.
 
+mod accounts;
 mod bench;
 mod chart;
+mod classified;
 mod facts;
 mod figures;
+mod form;
 mod label;
+mod pictogram;
 mod plan_chart;
 mod record;
 mod request;
+mod seal;
+mod sheets;
 mod tree;
 mod worksheet;
 
@@ -19,13 +25,19 @@ pub use figures::{
     amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
 };
 pub use label::{Desk, container_label, content_in_words};
+pub use pictogram::{Pictogram, pictograms_of};
 pub use plan_chart::{dose_chart, ph_chart};
 pub use record::waste_record;
 pub use request::{
-    BenchProcedure, BenchWorksheet, ContainerLabel, DocumentRequest, MOST_CODES, Paper,
-    PaperAnswer, StudioDetails, WasteRecord,
+    AccumulationLog, BenchProcedure, BenchWorksheet, ClassificationRecord, ContainerLabel,
+    ContainersSheet, DocumentRequest, MOST_CODES, MOST_CONTAINERS, MOST_LINES, Paper, PaperAnswer,
+    Pour, PreciousMetalAccount, SampleSheet, SettlementSheet, SilverMovement, StudioDetails,
+    TravelSheet, WasteRecord,
 };
-pub use tree::{Align, Block, Column, Document, DocumentKind, FieldLine, Section, StepLine};
+pub use seal::canonical_json;
+pub use tree::{
+    Align, Block, Column, Document, DocumentKind, FieldLine, PaperSize, Section, StepLine,
+};
 pub use worksheet::{Procedure, step_line, worksheet};
 
 use crate::answer::{Answer, Assumption, Notes, Severity};
@@ -48,38 +60,74 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
         on: request.on,
         studio: request.studio.as_ref(),
         rules: rules.unwrap_or_else(RuleSet::unspecified),
+        paper_size: request.paper_size.unwrap_or(PaperSize::A4),
     };
-    let (document, estimate) = match &request.document {
-        Paper::ContainerLabel(label) => {
-            let at = "/document/container_label";
-            let estimate = known_silver(&label.batch, &format!("{at}/batch"), &mut notes)?;
-            let document = notes.within("/document", |notes| {
-                container_label(label, estimate.as_ref(), at, desk, notes)
-            });
-            (document, estimate)
-        }
-        Paper::WasteRecord(record) => {
-            let at = "/document/waste_record";
-            let estimate = known_silver(&record.batch, &format!("{at}/batch"), &mut notes)?;
-            let found = classified(record, estimate.as_ref(), at, desk)?;
-            let document = notes.within("/document", |notes| {
-                waste_record(record, estimate.as_ref(), &found, at, desk, notes)
-            })?;
-            (document, estimate)
-        }
-        Paper::Worksheet(of) => {
-            let at = "/document/worksheet";
-            let estimate = known_silver(&of.batch, &format!("{at}/batch"), &mut notes)?;
-            let document = notes.within("/document", |notes| {
-                bench::bench_worksheet(of, estimate.as_ref(), at, desk, notes)
-            })?;
-            (document, estimate)
-        }
-    };
+    let (document, estimate) = drawn(&request.document, desk, &mut notes)?;
+    if request.paper_size.is_none() && document.paper_size != PaperSize::A6 {
+        notes.assume(
+            "/document/paper_size",
+            "/paper_size",
+            "house_rule",
+            "No sheet was named: it is set for A4.",
+        );
+    }
     let mut answer = notes.answer(PaperAnswer { document, estimate }, rules);
     let qualified = qualifications(&answer);
-    answer.result.document.sections.extend(qualified);
+    let document = &mut answer.result.document;
+    document.sections.extend(qualified);
+    *document = document.clone().sealed();
     Ok(answer)
+}
+
+/// Draws up the paper, with the estimate that it prints where it is about one container.
+fn drawn(
+    paper: &Paper,
+    desk: Desk<'_>,
+    notes: &mut Notes,
+) -> Result<(Document, Option<Estimate>), Faults> {
+    let member = serde_json::to_value(paper).ok();
+    let member = member.as_ref().and_then(|v| v.as_object()?.keys().next());
+    let at = format!("/document/{}", member.map_or("", String::as_str));
+    let at = at.as_str();
+    let place = format!("{at}/batch");
+    let estimate = match paper {
+        Paper::ContainerLabel(of) => known_silver(&of.batch, &place, notes)?,
+        Paper::WasteRecord(of) => known_silver(&of.batch, &place, notes)?,
+        Paper::Worksheet(of) => known_silver(&of.batch, &place, notes)?,
+        Paper::ClassificationRecord(of) => known_silver(&of.batch, &place, notes)?,
+        _ => None,
+    };
+    let silver = estimate.as_ref();
+    let document = notes.within("/document", |notes| match paper {
+        Paper::ContainerLabel(of) => Ok(container_label(of, silver, at, desk, notes)),
+        Paper::WasteRecord(of) => {
+            let found = classified_codes(of, silver, at, desk)?;
+            waste_record(of, silver, &found, at, desk, notes)
+        }
+        Paper::Worksheet(of) => bench::bench_worksheet(of, silver, at, desk, notes),
+        Paper::ClassificationRecord(of) => {
+            classified::classification_record(of, silver, at, desk, notes)
+        }
+        Paper::RecoveryShipmentSheet(of) => {
+            sheets::travel(DocumentKind::RecoveryShipmentSheet, of, at, desk, notes)
+        }
+        Paper::CollectionChecklist(of) => {
+            sheets::travel(DocumentKind::CollectionChecklist, of, at, desk, notes)
+        }
+        Paper::LaboratorySampleSheet(of) => sheets::sample(of, at, desk, notes),
+        Paper::AccumulationLog(of) => accounts::accumulation(of, at, desk, notes),
+        Paper::InspectionLog(of) => {
+            sheets::standing(DocumentKind::InspectionLog, of, at, desk, notes)
+        }
+        Paper::SettlementSheet(of) => accounts::settlement(of, at, desk, notes),
+        Paper::PreciousMetalAccount(of) => accounts::account(of, at, desk, notes),
+        Paper::SpillRecord(of) => sheets::standing(DocumentKind::SpillRecord, of, at, desk, notes),
+        Paper::EmergencyPosting(of) => {
+            sheets::standing(DocumentKind::EmergencyPosting, of, at, desk, notes)
+        }
+        Paper::WallSheet(of) => sheets::standing(DocumentKind::WallSheet, of, at, desk, notes),
+    })?;
+    Ok((document, estimate))
 }
 
 /// Checks the batch and works out its silver, where it carries evidence.
@@ -95,7 +143,7 @@ fn known_silver(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Option<Est
 
 /// What the rules say of a waste whose record came with neither codes nor reasons. Whatever else a
 /// classification says, of clocks and papers, belongs to its own answer.
-fn classified(
+fn classified_codes(
     record: &WasteRecord,
     estimate: Option<&Estimate>,
     at: &str,
@@ -146,7 +194,10 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
             )]));
         }
     }
-    if answer.result.document.kind != DocumentKind::WasteRecord {
+    if !matches!(
+        answer.result.document.kind,
+        DocumentKind::WasteRecord | DocumentKind::ClassificationRecord
+    ) {
         return sections;
     }
     if !answer.assumptions.is_empty() {

@@ -107,14 +107,15 @@ pub fn waste_record(
             points: kept(batch, desk.rules, notes),
         }],
     ));
-    Ok(Document {
-        kind: DocumentKind::WasteRecord,
-        title: format!("Waste record: {}", lower_first(&content_in_words(batch))),
-        id: Some(batch.id.to_string()),
-        dated_on: desk.on,
+    let title = format!("Waste record: {}", lower_first(&content_in_words(batch)));
+    let id = Some(batch.id.to_string());
+    Ok(Document::new(
+        DocumentKind::WasteRecord,
+        title,
+        id,
         sections,
-        notice: desk.rules.notice(),
-    })
+        desk,
+    ))
 }
 
 /// What the rules want kept, and how long; where none were named, what is prudent.

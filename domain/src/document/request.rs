@@ -1,9 +1,11 @@
 //! What a person asks to have on paper.
 
-use super::tree::Document;
+use super::tree::{Document, PaperSize};
 use crate::batch::Batch;
 use crate::estimate::Estimate;
-use crate::quantity::{Date, Text};
+use crate::quantity::{Date, Grams, Identifier, Kilograms, Kilometres, Litres, Text};
+use crate::valuation::ValuationRequest;
+use crate::waste::classification::Premises;
 use crate::waste::rule_set::RuleSetName;
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +24,9 @@ pub struct DocumentRequest {
     /// Rules that apply; default `unspecified`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rule_set: Option<RuleSetName>,
+    /// The sheet it goes on; default `a4`. A label is A6 always.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper_size: Option<PaperSize>,
 }
 
 /// Which paper.
@@ -35,6 +40,28 @@ pub enum Paper {
     WasteRecord(Box<WasteRecord>),
     /// What is worked through at the bench.
     Worksheet(Box<BenchWorksheet>),
+    /// What was known of a waste, what was decided, and why.
+    ClassificationRecord(Box<ClassificationRecord>),
+    /// What goes with a shipment to a refiner.
+    RecoveryShipmentSheet(Box<TravelSheet>),
+    /// What is ticked before the lorry comes.
+    CollectionChecklist(Box<TravelSheet>),
+    /// What goes with a sample to a laboratory.
+    LaboratorySampleSheet(Box<SampleSheet>),
+    /// What went into the containers, and what left.
+    AccumulationLog(Box<AccumulationLog>),
+    /// What was seen when the containers were looked at.
+    InspectionLog(Box<ContainersSheet>),
+    /// What a refiner paid against what was expected.
+    SettlementSheet(Box<SettlementSheet>),
+    /// Silver in and out, with a balance.
+    PreciousMetalAccount(Box<PreciousMetalAccount>),
+    /// What was spilled and what was done.
+    SpillRecord(Box<ContainersSheet>),
+    /// What hangs by the telephone.
+    EmergencyPosting(Box<ContainersSheet>),
+    /// What hangs at the bench: do, and never do.
+    WallSheet(Box<ContainersSheet>),
 }
 
 /// A studio as it stands on paper. What is missing becomes a line to fill in.
@@ -121,6 +148,152 @@ pub enum BenchProcedure {
     /// Making it neutral with sodium bicarbonate.
     Neutralization,
 }
+
+/// The record of a classification.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ClassificationRecord {
+    /// What is in the container; its evidence, if any, gives the silver.
+    pub batch: Batch,
+    /// What kind of place it is; unknown stays to be asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub premises: Option<Premises>,
+    /// Other hazardous waste of the site in the month; unknown is not zero.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_hazardous_waste_kg: Option<Kilograms>,
+    /// Other acute hazardous waste of the site in the month; unknown is not zero.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_acute_waste_kg: Option<Kilograms>,
+    /// How far the waste must travel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub haul_distance_km: Option<Kilometres>,
+}
+
+/// A sheet for containers that leave.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct TravelSheet {
+    /// The containers, at most [`MOST_CONTAINERS`].
+    pub batches: Vec<Batch>,
+    /// Who takes them away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carrier: Option<Text>,
+    /// Where they go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub destination: Option<Text>,
+    /// The day they are to leave.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leaves_on: Option<Date>,
+}
+
+/// A sheet for containers that stay. Without containers it is a form to fill in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ContainersSheet {
+    /// The containers, at most [`MOST_CONTAINERS`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub batches: Vec<Batch>,
+    /// Where they stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<Text>,
+}
+
+/// A sheet for one sample.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SampleSheet {
+    /// What the sample is taken from.
+    pub batch: Batch,
+    /// Who tests it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub laboratory: Option<Text>,
+    /// The name on the sample's bottle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sample_id: Option<Identifier>,
+}
+
+/// A log of what went into containers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct AccumulationLog {
+    /// The containers, at most [`MOST_CONTAINERS`].
+    pub batches: Vec<Batch>,
+    /// What is known already, at most [`MOST_LINES`] lines; blank lines follow.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pours: Vec<Pour>,
+}
+
+/// One line of an accumulation log.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Pour {
+    /// The day.
+    pub on: Date,
+    /// The container.
+    pub batch: Identifier,
+    /// What was poured, or that it left.
+    pub what: Text,
+    /// How much.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_l: Option<Litres>,
+    /// Who poured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<Text>,
+}
+
+/// What a lot should bring, to hold a refiner's statement against.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SettlementSheet {
+    /// The lot, the price and the terms.
+    pub valuation: ValuationRequest,
+}
+
+/// An account of silver over a period.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct PreciousMetalAccount {
+    /// First day.
+    pub from_on: Date,
+    /// Last day.
+    pub until_on: Date,
+    /// Silver at the start; without it the balance is counted from nothing and says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening_silver_g: Option<Grams>,
+    /// Movements, oldest first, at most [`MOST_LINES`].
+    pub movements: Vec<SilverMovement>,
+}
+
+/// Silver that came or went. Exactly one of the two amounts is given.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SilverMovement {
+    /// The day.
+    pub on: Date,
+    /// What it was: bought, sent, settled, found wanting.
+    pub what: Text,
+    /// Silver that came.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_silver_g: Option<Grams>,
+    /// Silver that went.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub out_silver_g: Option<Grams>,
+}
+
+/// Most containers on one sheet.
+pub const MOST_CONTAINERS: usize = 100;
+
+/// Most lines of a log or an account in one request.
+pub const MOST_LINES: usize = 1000;
 
 /// Most codes, and most reasons, one record may list.
 pub const MOST_CODES: usize = 20;

@@ -4,9 +4,12 @@
 //! must show, and the tests hold each renderer to it.
 
 use super::chart::Chart;
+use super::label::Desk;
+use super::pictogram::Pictogram;
+use super::seal;
 use crate::answer::{Notice, Severity};
 use crate::quantity::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// One piece of paper.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -18,6 +21,14 @@ pub struct Document {
     pub title: String,
     /// The container, lot or job it belongs to.
     pub id: Option<String>,
+    /// The name it is filed under: kind, container and day.
+    pub record_id: String,
+    /// SHA-256 of this document's canonical JSON (RFC 8785) with this member left out, in
+    /// hexadecimal; null until the document is whole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sha256: Option<String>,
+    /// The sheet it is set for.
+    pub paper_size: PaperSize,
     /// The day it was drawn up.
     pub dated_on: Date,
     /// Its parts, in reading order.
@@ -27,7 +38,7 @@ pub struct Document {
 }
 
 /// What a document is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum DocumentKind {
@@ -37,6 +48,41 @@ pub enum DocumentKind {
     WasteRecord,
     /// Is worked through at the bench.
     Worksheet,
+    /// What was known of a waste, what was decided, and why.
+    ClassificationRecord,
+    /// Goes with a shipment to a refiner.
+    RecoveryShipmentSheet,
+    /// Is ticked before the lorry comes.
+    CollectionChecklist,
+    /// Goes with a sample to a laboratory.
+    LaboratorySampleSheet,
+    /// What went into the containers, and when.
+    AccumulationLog,
+    /// What was seen when the containers were looked at.
+    InspectionLog,
+    /// What a refiner paid against what was expected.
+    SettlementSheet,
+    /// Silver in and out, with a balance.
+    PreciousMetalAccount,
+    /// What was spilled and what was done.
+    SpillRecord,
+    /// Hangs by the telephone.
+    EmergencyPosting,
+    /// Hangs at the bench: do, and never do.
+    WallSheet,
+}
+
+/// The sheet a document is set for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum PaperSize {
+    /// 210 by 297 mm.
+    A4,
+    /// 8.5 by 11 inches.
+    UsLetter,
+    /// 148 by 105 mm: labels, always.
+    A6,
 }
 
 /// One part of a document.
@@ -108,6 +154,11 @@ pub enum Block {
     Chart {
         /// What it shows.
         chart: Box<Chart>,
+    },
+    /// Hazard pictograms; a rendering without pictures shows their names.
+    Pictograms {
+        /// What they show.
+        pictograms: Vec<Pictogram>,
     },
     /// Lines to fill in by hand.
     Blanks {
@@ -225,6 +276,7 @@ impl Block {
                 }
             }
             Self::Chart { chart } => chart.texts(out),
+            Self::Pictograms { pictograms } => out.extend(pictograms.iter().map(|p| p.words())),
             Self::Warning { signal, lines, .. } => {
                 out.push(signal);
                 out.extend(lines.iter().map(String::as_str));
@@ -270,11 +322,39 @@ impl Column {
 }
 
 impl Document {
+    /// A document of these sections, not yet sealed. `id` is the container, lot or place it is about.
+    #[must_use]
+    pub fn new(
+        kind: DocumentKind,
+        title: impl Into<String>,
+        id: Option<String>,
+        sections: Vec<Section>,
+        desk: Desk<'_>,
+    ) -> Self {
+        Self {
+            kind,
+            title: title.into(),
+            record_id: seal::record_id(kind, id.as_deref(), desk.on),
+            id,
+            sha256: None,
+            paper_size: if kind == DocumentKind::ContainerLabel {
+                PaperSize::A6
+            } else {
+                desk.paper_size
+            },
+            dated_on: desk.on,
+            sections,
+            notice: desk.rules.notice(),
+        }
+    }
+
     /// Every piece of text a rendering must show, in reading order; the notice comes last.
     #[must_use]
     pub fn texts(&self) -> Vec<&str> {
         let mut out = vec![self.title.as_str()];
         out.extend(self.id.as_deref());
+        out.push(&self.record_id);
+        out.extend(self.sha256.as_deref());
         for section in &self.sections {
             out.extend(section.heading.as_deref());
             for block in &section.blocks {

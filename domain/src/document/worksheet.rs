@@ -98,14 +98,8 @@ pub(super) fn sheet(
             sections
         }
     };
-    Document {
-        kind: DocumentKind::Worksheet,
-        title: title.to_owned(),
-        id: Some(id.to_owned()),
-        dated_on: desk.on,
-        sections,
-        notice: desk.rules.notice(),
-    }
+    let id = Some(id.to_owned());
+    Document::new(DocumentKind::Worksheet, title, id, sections, desk)
 }
 
 /// A step as a line of paper, its amounts to three digits: what a kitchen scale and a jug can follow.

@@ -1,0 +1,236 @@
+//! PDF: the tree as data for one fixed template, set with embedded fonts.
+//!
+//! Nothing of the machinery is made before the first document is asked for. What a person typed
+//! reaches the template as strings and is never read as markup. No clock, no network, no file: the
+//! same document gives the same bytes.
+
+use super::{chart, pictogram, qr};
+use crate::problem::Problem;
+use serde_json::{Value, json};
+use spent_silver_domain::document::{Block, Document};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::LazyLock;
+use typst::diag::{FileError, FileResult};
+use typst::foundations::{Bytes, Datetime, Smart};
+use typst::layout::PagedDocument;
+use typst::syntax::{FileId, Source, VirtualPath};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt as _, World};
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
+
+const TEMPLATE: &str = include_str!("document.typ");
+/// How many documents a remembered piece of layout may go unused before it is forgotten.
+const MOST_UNUSED: usize = 2;
+
+/// What every document shares.
+struct Press {
+    library: LazyHash<Library>,
+    book: LazyHash<FontBook>,
+    fonts: Vec<Font>,
+    template: Source,
+    data: FileId,
+}
+
+static PRESS: LazyLock<Press> = LazyLock::new(|| {
+    let fonts: Vec<Font> = typst_assets::fonts()
+        .flat_map(|file| Font::iter(Bytes::new(file)))
+        .collect();
+    Press {
+        library: LazyHash::new(Library::default()),
+        book: LazyHash::new(FontBook::from_fonts(&fonts)),
+        fonts,
+        template: Source::new(
+            FileId::new(None, VirtualPath::new("document.typ")),
+            TEMPLATE.to_owned(),
+        ),
+        data: FileId::new(None, VirtualPath::new("document.json")),
+    }
+});
+
+/// One document on the press.
+struct Job {
+    press: &'static Press,
+    data: Bytes,
+}
+
+impl World for Job {
+    fn library(&self) -> &LazyHash<Library> {
+        &self.press.library
+    }
+
+    fn book(&self) -> &LazyHash<FontBook> {
+        &self.press.book
+    }
+
+    fn main(&self) -> FileId {
+        self.press.template.id()
+    }
+
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        if id == self.press.template.id() {
+            Ok(self.press.template.clone())
+        } else {
+            Err(FileError::AccessDenied)
+        }
+    }
+
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
+        if id == self.press.data {
+            Ok(self.data.clone())
+        } else {
+            Err(FileError::AccessDenied)
+        }
+    }
+
+    fn font(&self, index: usize) -> Option<Font> {
+        self.press.fonts.get(index).cloned()
+    }
+
+    fn today(&self, _offset: Option<i64>) -> Option<Datetime> {
+        None
+    }
+}
+
+/// Forgets what was remembered for documents long done, however this one ends.
+struct Tidy;
+
+impl Drop for Tidy {
+    fn drop(&mut self) {
+        comemo::evict(MOST_UNUSED);
+    }
+}
+
+/// A document as PDF/A-2a, tagged, dated by the document.
+///
+/// # Errors
+/// An internal problem where the typesetter fails; the log says why.
+pub fn document(document: &Document) -> Result<Vec<u8>, Problem> {
+    let _tidy = Tidy;
+    catch_unwind(AssertUnwindSafe(|| set(document)))
+        .unwrap_or_else(|_| Err("the typesetter panicked".to_owned()))
+        .map_err(|why| {
+            tracing::error!(record = document.record_id, why, "a PDF failed");
+            Problem::internal()
+        })
+}
+
+fn set(document: &Document) -> Result<Vec<u8>, String> {
+    let press = &*PRESS;
+    let data = serde_json::to_vec(&data(document, press)).map_err(|e| e.to_string())?;
+    let job = Job {
+        press,
+        data: Bytes::new(data),
+    };
+    let said = |errors: &[typst::diag::SourceDiagnostic]| {
+        let words: Vec<&str> = errors.iter().map(|e| e.message.as_str()).collect();
+        words.join("; ")
+    };
+    let pages: PagedDocument = typst::compile(&job).output.map_err(|e| said(&e))?;
+    let date = date_of(document).ok_or("the date is not one")?;
+    let options = PdfOptions {
+        ident: Smart::Custom(&document.record_id),
+        timestamp: Some(Timestamp::new_utc(date)),
+        page_ranges: None,
+        standards: PdfStandards::new(&[PdfStandard::A_2a]).map_err(|e| e.to_string())?,
+        tagged: true,
+    };
+    typst_pdf::pdf(&pages, &options).map_err(|e| said(&e))
+}
+
+fn date_of(document: &Document) -> Option<Datetime> {
+    let [year, month, day] = date_parts(document);
+    Datetime::from_ymd_hms(
+        year,
+        u8::try_from(month).ok()?,
+        u8::try_from(day).ok()?,
+        0,
+        0,
+        0,
+    )
+}
+
+fn date_parts(document: &Document) -> [i32; 3] {
+    let mut parts = [0; 3];
+    let text = document.dated_on.to_string();
+    for (slot, part) in parts.iter_mut().zip(text.split('-')) {
+        *slot = part.parse().unwrap_or_default();
+    }
+    parts
+}
+
+/// The tree with its pictures drawn and its text in letters that the fonts have.
+fn data(document: &Document, press: &Press) -> Value {
+    let mut data = serde_json::to_value(document).unwrap_or_default();
+    for (section, shown) in document.sections.iter().zip(list(&mut data, "sections")) {
+        for (block, shown) in section.blocks.iter().zip(list(shown, "blocks")) {
+            match block {
+                Block::Chart { chart } => {
+                    let (columns, rows) = chart.table();
+                    *shown = json!({"chart": {
+                        "title": chart.title, "caption": chart.caption,
+                        "columns": columns, "rows": rows, "svg": chart::svg(chart),
+                    }});
+                }
+                Block::Pictograms { pictograms } => {
+                    let drawn: Vec<Value> = pictograms
+                        .iter()
+                        .map(|p| json!({"words": p.words(), "svg": pictogram::svg(*p)}))
+                        .collect();
+                    *shown = json!({"pictograms": {"pictograms": drawn}});
+                }
+                _ => {}
+            }
+        }
+    }
+    if let Value::Object(members) = &mut data {
+        members.insert("date".to_owned(), json!(date_parts(document)));
+        let code = qr::svg(&document.code());
+        members.insert("qr".to_owned(), json!(code));
+    }
+    set_in_letters(&mut data, press);
+    data
+}
+
+fn list<'a>(value: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Value> {
+    value
+        .get_mut(name)
+        .and_then(Value::as_array_mut)
+        .into_iter()
+        .flatten()
+}
+
+fn set_in_letters(value: &mut Value, press: &Press) {
+    match value {
+        Value::String(text) => {
+            if !text.chars().all(|c| shown(c, press)) {
+                *text = text
+                    .chars()
+                    .map(|c| match c {
+                        c if shown(c, press) => c.to_string(),
+                        c if c.is_whitespace() => " ".to_owned(),
+                        c => format!("[U+{:04X}]", u32::from(c)),
+                    })
+                    .collect();
+            }
+        }
+        Value::Array(items) => items.iter_mut().for_each(|v| set_in_letters(v, press)),
+        Value::Object(members) => members.values_mut().for_each(|v| set_in_letters(v, press)),
+        _ => {}
+    }
+}
+
+/// Whether a letter can be set as it is. Controls and marks that turn the direction of reading are
+/// shown by their number, and so is a letter that no embedded font has.
+fn shown(letter: char, press: &Press) -> bool {
+    let turns = matches!(letter, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{ad}' | '\u{61c}' | '\u{e000}'..='\u{f8ff}');
+    if letter.is_control() || turns {
+        return false;
+    }
+    letter.is_ascii()
+        || press
+            .fonts
+            .iter()
+            .any(|f| f.info().coverage.contains(u32::from(letter)))
+}

@@ -1,0 +1,189 @@
+//! The record of a classification: what was known, what was decided, and why.
+
+use super::figures;
+use super::form::{Inserts, filled};
+use super::label::{Desk, content_in_words};
+use super::request::ClassificationRecord;
+use super::sheets::{all_dangers, contents};
+use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
+use crate::answer::{Notes, Severity};
+use crate::estimate::Estimate;
+use crate::fault::Faults;
+use crate::waste::classification::{Classification, Site, classify_batch};
+use crate::waste::rule_set::Authority;
+
+/// Draws up the record of a classification under the rules of the desk.
+///
+/// # Errors
+/// Faults of the batch.
+pub(super) fn classification_record(
+    of: &ClassificationRecord,
+    estimate: Option<&Estimate>,
+    at: &str,
+    desk: Desk<'_>,
+    notes: &mut Notes,
+) -> Result<Document, Faults> {
+    let batch = &of.batch;
+    let site = Site {
+        rules: desk.rules,
+        on: desk.on,
+        premises: of.premises,
+        other_hazardous_waste_kg: of.other_hazardous_waste_kg,
+        other_acute_waste_kg: of.other_acute_waste_kg,
+        haul_distance_km: of.haul_distance_km,
+        local_silver_limit: None,
+        shares: Vec::new(),
+    };
+    let place = format!("{at}/batch");
+    let found = notes.as_a_whole(|notes| classify_batch(batch, estimate, &site, &place, notes))?;
+    let mut known = vec![Block::Fields {
+        fields: vec![
+            FieldLine::new("Content", content_in_words(batch)),
+            FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
+            FieldLine::or_blank("Made on", batch.made_on.map(|d| d.to_string())),
+            FieldLine::or_blank("Waste since", batch.waste_since.map(|d| d.to_string())),
+            FieldLine::or_blank("Silver", estimate.map(figures::silver_in_words)),
+        ],
+    }];
+    known.extend(contents(batch));
+    let mut inserts = Inserts::new();
+    inserts.insert("dangers", all_dangers(std::iter::once(batch)));
+    inserts.insert("known", known);
+    inserts.insert("decided", decided(&found));
+    if !found.unknowns.is_empty() {
+        let rows = found.unknowns.iter();
+        let rows = rows.map(|u| vec![u.what.clone(), u.how.clone(), u.why.clone()]);
+        inserts.insert(
+            "unknown",
+            vec![words(["What", "How", "Why it matters"], rows.collect())],
+        );
+    }
+    inserts.insert("site", site_blocks(&found, desk));
+    inserts.insert("duties", duties(&found));
+    let about = Some(batch.id.to_string());
+    Ok(filled(
+        DocumentKind::ClassificationRecord,
+        about,
+        inserts,
+        &[],
+        desk,
+        notes,
+    ))
+}
+
+fn words<const N: usize>(headings: [&str; N], rows: Vec<Vec<String>>) -> Block {
+    Block::Table {
+        columns: headings.into_iter().map(Column::words).collect(),
+        rows,
+        total: None,
+    }
+}
+
+fn clause(of: &Authority) -> String {
+    format!("{}, {} ({})", of.clause, of.edition, of.status.words())
+}
+
+fn decided(found: &Classification) -> Vec<Block> {
+    let mut blocks = vec![Block::paragraph(found.standing.text.clone())];
+    let codes = found.codes.iter().map(|c| {
+        let certainty = c.certainty.words().to_owned();
+        vec![
+            c.code.clone(),
+            certainty,
+            c.reason.clone(),
+            clause(&c.authority),
+        ]
+    });
+    let clean = found.clean.iter().map(|c| {
+        vec![
+            c.code.clone(),
+            "does not apply".to_owned(),
+            c.reason.clone(),
+            clause(&c.authority),
+        ]
+    });
+    let rows: Vec<Vec<String>> = codes.chain(clean).collect();
+    if rows.is_empty() {
+        blocks.push(Block::paragraph(
+            "These rules gave no code. That does not make it harmless: ask the authority.",
+        ));
+    } else {
+        blocks.push(words(["Code", "How sure", "Why", "Rule"], rows));
+    }
+    blocks
+}
+
+fn site_blocks(found: &Classification, desk: Desk<'_>) -> Vec<Block> {
+    let category = &found.category;
+    let mut blocks = vec![Block::Fields {
+        fields: vec![
+            FieldLine::new("Category", category.title.clone()),
+            FieldLine::new("Why", category.reason.clone()),
+        ],
+    }];
+    if let Some(clock) = &found.clock {
+        blocks.push(Block::Fields {
+            fields: vec![
+                FieldLine::new("Clock since", clock.starts_on.to_string()),
+                FieldLine::new("Must leave by", clock.due_on.to_string()),
+                FieldLine::new("By the rule", clock.rule.clone()),
+            ],
+        });
+        if clock.due_on < desk.on {
+            blocks.push(Block::warning(
+                Severity::Danger,
+                "Past its latest day",
+                vec![format!(
+                    "It had to leave by {}: {} days ago. Call the authority and a licensed haulier today.",
+                    clock.due_on,
+                    desk.on.days_since(clock.due_on)
+                )],
+            ));
+        }
+    } else if !found.possible_clocks.is_empty() {
+        let points = found
+            .possible_clocks
+            .iter()
+            .map(|c| format!("{}: leave by {}", c.rule, c.due_on))
+            .collect();
+        blocks.push(Block::paragraph(
+            "The category is not known, so one of these may run:",
+        ));
+        blocks.push(Block::Points { points });
+    }
+    blocks
+}
+
+fn duties(found: &Classification) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let rows: Vec<Vec<String>> = found
+        .duties
+        .iter()
+        .chain(&found.papers)
+        .chain(&found.marks)
+        .map(|d| {
+            let text = d.keep_for.as_ref().map_or_else(
+                || d.text.clone(),
+                |keep| format!("{} Keep it {keep}.", d.text),
+            );
+            vec![text, clause(&d.authority)]
+        })
+        .collect();
+    if !rows.is_empty() {
+        blocks.push(words(["What", "Rule"], rows));
+    }
+    if !found.never.is_empty() {
+        blocks.push(Block::warning(
+            Severity::Caution,
+            "Never",
+            found.never.clone(),
+        ));
+    }
+    if !found.questions.is_empty() {
+        blocks.push(Block::paragraph("To be asked of the authority:"));
+        blocks.push(Block::Checks {
+            checks: found.questions.clone(),
+        });
+    }
+    blocks
+}
