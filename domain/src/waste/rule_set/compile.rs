@@ -2,109 +2,17 @@
 //! needs is asked here, and here alone.
 
 use super::RuleSet;
-use super::rule::{Comparison, Rule, RuleQuantity, RuleUnit};
+use super::rule::{Comparison, RuleQuantity, RuleUnit};
 use super::rules::{
     CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DischargeLimit, DutyRule,
     HazardCutOff, HazardRule, Ignitability, ListChoiceRule, ListRule, MaterialRule, PaperRule,
     Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation, SpentSolvent,
     TotalsScreen, ToxicityLimit, TreatmentRule, UnusedProduct,
 };
+use super::seen::Seen;
 use crate::fault::{Fault, FaultKind};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Quantity;
 use RuleUnit as In;
-
-/// A rule with its place in the file, for faults.
-struct Seen<'a> {
-    rule: &'a Rule,
-    at: &'a str,
-    faults: Vec<Fault>,
-}
-
-impl Seen<'_> {
-    fn missing(&mut self, member: &str, needed: &str) {
-        self.faults
-            .push(Fault::missing(format!("{}/{member}", self.at), needed));
-    }
-
-    /// The value in the one unit this kind of rule is written in.
-    fn value<U: Unit>(&mut self, unit: RuleUnit, written: &str) -> Option<Quantity<U>> {
-        match self.rule.unit {
-            None => self.missing("unit", written),
-            Some(found) if found != unit => self.faults.push(Fault::new(
-                FaultKind::Conflict,
-                format!("{}/unit", self.at),
-                format!("not the unit of such a rule: expected {written}"),
-            )),
-            Some(_) => {}
-        }
-        let Some(text) = &self.rule.value else {
-            self.missing("value", "a decimal number in quotes, such as \"0.7\"");
-            return None;
-        };
-        match Quantity::parse(text) {
-            Ok(value) => Some(value),
-            Err(words) => {
-                self.faults.push(Fault::new(
-                    FaultKind::OutOfRange,
-                    format!("{}/value", self.at),
-                    words,
-                ));
-                None
-            }
-        }
-    }
-
-    fn compared(&mut self, allowed: &[Comparison], written: &str) -> Option<Comparison> {
-        match self.rule.comparison {
-            Some(found) if allowed.contains(&found) => return Some(found),
-            None => self.missing("comparison", written),
-            Some(_) => self.faults.push(Fault::new(
-                FaultKind::Conflict,
-                format!("{}/comparison", self.at),
-                format!("not a comparison of such a rule: expected {written}"),
-            )),
-        }
-        None
-    }
-
-    fn text(&mut self, member: &str, found: Option<&String>, needed: &str) -> Option<String> {
-        if found.is_none() {
-            self.missing(member, needed);
-        }
-        found.cloned()
-    }
-
-    fn words(&mut self) -> Option<String> {
-        self.text("text", self.rule.text.as_ref(), "the rule, in words")
-    }
-
-    fn code(&mut self) -> Option<String> {
-        self.text(
-            "code",
-            self.rule.code.as_ref(),
-            "the code a waste bears by it",
-        )
-    }
-
-    fn element(&mut self) -> Option<String> {
-        self.text(
-            "element",
-            self.rule.element.as_ref(),
-            "an element, such as silver",
-        )
-    }
-
-    fn category(&mut self) -> Option<String> {
-        let first = self.rule.categories.first();
-        self.text("categories", first, "the category it holds for")
-    }
-
-    fn some<T>(&mut self, member: &str, list: &[T], needed: &str) {
-        if list.is_empty() {
-            self.missing(member, needed);
-        }
-    }
-}
 
 const EQUAL_IS_OVER: &[Comparison] = &[Comparison::AtOrAbove];
 
@@ -481,8 +389,7 @@ fn clock(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<
     let (category, days) = (s.category(), s.value::<crate::quantity::Day>(In::Days, "d"));
     let (category, days) = (category?, days?);
     let days: i64 = days.decimal().try_into().ok()?;
-    if let Some(km) = &r.haul_more_than_km {
-        let km = Quantity::parse(km).ok()?;
+    if let Some(km) = r.haul_more_than_km {
         let near = set
             .clock
             .iter_mut()

@@ -10,6 +10,7 @@ mod compile;
 mod reader;
 mod rule;
 mod rules;
+mod seen;
 
 pub use rule::{Comparison, ListEntry, Rule, RuleQuantity, RuleUnit};
 pub use rules::{

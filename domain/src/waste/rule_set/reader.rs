@@ -2,7 +2,7 @@
 
 use super::rule::{ListEntry, Rule, RuleQuantity};
 use crate::fault::{Fault, FaultKind};
-use crate::quantity::parse_number;
+use crate::quantity::{Kilometres, parse_number};
 use serde::Deserialize;
 use serde::de::value::{Error, StrDeserializer};
 use std::collections::BTreeSet;
@@ -172,6 +172,15 @@ impl<'a> Reader<'a> {
     }
 }
 
+fn kilometres(text: &str, at: &str, faults: &mut Vec<Fault>) -> Option<Kilometres> {
+    Kilometres::parse(text)
+        .map_err(|words| {
+            let pointer = format!("{at}/haul_more_than_km");
+            faults.push(Fault::new(FaultKind::OutOfRange, pointer, words));
+        })
+        .ok()
+}
+
 fn parsed<T: for<'de> Deserialize<'de>>(
     word: &str,
     pointer: String,
@@ -253,7 +262,9 @@ pub(super) fn read_rule(table: &Table, at: &str, faults: &mut Vec<Fault>) -> Opt
         starts: r.choice("starts", faults),
         trigger: r.text("trigger", faults),
         acute: r.yes_or_no("acute", faults),
-        haul_more_than_km: r.decimal("haul_more_than_km", faults),
+        haul_more_than_km: r
+            .decimal("haul_more_than_km", faults)
+            .and_then(|km| kilometres(&km, at, faults)),
         indicative: r.yes_or_no("indicative", faults),
         allowed: r.yes_or_no("allowed", faults),
         only_property: r.choice("only_property", faults),

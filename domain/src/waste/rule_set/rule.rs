@@ -4,6 +4,7 @@
 use super::rules::{Authority, ClockStart, MaterialKind, When};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::bibliography::SourceStatus;
+use crate::quantity::Kilometres;
 use crate::waste::classification::Property;
 use serde::{Deserialize, Serialize};
 
@@ -225,9 +226,9 @@ pub struct Rule {
     /// Whether it is for acute waste.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub acute: Option<bool>,
-    /// It holds for a haul longer than this, in kilometres.
+    /// It holds for a haul longer than this.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub haul_more_than_km: Option<String>,
+    pub haul_more_than_km: Option<Kilometres>,
     /// Whether it only points at a property that a test or a calculation decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub indicative: Option<bool>,
