@@ -9,9 +9,9 @@ use std::sync::LazyLock;
 mod tables;
 
 pub use tables::{
-    ChartGroup, ExposureLimit, HazardClasses, ReportableBasis, ReportableQuantity, TransportEntry,
-    chart_codes, reportable_quantities, strangers, table_sources, transport_entries,
-    transport_numbers,
+    ChartGroup, Departure, ExposureLimit, HazardClasses, ReportableBasis, ReportableQuantity,
+    TransportEntry, chart_codes, chart_departure, reportable_quantities, strangers, table_sources,
+    transport_entries, transport_numbers,
 };
 
 macro_rules! groups {

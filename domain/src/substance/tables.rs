@@ -206,11 +206,28 @@ struct ChartPair {
     codes: Vec<String>,
 }
 
+/// Where the pour rules say less than the published chart, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Departure {
+    #[serde(skip_serializing)]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
+    groups: [u16; 2],
+    /// The outcome that the pour rules give.
+    pub outcome: String,
+    /// Why.
+    pub why: String,
+    /// Bibliography key.
+    pub source: String,
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Chart {
     source: String,
     membership_source: String,
+    departure: Vec<Departure>,
     group: Vec<ChartGroup>,
     pair: Vec<ChartPair>,
 }
@@ -300,6 +317,15 @@ pub fn chart_codes(a: &str, b: &str) -> Vec<&'static str> {
         }
     }
     codes
+}
+
+/// Where the pour rules say less than the chart of this pair, and why.
+#[must_use]
+pub fn chart_departure(a: &str, b: &str) -> Option<&'static Departure> {
+    CHART.departure.iter().find(|d| {
+        let [x, y] = d.groups;
+        (falls_in(a, x) && falls_in(b, y)) || (falls_in(a, y) && falls_in(b, x))
+    })
 }
 
 fn falls_in(substance: &str, number: u16) -> bool {
