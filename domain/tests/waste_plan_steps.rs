@@ -24,6 +24,11 @@ struct Counts {
     refused: AtomicUsize,
 }
 
+/// Reads a request as it comes over the wire.
+fn read<T: serde::de::DeserializeOwned>(request: &Value) -> T {
+    serde_json::from_str(&request.to_string()).unwrap()
+}
+
 fn groups_of(id: &str) -> Vec<Group> {
     substance(&Identifier::new(id).unwrap())
         .unwrap()
@@ -54,7 +59,7 @@ fn works_on_product(plan: &Value) -> bool {
 
 fn hold(batch: &Value, plan: &Value, counts: &Counts) {
     counts.plans.fetch_add(1, Relaxed);
-    let known: Batch = serde_json::from_value(batch.clone()).unwrap();
+    let known: Batch = read(batch);
     let mut held: Vec<Group> = implied_groups(&known)
         .held()
         .iter()
@@ -100,7 +105,7 @@ fn enumerate(kind: &str, craft: &str, parts: &[&str], counts: &Counts) {
         "batch": jug, "curves": false,
         "means": ["scale", "burette", "power_supply", "extraction", "training", "pump", "resin_column"],
     });
-    if let Ok(answer) = plan_recovery(&serde_json::from_value(recovery).unwrap()) {
+    if let Ok(answer) = plan_recovery(&read(&recovery)) {
         let result = serde_json::to_value(&answer.result).unwrap();
         for entry in result["plans"].as_array().unwrap() {
             match entry.get("plan").or_else(|| entry.get("offered")) {
@@ -110,7 +115,7 @@ fn enumerate(kind: &str, craft: &str, parts: &[&str], counts: &Counts) {
         }
     }
     let neutral = json!({"batch": jug, "base": "sodium_bicarbonate", "target_ph": "7"});
-    if let Ok(answer) = plan_neutralization(&serde_json::from_value(neutral).unwrap()) {
+    if let Ok(answer) = plan_neutralization(&read(&neutral)) {
         let plan = serde_json::to_value(&answer.result).unwrap();
         if plan["refusal"].is_null() {
             hold(&jug, &plan, counts);
@@ -123,7 +128,7 @@ fn enumerate(kind: &str, craft: &str, parts: &[&str], counts: &Counts) {
             "batch": jug, "target_strength_percent_w_v": "9", "target_ph": "4",
             "acid": "nitric_acid", "acid_percent_w_v": "2", "on": "2026-11-25",
         });
-        if let Ok(answer) = care_for_bath(&serde_json::from_value(care).unwrap()) {
+        if let Ok(answer) = care_for_bath(&read(&care)) {
             let result = serde_json::to_value(&answer.result).unwrap();
             match result.get("care").filter(|c| !c.is_null()) {
                 Some(plan) => hold(&jug, plan, counts),
