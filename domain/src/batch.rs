@@ -3,12 +3,16 @@
 use crate::estimate::{Evidence, MOST_EVIDENCE};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
-    Date, Grams, Identifier, Litres, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerLitre,
+    Date, Grams, Identifier, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerLitre,
     MeasuredGramsPerMillilitre, MeasuredKilograms, MeasuredLitres, MeasuredMolesPerLitre,
-    MeasuredPercentWW, MeasuredPh, Text,
+    MeasuredPercentWW, MeasuredPh,
 };
 use crate::substance::{Group, Substance, substance};
 use serde::{Deserialize, Serialize};
+
+mod container;
+
+pub use container::{Container, VesselMaterial};
 
 /// What the container holds, in the trade's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -149,25 +153,6 @@ pub struct Component {
     /// Percent by mass.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub percent_w_w: Option<MeasuredPercentWW>,
-}
-
-/// The vessel.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(deny_unknown_fields)]
-pub struct Container {
-    /// What it is, such as "5 L polyethylene jug".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub description: Option<Text>,
-    /// What it holds when full.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub capacity_l: Option<Litres>,
-    /// Whether its cap vents.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub vented: Option<bool>,
-    /// Where it stands.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub place: Option<Text>,
 }
 
 /// One container's chemistry: kind, amount, dates and the evidence of its silver.
@@ -385,6 +370,10 @@ impl Batch {
                 0,
                 "more than 0 L",
             ));
+        }
+        if let Some(container) = &self.container {
+            let volume = self.volume_l.as_ref().map(|v| v.as_f64());
+            faults.extend(container.faults(volume, &format!("{at}/container")));
         }
         let list = format!("{at}/evidence");
         faults.extend(at_most(&list, self.evidence.len(), MOST_EVIDENCE).err());

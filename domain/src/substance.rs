@@ -6,6 +6,14 @@ use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::LazyLock;
 
+mod tables;
+
+pub use tables::{
+    ChartGroup, Departure, ExposureLimit, HazardClasses, ReportableBasis, ReportableQuantity,
+    TransportEntry, chart_codes, chart_departure, reportable_quantities, strangers, table_sources,
+    transport_entries, transport_numbers,
+};
+
 macro_rules! groups {
     ($($(#[$doc:meta])* $name:ident: $words:literal;)*) => {
         /// What a substance does when it meets others. Pour rules and blocks are written in these groups.
@@ -175,6 +183,24 @@ pub struct Substance {
     pub caution: Option<String>,
     /// Bibliography key.
     pub source: String,
+    /// Classification, where a table has it.
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    pub classification: Option<HazardClasses>,
+    /// Limits in the air that were read.
+    #[serde(skip_deserializing)]
+    pub exposure_limits: Vec<ExposureLimit>,
+    /// Rows of the tables of dangerous goods for the forms it comes in.
+    #[serde(skip_deserializing)]
+    pub transport: Vec<TransportEntry>,
+    /// Reportable quantity, United States.
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    pub reportable_quantity: Option<ReportableQuantity>,
+    /// Groups of the published reactivity chart.
+    #[serde(skip_deserializing)]
+    pub chart_groups: Vec<ChartGroup>,
+    /// What no table that was read says of it.
+    #[serde(skip_deserializing)]
+    pub missing: Vec<String>,
 }
 
 /// A regulated element in a substance.
@@ -209,8 +235,13 @@ struct File {
     substance: Vec<Substance>,
 }
 
-static SUBSTANCES: LazyLock<Vec<Substance>> =
-    LazyLock::new(|| crate::data::parse::<File>(include_str!("../data/substances.toml")).substance);
+static SUBSTANCES: LazyLock<Vec<Substance>> = LazyLock::new(|| {
+    crate::data::parse::<File>(include_str!("../data/substances.toml"))
+        .substance
+        .into_iter()
+        .map(tables::join)
+        .collect()
+});
 
 static BY_ID: LazyLock<HashMap<&'static str, &'static Substance, BuildHasherDefault<ShortHash>>> =
     LazyLock::new(|| SUBSTANCES.iter().map(|s| (s.id.as_str(), s)).collect());

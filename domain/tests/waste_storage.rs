@@ -4,7 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::batch::Batch;
-use spent_silver_domain::waste::storage::{StorageDanger, storage_danger};
+use spent_silver_domain::waste::storage::{StorageDanger, container_findings, storage_danger};
 
 fn danger(json: &str) -> Option<StorageDanger> {
     storage_danger(&serde_json::from_str::<Batch>(json).unwrap())
@@ -123,4 +123,86 @@ fn plain_jugs_are_no_danger() {
             "{kind}"
         );
     }
+}
+
+fn container(kind: &str, volume: &str, vessel: &str) -> Batch {
+    serde_json::from_str(&format!(
+        r#"{{"id": "c", "kind": "{kind}", "craft": "collodion", "volume_l": "{volume}", "container": {{{vessel}}}}}"#
+    ))
+    .unwrap()
+}
+
+fn checks(kind: &str, volume: &str, vessel: &str) -> Vec<&'static str> {
+    container_findings(&container(kind, volume, vessel))
+        .iter()
+        .map(|f| f.check)
+        .collect()
+}
+
+/// Common practice of the trade; the vent where gas can form stands in the rules on acts (shut up).
+#[test]
+fn a_container_is_checked_for_head_space_material_vent_label_and_bund() {
+    let bath = |vessel: &str| checks("sensitizing_bath", "1.9", vessel);
+    assert!(
+        bath(
+            r#""material": "glass", "vented": true, "capacity_l": "2.5", "old_label_removed": true,
+            "secondary_containment": true"#
+        )
+        .is_empty()
+    );
+    assert_eq!(
+        bath(r#""vented": true, "capacity_l": "1.95""#),
+        ["container_head_space"]
+    );
+    assert_eq!(
+        bath(r#""vented": true, "capacity_l": "2""#),
+        Vec::<&str>::new()
+    );
+    assert_eq!(
+        bath(r#""vented": true, "fill_percent": "95.1""#),
+        ["container_head_space"]
+    );
+    assert_eq!(
+        bath(r#""vented": true, "material": "steel""#),
+        ["container_material"]
+    );
+    assert_eq!(bath(r#""material": "glass""#), ["container_vent"]);
+    assert_eq!(
+        bath(r#""vented": true, "old_label_removed": false"#),
+        ["container_old_label"]
+    );
+    assert_eq!(
+        bath(r#""vented": true, "secondary_containment": false"#),
+        ["container_bund"]
+    );
+    assert_eq!(
+        checks(
+            "collodion_or_solvent",
+            "1",
+            r#""vented": true, "material": "polyethylene""#
+        ),
+        ["container_material"]
+    );
+}
+
+#[test]
+fn bad_values_of_a_container_are_faults_with_their_place() {
+    let faults = |vessel: &str| -> Vec<String> {
+        container("fixer", "1", vessel)
+            .faults("/batch")
+            .iter()
+            .map(|f| f.pointer.clone())
+            .collect()
+    };
+    assert_eq!(
+        faults(r#""capacity_l": "0""#),
+        ["/batch/container/capacity_l"]
+    );
+    assert_eq!(
+        faults(r#""capacity_l": "2", "fill_percent": "80""#),
+        ["/batch/container/fill_percent"]
+    );
+    assert!(faults(r#""capacity_l": "2", "fill_percent": "55""#).is_empty());
+    let made_of = r#"{"id": "c", "kind": "fixer", "container": {"material": "cheese"}}"#;
+    assert!(serde_json::from_str::<Batch>(made_of).is_err());
 }

@@ -1,8 +1,11 @@
 //! The substances: what the file must hold, checked against the periodic table and the registers.
 #![expect(clippy::panic, reason = "a test fails by panicking")]
 
-use spent_silver_domain::bibliography::reference;
-use spent_silver_domain::substance::{Group, Substance, substances};
+use spent_silver_domain::bibliography::{SourceStatus, reference};
+use spent_silver_domain::substance::{
+    Group, Substance, reportable_quantities, strangers, substances, table_sources,
+    transport_entries,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 fn find(id: &str) -> &'static Substance {
@@ -157,4 +160,136 @@ fn hazard_statements_agree_with_the_harmonised_entries() {
         assert_eq!(find(id).hazard_statements, statements, "{id}");
         assert_eq!(find(id).hazard_source.as_deref(), Some("clp_annex_vi"));
     }
+}
+
+#[test]
+fn the_tables_name_only_substances_and_sources_that_we_have() {
+    assert_eq!(strangers(substances()), Vec::<&str>::new());
+    for key in table_sources() {
+        assert!(reference(key).is_some(), "{key}");
+    }
+    let numbers: BTreeSet<&str> = transport_entries().iter().map(|e| &*e.number).collect();
+    for s in substances() {
+        for n in spent_silver_domain::substance::transport_numbers(&s.id) {
+            assert!(numbers.contains(n.as_str()), "{}: {n}", s.id);
+        }
+    }
+}
+
+/// 49 CFR 172.101 (snapshot of 1 June 2026) and ADR 2017 chapter 3.2 Table A.
+#[test]
+fn transport_rows_agree_with_the_tables() {
+    for (id, number, table, class, group, quantity) in [
+        ("silver_nitrate", "UN1493", "adr", "5.1", "II", "1 kg"),
+        ("silver_nitrate", "UN1493", "us", "5.1", "II", "authorised"),
+        (
+            "potassium_cyanide",
+            "UN1680",
+            "us",
+            "6.1",
+            "I",
+            "not authorised",
+        ),
+        ("potassium_cyanide", "UN3413", "adr", "6.1", "III", "5 L"),
+        ("diethyl_ether", "UN1155", "adr", "3", "I", "0"),
+        ("diethyl_ether", "UN1155", "us", "3", "I", "authorised"),
+        ("acetic_acid", "UN2790", "adr", "8", "III", "5 L"),
+        (
+            "sodium_borohydride_solution",
+            "UN3320",
+            "adr",
+            "8",
+            "II",
+            "1 L",
+        ),
+        ("collodion", "UN2059", "adr", "3", "II", "1 L"),
+    ] {
+        let row = find(id)
+            .transport
+            .iter()
+            .find(|e| {
+                e.number == number && e.table == table && e.packing_group.as_deref() == Some(group)
+            })
+            .unwrap_or_else(|| panic!("{id} {number} {table} {group}"));
+        assert_eq!(row.class, class, "{id} {number}");
+        assert!(row.limited_quantity.starts_with(quantity), "{row:?}");
+        let read = if table == "us" {
+            SourceStatus::ReadPrimary
+        } else {
+            SourceStatus::ReadSecondary
+        };
+        assert_eq!(row.status, read);
+        assert!(!row.edition.is_empty());
+    }
+}
+
+/// 49 CFR 172.101 Appendix A; the pound is 0.45359237 kg (international yard and pound agreement, 1959).
+#[test]
+fn reportable_quantities_are_as_listed_and_exact_in_kilograms() {
+    let listed = |name: &str| {
+        reportable_quantities()
+            .iter()
+            .find(|q| q.name == name)
+            .unwrap_or_else(|| panic!("{name}"))
+    };
+    for (name, pounds, kilograms) in [
+        ("silver nitrate", "1", "0.45359237"),
+        ("potassium cyanide", "10", "4.5359237"),
+        ("ethyl ether", "100", "45.359237"),
+        ("waste D011", "1", "0.45359237"),
+        ("waste D006", "10", "4.5359237"),
+        ("ferrous sulfate", "1000", "453.59237"),
+    ] {
+        let q = listed(name);
+        assert_eq!(q.pounds, pounds, "{name}");
+        assert_eq!(q.reportable_kg.decimal().to_string(), kilograms, "{name}");
+    }
+}
+
+/// NIOSH documentation, May 1994: hydrogen cyanide STEL 4.7 ppm, ether immediately dangerous at 1,900 ppm.
+#[test]
+fn airborne_limits_are_those_that_were_read() {
+    for (id, kind, value) in [
+        ("potassium_cyanide", "REL STEL skin", "4.7"),
+        ("diethyl_ether", "IDLH (10 % LEL)", "1900"),
+        ("ammonia", "REL STEL", "35"),
+    ] {
+        assert!(
+            find(id)
+                .exposure_limits
+                .iter()
+                .any(|l| l.kind == kind && l.value == value),
+            "{id}"
+        );
+    }
+}
+
+/// CLP Annex VI, index 047-001-00-2 and 048-007-00-8.
+#[test]
+fn classifications_are_the_harmonised_ones_and_what_is_missing_is_said() {
+    let silver = find("silver_nitrate").classification.as_ref().unwrap();
+    assert_eq!(
+        silver.classes,
+        [
+            "Ox. Sol. 2",
+            "Skin Corr. 1B",
+            "Aquatic Acute 1",
+            "Aquatic Chronic 1"
+        ]
+    );
+    assert_eq!(silver.index.as_deref(), Some("047-001-00-2"));
+    let cadmium = find("cadmium_iodide").classification.as_ref().unwrap();
+    assert!(cadmium.classes.contains(&"Carc. 2".to_owned()));
+    for s in substances() {
+        let lacks = |word: &str| s.missing.iter().any(|m| m.contains(word));
+        assert_eq!(s.transport.is_empty(), lacks("transport entry"), "{}", s.id);
+        assert_eq!(s.exposure_limits.is_empty(), lacks("airborne"), "{}", s.id);
+        assert_eq!(s.chart_groups.is_empty(), lacks("chart"), "{}", s.id);
+    }
+    assert!(
+        find("sodium_thiosulfate")
+            .missing
+            .iter()
+            .any(|m| m.contains("harmonised"))
+    );
 }

@@ -5,13 +5,15 @@
 //! never turns a no into a yes.
 
 mod check;
+mod compatibility;
 mod procedure;
 mod table;
 
 pub use check::{
-    LawReason, PourCheck, PourCheckRequest, PourReason, PourSafety, SharedPlaces, check_pour,
-    check_pour_between,
+    LawReason, MOST_BESIDE, PourCheck, PourCheckRequest, PourPair, PourReason, PourSafety,
+    SharedPlaces, check_pour, check_pour_between, check_pour_of,
 };
+pub use compatibility::{Compatibility, compatibility};
 pub use procedure::{check_act, check_procedure};
 pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 

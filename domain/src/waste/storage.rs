@@ -2,9 +2,11 @@
 
 use super::contents::implied_groups;
 use super::pour::{Act, act_rules};
-use crate::batch::Batch;
-use crate::quantity::Date;
-use serde::Serialize;
+use crate::batch::{Batch, VesselMaterial};
+use crate::quantity::{Date, Percent};
+use crate::substance::Group;
+use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
 
 /// The day by which a batch must have left, and the rule that sets it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -74,4 +76,137 @@ pub fn storage_danger(batch: &Batch) -> Option<StorageDanger> {
         danger.never.extend(rule.never.iter().cloned());
     }
     danger
+}
+
+/// Something about a container that is not as it should be.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct ContainerFinding {
+    /// Name of the check.
+    pub check: &'static str,
+    /// What is wrong.
+    pub happens: String,
+    /// What to do.
+    pub instead: String,
+    /// Bibliography key.
+    pub source: &'static str,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HeadSpaceRule {
+    #[serde(deserialize_with = "crate::data::exact")]
+    fill_most_percent: Percent,
+    happens: String,
+    instead: String,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ContainerRule {
+    happens: String,
+    instead: String,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Unfit {
+    materials: Vec<VesselMaterial>,
+    groups: Vec<Group>,
+    happens: String,
+    instead: String,
+    source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ContainerRules {
+    head_space: HeadSpaceRule,
+    vent: ContainerRule,
+    old_label: ContainerRule,
+    bund: ContainerRule,
+    unfit: Vec<Unfit>,
+}
+
+static CONTAINER_RULES: LazyLock<ContainerRules> =
+    LazyLock::new(|| crate::data::parse(include_str!("../../data/container_rules.toml")));
+
+/// What is wrong with a batch's container: no head space, a material that its contents attack, gas
+/// without a vent that is known, an old label, no second vessel. What was not stated is not judged,
+/// but for the vent where gas can form.
+#[must_use]
+pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
+    let Some(vessel) = &batch.container else {
+        return Vec::new();
+    };
+    let rules = &*CONTAINER_RULES;
+    let contents = implied_groups(batch);
+    let mut out = Vec::new();
+    let mut put = |check, happens: String, instead: &str, source: &'static str| {
+        out.push(ContainerFinding {
+            check,
+            happens,
+            instead: instead.to_owned(),
+            source,
+        });
+    };
+    let measured = vessel
+        .capacity_l
+        .zip(batch.volume_l.as_ref())
+        .map(|(c, v)| v.as_f64() / c.as_f64() * 100.0);
+    let fill = vessel.fill_percent.map(|f| f.as_f64()).or(measured);
+    let head = &rules.head_space;
+    if batch.kind.is_liquid() && fill.is_some_and(|f| f > head.fill_most_percent.as_f64()) {
+        put(
+            "container_head_space",
+            head.happens.clone(),
+            &head.instead,
+            &head.source,
+        );
+    }
+    if let Some(material) = vessel.material {
+        for unfit in rules
+            .unfit
+            .iter()
+            .filter(|u| u.materials.contains(&material))
+        {
+            if let Some(held) = unfit.groups.iter().find_map(|g| contents.source_of(*g)) {
+                let happens = format!(
+                    "{} in {}: {}",
+                    held.group.words(),
+                    material.words(),
+                    unfit.happens
+                );
+                put("container_material", happens, &unfit.instead, &unfit.source);
+            }
+        }
+    }
+    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, &contents)) {
+        put(
+            "container_vent",
+            rules.vent.happens.clone(),
+            &rules.vent.instead,
+            &rules.vent.source,
+        );
+    }
+    if vessel.old_label_removed == Some(false) {
+        let rule = &rules.old_label;
+        put(
+            "container_old_label",
+            rule.happens.clone(),
+            &rule.instead,
+            &rule.source,
+        );
+    }
+    if vessel.secondary_containment == Some(false) {
+        put(
+            "container_bund",
+            rules.bund.happens.clone(),
+            &rules.bund.instead,
+            &rules.bund.source,
+        );
+    }
+    out
 }

@@ -2,14 +2,15 @@
 
 use super::table::{Apart, PourVerdict, hits, rules_for, silver_effects};
 use crate::answer::{Answer, Method, Notes, Severity};
-use crate::batch::Batch;
+use crate::batch::{Batch, BatchKind, Component};
 use crate::bibliography::{SourceStatus, reference};
-use crate::fault::Faults;
+use crate::fault::{Faults, at_most};
+use crate::quantity::Identifier;
 use crate::substance::Group;
 use crate::waste::classification::{Hazardous, find_codes};
-use crate::waste::contents::{Contents, bears_silver, implied_groups};
+use crate::waste::contents::{Contents, bears_silver, component_g_per_l, implied_groups};
 use crate::waste::rule_set::{Authority, RuleSet, RuleSetName};
-use crate::waste::storage::storage_danger;
+use crate::waste::storage::{container_findings, storage_danger};
 use serde::{Deserialize, Serialize};
 
 /// How a pour check is made.
@@ -28,16 +29,44 @@ pub struct PourCheckRequest {
     pub from: Batch,
     /// What it is poured into.
     pub into: Batch,
+    /// More containers that would go in too, or share the place.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<Batch>,
+    /// Substances out of their own bottles that would go in too, or share the place, by id.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub substances: Vec<Identifier>,
     /// Rules that apply; default `unspecified`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rule_set: Option<RuleSetName>,
 }
+
+/// Most containers and substances that one check takes beside the first two.
+pub const MOST_BESIDE: usize = 10;
 
 /// May the one go into the other, or share a place with it?
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct PourCheck {
     /// Whether a person may be hurt. It comes first.
+    pub safety: PourSafety,
+    /// What the law makes of the mixture.
+    pub law: Vec<LawReason>,
+    /// What becomes of the silver.
+    pub silver: Vec<String>,
+    /// Whether all of them may share a place.
+    pub share: SharedPlaces,
+    /// Each two of them, where more than two were named.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pairs: Vec<PourPair>,
+}
+
+/// One pair of a check of more than two.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct PourPair {
+    /// The two, by the names they were given.
+    pub between: Vec<String>,
+    /// Whether a person may be hurt.
     pub safety: PourSafety,
     /// What the law makes of the mixture.
     pub law: Vec<LawReason>,
@@ -87,7 +116,7 @@ pub struct LawReason {
     pub authority: Option<Authority>,
 }
 
-/// Whether two containers may share a place.
+/// Whether containers may share a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct SharedPlaces {
@@ -126,8 +155,19 @@ pub fn check_pour(request: &PourCheckRequest) -> Result<Answer<PourCheck>, Fault
         .map_or_else(RuleSet::unspecified, RuleSetName::rules);
     let mut faults = request.from.faults("/from");
     faults.extend(request.into.faults("/into"));
+    for (i, batch) in request.also.iter().enumerate() {
+        faults.extend(batch.faults(&format!("/also/{i}")));
+    }
+    faults.extend(at_most("/also", request.also.len(), MOST_BESIDE).err());
+    faults.extend(at_most("/substances", request.substances.len(), MOST_BESIDE).err());
     Faults::none_of(faults)?;
-    let result = check_pour_between(&request.from, &request.into, rules, &mut notes);
+    let bottles: Vec<Batch> = request.substances.iter().map(bottle).collect();
+    let all: Vec<&Batch> = [&request.from, &request.into]
+        .into_iter()
+        .chain(&request.also)
+        .chain(&bottles)
+        .collect();
+    let result = check_pour_of(&all, rules, &mut notes);
     Ok(notes.answer(result, request.rule_set.map(|r| r.rules())))
 }
 
@@ -151,9 +191,15 @@ pub fn check_pour_between(
     rules: &RuleSet,
     notes: &mut Notes,
 ) -> PourCheck {
+    check_pour_of(&[from, into], rules, notes)
+}
+
+/// Checks any number of containers against each other: every pair, and every set of three groups that
+/// only all of them together bring about. The gravest finding decides.
+pub fn check_pour_of(all: &[&Batch], rules: &RuleSet, notes: &mut Notes) -> PourCheck {
     notes.method("/safety", POUR_RULES);
-    let (a, b) = (implied_groups(from), implied_groups(into));
-    let (safety, share) = safety_of(from, into, &a, &b, notes);
+    let contents: Vec<Contents> = all.iter().map(|b| implied_groups(b)).collect();
+    let (safety, share) = safety_of(all, &contents, notes);
     if safety.verdict >= PourVerdict::NotKnownToBeSafe
         && let Some(first) = safety.reasons.first()
     {
@@ -163,12 +209,54 @@ pub fn check_pour_between(
             format!("Do not pour. {}", first.happens),
         );
     }
-    PourCheck {
-        law: law_of(from, into, rules, notes),
-        silver: silver_of(from, into, notes),
+    let mut check = PourCheck {
+        law: Vec::new(),
+        silver: Vec::new(),
         safety,
         share,
+        pairs: Vec::new(),
+    };
+    for (i, (from, held)) in all.iter().zip(&contents).enumerate() {
+        let others = all.iter().zip(&contents).skip(i.saturating_add(1));
+        for (into, other) in others {
+            let law = law_of(from, into, rules, notes);
+            let silver = silver_of((from, held), (into, other), notes);
+            for reason in &law {
+                if !check.law.contains(reason) {
+                    check.law.push(reason.clone());
+                }
+            }
+            for effect in &silver {
+                if !check.silver.contains(effect) {
+                    check.silver.push(effect.clone());
+                }
+            }
+            if all.len() > 2 {
+                let two = [held.clone(), other.clone()];
+                let (safety, share) = safety_of(&[from, into], &two, notes);
+                check.pairs.push(PourPair {
+                    between: vec![from.id.to_string(), into.id.to_string()],
+                    safety,
+                    law,
+                    silver,
+                    share,
+                });
+            }
+        }
     }
+    check
+}
+
+/// A substance in its own bottle.
+fn bottle(id: &Identifier) -> Batch {
+    let mut batch = Batch::named(id.clone(), BatchKind::UnusedChemical);
+    batch.composition.push(Component {
+        substance: id.clone(),
+        g_per_l: None,
+        mol_per_l: None,
+        percent_w_w: None,
+    });
+    batch
 }
 
 fn list(contents: &Contents) -> Vec<Group> {
@@ -201,14 +289,79 @@ fn reason(
 }
 
 fn safety_of(
-    from: &Batch,
-    into: &Batch,
-    a: &Contents,
-    b: &Contents,
+    all: &[&Batch],
+    contents: &[Contents],
     notes: &mut Notes,
 ) -> (PourSafety, SharedPlaces) {
-    let mut reasons = Vec::new();
+    let mut reasons: Vec<PourReason> = Vec::new();
     let mut share = SharedPlaces::default();
+    let mut nameless = false;
+    let mut so_far = Contents::default();
+    for (i, next) in contents.iter().enumerate() {
+        if i > 0 {
+            nameless |= meet(&so_far, next, &mut reasons, &mut share, notes);
+        }
+        so_far.merge(next);
+    }
+    for name in so_far.unknown() {
+        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
+        reasons.push(reason(
+            PourVerdict::NotKnownToBeSafe,
+            "unknown_substance",
+            vec![name.clone()],
+            &format!("`{name}` is not a substance we know: the pour is not known to be safe."),
+            Some("Find out what it is and state it, or keep it by itself.".to_owned()),
+            "house_rule",
+            notes,
+        ));
+    }
+    if nameless {
+        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
+    }
+    for batch in all {
+        if let Some(danger) = storage_danger(batch) {
+            reasons.push(reason(
+                PourVerdict::Caution,
+                "act_today",
+                vec![batch.kind.words().to_owned()],
+                &danger.reason,
+                danger.act.first().cloned(),
+                "house_rule",
+                notes,
+            ));
+        }
+    }
+    for batch in all {
+        for finding in container_findings(batch) {
+            reasons.push(reason(
+                PourVerdict::Caution,
+                finding.check,
+                vec![batch.id.to_string()],
+                &finding.happens,
+                Some(finding.instead),
+                finding.source,
+                notes,
+            ));
+        }
+    }
+    reasons.sort_by_key(|r| std::cmp::Reverse(r.verdict));
+    let gravest = reasons.first().map(|r| r.verdict).unwrap_or_default();
+    let verdict = if nameless {
+        gravest.max(PourVerdict::NotKnownToBeSafe)
+    } else {
+        gravest
+    };
+    (PourSafety { verdict, reasons }, share)
+}
+
+/// The rules that hold when one joins what is there; whether a pair of groups has no rule.
+fn meet(
+    a: &Contents,
+    b: &Contents,
+    reasons: &mut Vec<PourReason>,
+    share: &mut SharedPlaces,
+    notes: &mut Notes,
+) -> bool {
     let place = |side: &Contents, other: &Contents, g: Group| {
         side.source_of(g)
             .or_else(|| other.source_of(g))
@@ -220,7 +373,9 @@ fn safety_of(
     let (ga, gb) = (list(a), list(b));
     for hit in hits(&ga, &gb) {
         share.worsen(hit.rule.verdict, hit.rule.apart);
-        if hit.rule.verdict == PourVerdict::NoObjectionKnown && hit.rule.id.starts_with("plain_") {
+        let plain =
+            hit.rule.verdict == PourVerdict::NoObjectionKnown && hit.rule.id.starts_with("plain_");
+        if plain || reasons.iter().any(|r| r.rule == hit.rule.id) {
             continue;
         }
         let between = match hit.between.as_slice() {
@@ -237,45 +392,8 @@ fn safety_of(
             notes,
         ));
     }
-    let nameless = ga
-        .iter()
-        .any(|x| gb.iter().any(|y| rules_for(*x, *y).is_empty()));
-    for name in a.unknown().iter().chain(b.unknown()) {
-        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
-        reasons.push(reason(
-            PourVerdict::NotKnownToBeSafe,
-            "unknown_substance",
-            vec![name.clone()],
-            &format!("`{name}` is not a substance we know: the pour is not known to be safe."),
-            Some("Find out what it is and state it, or keep it by itself.".to_owned()),
-            "house_rule",
-            notes,
-        ));
-    }
-    if nameless {
-        share.worsen(PourVerdict::NotKnownToBeSafe, Apart::Everywhere);
-    }
-    for batch in [from, into] {
-        if let Some(danger) = storage_danger(batch) {
-            reasons.push(reason(
-                PourVerdict::Caution,
-                "act_today",
-                vec![batch.kind.words().to_owned()],
-                &danger.reason,
-                danger.act.first().cloned(),
-                "house_rule",
-                notes,
-            ));
-        }
-    }
-    reasons.sort_by_key(|r| std::cmp::Reverse(r.verdict));
-    let gravest = reasons.first().map(|r| r.verdict).unwrap_or_default();
-    let verdict = if nameless {
-        gravest.max(PourVerdict::NotKnownToBeSafe)
-    } else {
-        gravest
-    };
-    (PourSafety { verdict, reasons }, share)
+    ga.iter()
+        .any(|x| gb.iter().any(|y| rules_for(*x, *y).is_empty()))
 }
 
 fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<LawReason> {
@@ -325,13 +443,44 @@ fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec
     out
 }
 
-fn silver_of(from: &Batch, into: &Batch, notes: &mut Notes) -> Vec<String> {
+/// Silver nitrate in g/L and litres, where both are stated; nothing where no silver nitrate is stated.
+fn strength(batch: &Batch) -> Option<(f64, f64)> {
+    let volume = batch.volume_l.as_ref()?.as_f64();
+    let part = batch
+        .composition
+        .iter()
+        .find(|c| c.substance.as_str() == "silver_nitrate");
+    let c = match part {
+        Some(part) => component_g_per_l(batch, part)?,
+        None if bears_silver(batch) => return None,
+        None => 0.0,
+    };
+    Some((c, volume))
+}
+
+fn silver_of(
+    (from, held): (&Batch, &Contents),
+    (into, other): (&Batch, &Contents),
+    notes: &mut Notes,
+) -> Vec<String> {
     let mut out = Vec::new();
     for (effect, source) in silver_effects(from.kind, into.kind) {
         if let Some(r) = reference(source) {
             notes.cite(&r.key);
         }
         out.push(effect.to_owned());
+    }
+    if held.holds(Group::Cadmium) != other.holds(Group::Cadmium) {
+        out.push("Cadmium spreads to all of it: the whole jug may become a cadmium waste, and refiners refuse or surcharge it.".to_owned());
+    }
+    if let (Some((c1, v1)), Some((c2, v2))) = (strength(from), strength(into)) {
+        let mixed = (c1 * v1 + c2 * v2) / (v1 + v2);
+        if mixed.is_finite() && mixed < c1.max(c2) {
+            out.push(format!(
+                "Strength falls: {:.0} g/L of silver nitrate becomes about {mixed:.0} g/L in all of it (volumes added).",
+                c1.max(c2)
+            ));
+        }
     }
     let (a, b) = (bears_silver(from), bears_silver(into));
     if out.is_empty() {
