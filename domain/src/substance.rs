@@ -184,22 +184,22 @@ pub struct Substance {
     /// Bibliography key.
     pub source: String,
     /// Classification, where a table has it.
-    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub classification: Option<HazardClasses>,
     /// Limits in the air that were read.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub exposure_limits: Vec<ExposureLimit>,
     /// Rows of the tables of dangerous goods for the forms it comes in.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub transport: Vec<TransportEntry>,
     /// Reportable quantity, United States.
-    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reportable_quantity: Option<ReportableQuantity>,
     /// Groups of the published reactivity chart.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub chart_groups: Vec<ChartGroup>,
     /// What no table that was read says of it.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub missing: Vec<String>,
 }
 

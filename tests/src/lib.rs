@@ -34,7 +34,29 @@ pub fn requests() -> Vec<(&'static Operation, Value)> {
             more.into_iter()
                 .map(|m| (operation(&m.operation).unwrap(), m.body)),
         )
+        .chain(demo_documents())
         .collect()
+}
+
+/// The papers of the demo.
+fn demo_documents() -> impl Iterator<Item = (&'static Operation, Value)> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../demo");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| {
+            let name = path.file_name().unwrap().to_string_lossy();
+            name.starts_with("document-") && name.ends_with(".json")
+        })
+        .collect();
+    files.sort();
+    files.into_iter().map(|path| {
+        let text = std::fs::read_to_string(path).unwrap();
+        (
+            operation("documents").unwrap(),
+            serde_json::from_str(&text).unwrap(),
+        )
+    })
 }
 
 /// A service on a free port of loopback; it stops when dropped.

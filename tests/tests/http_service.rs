@@ -225,7 +225,7 @@ fn a_paper_and_a_report_come_in_the_form_that_is_asked_for() {
             assert!(found.starts_with(wanted), "{accept}: {found}");
         }
         for accept in [
-            "application/pdf",
+            "application/msword",
             "image/*",
             "text/plain;q=0, text/html;q=0",
         ] {

@@ -11,11 +11,11 @@ fn the_demo_s_containers_stand_under_every_rule_set() {
     for batch in studio["batches"].as_array().unwrap() {
         println!("\n{} ({})", batch["id"], batch["kind"]);
         for rules in RuleSet::all() {
-            let request: ClassificationRequest = serde_json::from_value(serde_json::json!({
+            let body = serde_json::json!({
                 "batch": batch, "on": studio["on"], "rule_set": rules.id,
                 "other_hazardous_waste_kg": "0", "other_acute_waste_kg": "0",
-            }))
-            .unwrap();
+            });
+            let request: ClassificationRequest = serde_json::from_str(&body.to_string()).unwrap();
             let found = classify_waste(&request).unwrap().result;
             let hazardous = serde_json::to_value(found.hazardous).unwrap();
             let codes: Vec<String> = found

@@ -56,7 +56,7 @@ pub fn document(document: &Document) -> String {
     }
     let _ = writeln!(out, "<time>{}</time></p>", document.dated_on);
     if let Some(code) = qr::svg(&document.code()) {
-        let _ = writeln!(out, "{code}");
+        let _ = writeln!(out, "{}", inline(&code));
     }
     out.push_str("</header>\n");
     for section in &document.sections {
@@ -101,6 +101,11 @@ fn write_list(out: &mut String, tag: &str, class: &str, items: &[String]) {
         let _ = writeln!(out, "<li>{}</li>", escape(item));
     }
     let _ = writeln!(out, "</{tag}>");
+}
+
+/// A picture as it stands in a page: it needs no namespace there, and the page names no address.
+fn inline(svg: &str) -> String {
+    svg.replace(" xmlns=\"http://www.w3.org/2000/svg\"", "")
 }
 
 fn write_block(out: &mut String, block: &Block) {
@@ -158,7 +163,7 @@ fn write_block(out: &mut String, block: &Block) {
                 out,
                 "<figure>\n<h3>{}</h3>\n{}<figcaption>{}</figcaption>",
                 escape(&chart.title),
-                chart::svg(chart),
+                inline(&chart::svg(chart)),
                 escape(&chart.caption)
             );
             write_table(out, &columns, &rows, None);
@@ -167,7 +172,12 @@ fn write_block(out: &mut String, block: &Block) {
         Block::Pictograms { pictograms } => {
             out.push_str("<ul class=\"pictograms\">\n");
             for of in pictograms {
-                let _ = writeln!(out, "<li>{}<br>{}</li>", pictogram::svg(*of), of.words());
+                let _ = writeln!(
+                    out,
+                    "<li>{}<br>{}</li>",
+                    inline(&pictogram::svg(*of)),
+                    of.words()
+                );
             }
             out.push_str("</ul>\n");
         }

@@ -37,7 +37,7 @@ pub struct HazardClasses {
     /// Bibliography key.
     pub source: String,
     /// How well the source was verified.
-    #[serde(skip_deserializing, default = "unverified")]
+    #[serde(default = "unverified")]
     pub status: SourceStatus,
 }
 
@@ -62,7 +62,7 @@ pub struct ExposureLimit {
     /// Edition that was read.
     pub edition: String,
     /// How well the source was verified.
-    #[serde(skip_deserializing, default = "unverified")]
+    #[serde(default = "unverified")]
     pub status: SourceStatus,
 }
 
@@ -88,13 +88,13 @@ pub struct TransportEntry {
     /// Limited quantity, as printed.
     pub limited_quantity: String,
     /// Bibliography key.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub source: String,
     /// Edition that was read.
-    #[serde(skip_deserializing)]
+    #[serde(default)]
     pub edition: String,
     /// How well the source was verified.
-    #[serde(skip_deserializing, default = "unverified")]
+    #[serde(default = "unverified")]
     pub status: SourceStatus,
 }
 
@@ -132,7 +132,7 @@ pub struct ReportableQuantity {
     /// Bibliography key.
     pub source: String,
     /// How well the source was verified.
-    #[serde(skip_deserializing, default = "unverified")]
+    #[serde(default = "unverified")]
     pub status: SourceStatus,
 }
 
