@@ -3,7 +3,12 @@
 //!
 //! Outside source: EPA-600/2-80-076, chart of reactivity groups, by a transcription; every expected code
 //! below was read there and not taken from the data file.
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_macros,
+    reason = "a test fails by panicking, and this one prints its figures"
+)]
 
 use spent_silver_domain::bibliography::reference;
 use spent_silver_domain::quantity::Identifier;

@@ -3,7 +3,12 @@
 //!
 //! The check here walks the answer's JSON and asks the table of pairs of groups, not the gate that the
 //! builders pass. Outside source of the table: EPA-600/2-80-076; see `waste_compatibility.rs`.
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_macros,
+    reason = "a test fails by panicking, and this one prints its figures"
+)]
 
 use serde_json::{Value, json};
 use spent_silver_domain::batch::Batch;

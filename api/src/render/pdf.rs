@@ -202,17 +202,15 @@ fn list<'a>(value: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Va
 
 fn set_in_letters(value: &mut Value, press: &Press) {
     match value {
-        Value::String(text) => {
-            if !text.chars().all(|c| shown(c, press)) {
-                *text = text
-                    .chars()
-                    .map(|c| match c {
-                        c if shown(c, press) => c.to_string(),
-                        c if c.is_whitespace() => " ".to_owned(),
-                        c => format!("[U+{:04X}]", u32::from(c)),
-                    })
-                    .collect();
-            }
+        Value::String(text) if !text.chars().all(|c| shown(c, press)) => {
+            *text = text
+                .chars()
+                .map(|c| match c {
+                    c if shown(c, press) => c.to_string(),
+                    c if c.is_whitespace() => " ".to_owned(),
+                    c => format!("[U+{:04X}]", u32::from(c)),
+                })
+                .collect();
         }
         Value::Array(items) => items.iter_mut().for_each(|v| set_in_letters(v, press)),
         Value::Object(members) => members.values_mut().for_each(|v| set_in_letters(v, press)),

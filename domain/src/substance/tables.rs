@@ -30,7 +30,7 @@ pub struct HazardClasses {
     pub signal: Option<String>,
     /// Multiplying factors for mixtures.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub m_factor: Option<String>,
+    pub m_factors: Option<String>,
     /// Specific concentration limits, as far as they were read.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub specific_limits: Option<String>,
