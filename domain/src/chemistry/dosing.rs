@@ -221,7 +221,8 @@ pub struct CementationFloor {
 }
 
 impl CementationFloor {
-    /// What an equilibrium with more than enough of a metal in it comes to.
+    /// What an equilibrium with more than enough copper, zinc or iron in it comes to:
+    /// 2 Ag+ + M = 2 Ag + M2+. A real cartridge stops at milligrams per litre.
     #[must_use]
     pub fn at(answer: &Equilibrium, metal: MetalInContact) -> Self {
         let (mass, ion) = metal.row().map_or((0.0, 0.0), |m| {
@@ -236,20 +237,4 @@ impl CementationFloor {
             ionic_strength: answer.ionic_strength,
         }
     }
-}
-
-/// The floor of cementation on copper, zinc or iron: 2 Ag+ + M = 2 Ag + M2+ at equilibrium, with
-/// more than enough metal. A real cartridge stops at milligrams per litre.
-///
-/// # Errors
-/// No silver, or a liquor without a proved equilibrium.
-pub fn cementation_floor(
-    system: &System,
-    liquor: &Mixture,
-    metal: MetalInContact,
-) -> Result<CementationFloor, EquilibriumError> {
-    let mut mixture = liquor.clone();
-    mixture.metal = Some(metal);
-    let answer = system.solve(&mixture)?;
-    Ok(CementationFloor::at(&answer, metal))
 }

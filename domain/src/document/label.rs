@@ -5,7 +5,7 @@ use super::figures;
 use super::pictogram::{Pictogram, pictograms_of};
 use super::request::{ContainerLabel, StudioDetails};
 use super::sheets::closing;
-use super::tree::{Block, Document, DocumentKind, FieldLine, PaperSize, Section};
+use super::tree::{Block, Column, Document, DocumentKind, FieldLine, PaperSize, Section};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
 use crate::bibliography::reference;
@@ -228,6 +228,27 @@ pub(super) fn name_of(id: &Identifier) -> String {
         || format!("{id} (not known to be safe with anything)"),
         |s| s.name.clone(),
     )
+}
+
+/// What is said to be dissolved in a batch, as a table; or the words for nothing said.
+pub(super) fn composition(batch: &Batch, nothing_said: &str) -> Block {
+    if batch.composition.is_empty() {
+        return Block::paragraph(nothing_said);
+    }
+    Block::Table {
+        columns: vec![Column::words("Substance"), Column::figures("Amount")],
+        rows: batch
+            .composition
+            .iter()
+            .map(|part| {
+                vec![
+                    name_of(&part.substance),
+                    figures::component_amount(part).unwrap_or_else(|| "not stated".to_owned()),
+                ]
+            })
+            .collect(),
+        total: None,
+    }
 }
 
 /// The lines a studio stands on; `all` asks for every one of them.

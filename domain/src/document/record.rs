@@ -2,7 +2,7 @@
 
 use super::figures;
 use super::label::{
-    Desk, content_in_words, dangers, lower_first, name_of, ph_in_words, studio_fields,
+    Desk, composition, content_in_words, dangers, lower_first, ph_in_words, studio_fields,
 };
 use super::request::{MOST_CODES, WasteRecord};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
@@ -169,26 +169,10 @@ fn what(batch: &Batch) -> Vec<Block> {
         fields.push(FieldLine::new("Flash point", figures::reading(flash)));
     }
     let mut blocks = vec![Block::Fields { fields }];
-    if batch.composition.is_empty() {
-        blocks.push(Block::paragraph(
-            "Nobody said what is dissolved in it. A carrier will ask.",
-        ));
-    } else {
-        blocks.push(Block::Table {
-            columns: vec![Column::words("Substance"), Column::figures("Amount")],
-            rows: batch
-                .composition
-                .iter()
-                .map(|part| {
-                    vec![
-                        name_of(&part.substance),
-                        figures::component_amount(part).unwrap_or_else(|| "not stated".to_owned()),
-                    ]
-                })
-                .collect(),
-            total: None,
-        });
-    }
+    blocks.push(composition(
+        batch,
+        "Nobody said what is dissolved in it. A carrier will ask.",
+    ));
     blocks
 }
 

@@ -4,7 +4,7 @@ use super::facts;
 use super::figures;
 use super::form::{Inserts, filled};
 use super::label::{
-    Desk, content_in_words, dangers, hazards, lines_of, name_of, ph_in_words, studio_fields,
+    Desk, composition, content_in_words, dangers, hazards, lines_of, ph_in_words, studio_fields,
 };
 use super::request::{ContainersSheet, MOST_CONTAINERS, SampleSheet, TravelSheet};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
@@ -403,25 +403,9 @@ pub(super) fn contents(batch: &Batch) -> Vec<Block> {
             ),
         ],
     }];
-    if batch.composition.is_empty() {
-        blocks.push(Block::paragraph(
-            "Nobody said what is dissolved in it: everything is to be tested.",
-        ));
-    } else {
-        blocks.push(Block::Table {
-            columns: vec![Column::words("Substance"), Column::figures("Amount")],
-            rows: batch
-                .composition
-                .iter()
-                .map(|part| {
-                    vec![
-                        name_of(&part.substance),
-                        figures::component_amount(part).unwrap_or_else(|| "not stated".to_owned()),
-                    ]
-                })
-                .collect(),
-            total: None,
-        });
-    }
+    blocks.push(composition(
+        batch,
+        "Nobody said what is dissolved in it: everything is to be tested.",
+    ));
     blocks
 }
