@@ -1,7 +1,7 @@
 //! What a reader sees: nothing dropped, nothing too wide, nothing unescaped, and the golden pages.
 //!
 //! The golden files are rewritten with
-//! `UPDATE_GOLDEN=1 cargo test -p spent-silver --test render_documents`.
+//! `UPDATE_GOLDEN=1 cargo test -p spent-silver render_documents::`.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::{Value, json};
@@ -297,7 +297,7 @@ fn golden_pages_have_not_changed() {
     }
     if !stale.is_empty() {
         panic!(
-            "changed: {}; look at them, then UPDATE_GOLDEN=1 cargo test -p spent-silver --test render_documents",
+            "changed: {}; look at them, then UPDATE_GOLDEN=1 cargo test -p spent-silver render_documents::",
             stale.join(", ")
         );
     }

@@ -8,7 +8,7 @@
     reason = "a test fails by panicking, and this one prints its figures"
 )]
 
-mod chemistry_support;
+use crate::chemistry_support;
 
 use chemistry_support::{Dice, Draw, describe, describe_tables};
 use serde_json::{Value, json};

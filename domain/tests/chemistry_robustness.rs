@@ -7,7 +7,7 @@
     reason = "a test fails by panicking, and this one prints its figures"
 )]
 
-mod chemistry_support;
+use crate::chemistry_support;
 
 use chemistry_support::{Dice, Draw};
 use spent_silver_domain::chemistry::constants::SILVER;

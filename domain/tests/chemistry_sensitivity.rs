@@ -5,7 +5,7 @@
     reason = "a test fails by panicking"
 )]
 
-mod chemistry_support;
+use crate::chemistry_support;
 
 use chemistry_support::{Dice, Draw};
 use spent_silver_domain::chemistry::prediction::uncertainty;

@@ -1,6 +1,6 @@
 //! What a plan says, and what it refuses.
 
-mod recovery_common;
+use crate::recovery_common;
 
 use recovery_common::{answer, estimate, full_answer, plan, read, set_aside};
 use serde_json::{Value, json};

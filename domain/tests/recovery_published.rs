@@ -1,7 +1,7 @@
 //! Doses, products and charges against published and independently computed values.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod recovery_common;
+use crate::recovery_common;
 
 use recovery_common::{answer, estimate, plan};
 use serde_json::{Value, json};

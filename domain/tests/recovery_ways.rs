@@ -6,7 +6,7 @@
     reason = "a test fails by panicking"
 )]
 
-mod recovery_common;
+use crate::recovery_common;
 
 use recovery_common::{answer, estimate, full_answer, plan, set_aside};
 use serde_json::{Value, json};

@@ -1,7 +1,7 @@
 //! The estimates, the statistics and the stoichiometry against published values and against cases
 //! recomputed with general-purpose tools. The data files carry the source of each.
 //!
-//! `cargo test -p spent-silver-tests --test published -- --nocapture` prints the table.
+//! `cargo test -p spent-silver-tests published:: -- --nocapture` prints the table.
 
 use serde_json::{Value, json};
 use spent_silver_domain::estimate::{Estimate, EstimateRequest, estimate_silver};

@@ -1,7 +1,7 @@
 //! The text report of the demo, as the README's first command prints it.
 //!
 //! `demo/report.txt` is rewritten with
-//! `UPDATE_GOLDEN=1 cargo test -p spent-silver-tests --test report_text`.
+//! `UPDATE_GOLDEN=1 cargo test -p spent-silver-tests report_text::`.
 
 use serde_json::Value;
 use spent_silver::operation::{Operation, operation};

@@ -1,5 +1,5 @@
 //! The demo's containers under every rule set side by side:
-//! `cargo test -p spent-silver-tests --test rule_sets -- --nocapture` prints the table.
+//! `cargo test -p spent-silver-tests rule_sets:: -- --nocapture` prints the table.
 
 use spent_silver_domain::waste::classification::{ClassificationRequest, classify_waste};
 use spent_silver_domain::waste::rule_set::RuleSet;

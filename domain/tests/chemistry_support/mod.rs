@@ -1,4 +1,5 @@
 //! Random mixtures of the trade's chemicals, shared by the tests of the solver.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code)]
 
 use serde_json::{Value, json};

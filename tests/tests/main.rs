@@ -1,0 +1,12 @@
+//! Black-box tests over HTTP, published values and simulations, in one binary: a binary apiece costs a link and its
+//! disk. `cargo test -p spent-silver-tests NAME::` runs one file.
+
+mod coverage;
+mod http_contract;
+mod http_operations;
+mod http_price_feed;
+mod http_service;
+mod layout;
+mod published;
+mod report_text;
+mod rule_sets;
