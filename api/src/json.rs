@@ -48,15 +48,27 @@ fn is_plain(text: &str) -> bool {
         }
 }
 
+const EACH: u64 = u64::from_le_bytes([1; 8]);
+const HIGHEST: u64 = u64::from_le_bytes([0x80; 8]);
+
+const fn below(x: u64, least: u64) -> u64 {
+    x.wrapping_sub(least) & !x
+}
+
+/// Marks, as [`marked`] does, which of eight bytes are a quote, a brace or a bracket. A bracket
+/// differs from a brace in one bit alone.
+pub(crate) const fn framing(eight: u64) -> u64 {
+    let folded = eight | (EACH * 0x20);
+    let quote = eight ^ (EACH * b'"' as u64);
+    let open = folded ^ (EACH * b'{' as u64);
+    let close = folded ^ (EACH * b'}' as u64);
+    (below(quote, EACH) | below(open, EACH) | below(close, EACH)) & HIGHEST
+}
+
 /// Marks, by their highest bit, which of eight bytes need an escape: the first mark is right, those
 /// above it need not be. Taking one from each byte of x borrows into
 /// its highest bit where the byte was zero; taking a space, where it was below a space.
 pub(crate) const fn marked(eight: u64) -> u64 {
-    const EACH: u64 = u64::from_le_bytes([1; 8]);
-    const HIGHEST: u64 = u64::from_le_bytes([0x80; 8]);
-    const fn below(x: u64, least: u64) -> u64 {
-        x.wrapping_sub(least) & !x
-    }
     let quote = eight ^ (EACH * b'"' as u64);
     let backslash = eight ^ (EACH * b'\\' as u64);
     (below(eight, EACH * b' ' as u64) | below(quote, EACH) | below(backslash, EACH)) & HIGHEST

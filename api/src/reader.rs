@@ -3,7 +3,7 @@
 //! The way of success is one scan of the bytes and one parse. Only a body that fails is read again,
 //! for the pointer and the words.
 
-use crate::json::marked;
+use crate::json::{framing, marked};
 use crate::problem::{Code, ErrorEntry, Problem};
 use serde::de::{
     DeserializeOwned, DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess,
@@ -62,7 +62,18 @@ fn scan(text: &str, lists: &HashSet<String>) -> Shape {
     // Where the inside of the last string stands.
     let mut string = 0..0;
     let mut at = 0;
-    while let Some(byte) = bytes.get(at) {
+    loop {
+        // What is neither a string nor a frame says nothing here, eight bytes at a time.
+        while let Some(eight) = bytes.get(at..).and_then(<[u8]>::first_chunk::<8>) {
+            let clear = framing(u64::from_le_bytes(*eight)).trailing_zeros() as usize / 8;
+            at += clear;
+            if clear < 8 {
+                break;
+            }
+        }
+        let Some(byte) = bytes.get(at) else {
+            break;
+        };
         match byte {
             b'"' => {
                 string = at + 1..end_of_string(bytes, at + 1);

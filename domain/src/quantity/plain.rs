@@ -93,29 +93,77 @@ fn short(negative: bool, mut integer: u64, mut places: i32) -> Form {
     written(negative, integer, places)
 }
 
-/// Writes `integer` x 10^-`places`, at most 28 places and at most 15 idle zeros, from its end.
-fn written(negative: bool, mut integer: u64, mut places: i32) -> Form {
-    let mut bytes = [b'0'; LONGEST];
-    let mut start = LONGEST.saturating_sub(places.min(0).unsigned_abs() as usize);
-    let mut put = |byte: u8| {
-        start = start.saturating_sub(1);
-        if let Some(cell) = bytes.get_mut(start) {
-            *cell = byte;
-        }
-    };
-    loop {
-        put(b'0' | (integer % 10) as u8);
-        integer /= 10;
-        places = places.saturating_sub(1);
-        if places == 0 {
-            put(b'.');
-        }
-        if integer == 0 && places < 0 {
-            break;
+/// The two digits of every number below a hundred.
+const PAIRS: [[u8; 2]; 100] = {
+    let mut pairs = [[b'0'; 2]; 100];
+    let mut n = 0;
+    while n < 100 {
+        pairs[n] = [b'0' + (n / 10) as u8, b'0' + (n % 10) as u8];
+        n += 1;
+    }
+    pairs
+};
+
+/// Writes the digits of `integer` so that they end where `end` does, two at a time; says where they
+/// begin. A zero has none.
+fn digits_before(bytes: &mut [u8; LONGEST], end: usize, mut integer: u64) -> usize {
+    let mut start = end;
+    while integer >= 10 {
+        let pair = PAIRS
+            .get((integer % 100) as usize)
+            .copied()
+            .unwrap_or_default();
+        integer /= 100;
+        start = start.saturating_sub(2);
+        if let Some(cells) = bytes
+            .get_mut(start..)
+            .and_then(<[u8]>::first_chunk_mut::<2>)
+        {
+            *cells = pair;
         }
     }
+    if integer > 0 {
+        start = start.saturating_sub(1);
+        if let Some(cell) = bytes.get_mut(start) {
+            *cell = b'0' | integer as u8;
+        }
+    }
+    start
+}
+
+/// Writes `integer` x 10^-`places`, at most 28 places and at most 15 idle zeros, from its end.
+fn written(negative: bool, integer: u64, places: i32) -> Form {
+    let mut bytes = [b'0'; LONGEST];
+    let behind = usize::try_from(places).unwrap_or(0);
+    let idle = usize::try_from(places.saturating_neg()).unwrap_or(0);
+    let end = LONGEST.saturating_sub(idle);
+    // What stands behind the point, and what before it.
+    let power = u32::try_from(behind)
+        .ok()
+        .and_then(|b| 10u64.checked_pow(b));
+    let (whole, fraction) = match power {
+        Some(power) => (integer / power, integer % power),
+        None => (0, integer),
+    };
+    let mut start = end;
+    if behind > 0 {
+        digits_before(&mut bytes, end, fraction);
+        start = end.saturating_sub(behind).saturating_sub(1);
+        if let Some(cell) = bytes.get_mut(start) {
+            *cell = b'.';
+        }
+    }
+    let before = start;
+    start = digits_before(&mut bytes, before, whole);
+    if start == before {
+        // A lone zero, which stands in the cell already.
+        start = start.saturating_sub(1);
+    }
     if negative {
-        put(b'-');
+        start = start.saturating_sub(1);
+        if let Some(cell) = bytes.get_mut(start) {
+            *cell = b'-';
+        }
     }
     Form::Short { bytes, start }
 }
