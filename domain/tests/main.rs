@@ -24,6 +24,7 @@ mod recovery_plans;
 mod recovery_published;
 mod recovery_ways;
 mod report_studio;
+mod statistics_reconcile;
 mod valuation_acceptance;
 mod valuation_settlement;
 mod waste_classification;
