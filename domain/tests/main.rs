@@ -16,6 +16,7 @@ mod decision_verdict;
 mod document_papers;
 mod document_rounding;
 mod estimates;
+mod ledger;
 mod numbers;
 mod quantities;
 mod recovery_common;
