@@ -9,12 +9,11 @@ mod entry;
 mod fold;
 mod holding;
 mod network;
+mod pen;
+mod result;
 
-pub use account::{
-    AccountLine, AccountReconciliation, Adjustment, ContainerBalance, LineKind, METHODS,
-    MOST_ENTRIES, RecoveryFigures, ShipmentBalance, SilverAccount, SilverAccountRequest,
-    SilverMovement, Suspect, account_silver,
-};
+pub use account::{METHODS, MOST_ENTRIES, account_silver};
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;
+pub use result::*;
