@@ -131,7 +131,7 @@ fn story() -> Vec<Value> {
         entry(
             "e8",
             "2026-04-01",
-            &json!({"shipped": {"batch": "drips", "part": "all", "shipment": "s-1"}}),
+            &json!({"shipped": {"batch": "drips", "part": {"all": {}}, "shipment": "s-1"}}),
         ),
         entry(
             "e9",
@@ -252,7 +252,7 @@ fn a_reading_takes_the_place_of_what_was_reckoned_and_the_difference_is_shown() 
     // Records say 40.6 g; the laboratory finds 35 +- 0.5 g in 1.2 L, then water goes in.
     list.push(entry("e11", "2026-07-01", &json!({"measured": {"batch": "bath",
         "volume_l": {"value": "1.2", "standard_uncertainty": "0"},
-        "evidence": {"laboratory_assay": {"silver_mg_per_l": {"value": "29000", "standard_uncertainty": "400"}}}}})));
+        "reading": {"laboratory_assay": {"silver_mg_per_l": {"value": "29000", "standard_uncertainty": "400"}}}}})));
     let year = account(&list, "2026-01-01", "2026-12-31");
     let bath = year
         .containers
@@ -299,7 +299,7 @@ fn a_gross_error_is_found_and_named() {
         entry(
             id,
             day,
-            &json!({"measured": {"batch": container, "evidence": {"laboratory_assay":
+            &json!({"measured": {"batch": container, "reading": {"laboratory_assay":
             {"silver_mg_per_l": {"value": mg_per_l, "standard_uncertainty": "400"}}}}}),
         )
     };
@@ -362,7 +362,7 @@ fn a_dangerous_mixture_is_refused_unless_it_is_told_as_an_accident() {
         entry(
             "c",
             "2026-01-02",
-            &json!({"transferred": {"from": "stop", "into": "kcn", "part": "all"}}),
+            &json!({"transferred": {"from": "stop", "into": "kcn", "part": {"all": {}}}}),
         ),
     ];
     let (pointer, kind, words) = fault(&list);
@@ -375,7 +375,7 @@ fn a_dangerous_mixture_is_refused_unless_it_is_told_as_an_accident() {
     list[2] = entry(
         "c",
         "2026-01-02",
-        &json!({"transferred": {"from": "stop", "into": "kcn", "part": "all",
+        &json!({"transferred": {"from": "stop", "into": "kcn", "part": {"all": {}},
         "incident": "Knocked over; room left, fire brigade called."}}),
     );
     let mut notes = Notes::new();
@@ -418,12 +418,12 @@ fn what_cannot_be_is_refused_where_it_stands() {
             FaultKind::Missing,
         ),
         (
-            json!({"transferred": {"from": "a", "into": "a", "part": "all"}}),
+            json!({"transferred": {"from": "a", "into": "a", "part": {"all": {}}}}),
             "/transferred/into",
             FaultKind::Conflict,
         ),
         (
-            json!({"transferred": {"from": "a", "into": "c", "part": "all"}}),
+            json!({"transferred": {"from": "a", "into": "c", "part": {"all": {}}}}),
             "/transferred/into",
             FaultKind::Unknown,
         ),
@@ -444,12 +444,12 @@ fn what_cannot_be_is_refused_where_it_stands() {
         ),
         (
             json!({"measured": {"batch": "a"}}),
-            "/measured/evidence",
+            "/measured/reading",
             FaultKind::Missing,
         ),
         (
-            json!({"measured": {"batch": "a", "evidence": {"stated": {"silver_g": "3", "measured_on": "2026-01-31"}}}}),
-            "/measured/evidence/stated/measured_on",
+            json!({"measured": {"batch": "a", "reading": {"stated": {"silver_g": "3", "measured_on": "2026-01-31"}}}}),
+            "/measured/reading/stated/measured_on",
             FaultKind::DateOrder,
         ),
         (
@@ -508,7 +508,7 @@ fn an_entry_of_an_earlier_day_is_refused_where_it_makes_a_later_one_impossible()
     list.push(entry(
         "late",
         "2026-01-20",
-        &json!({"spilled": {"batch": "bath", "part": "all", "what": "the tank broke"}}),
+        &json!({"spilled": {"batch": "bath", "part": {"all": {}}, "what": "the tank broke"}}),
     ));
     let (pointer, _, words) = fault(&list);
     // e4, the plates of February, find the bath empty.
@@ -536,7 +536,7 @@ fn silver_that_is_unknown_stays_unknown_until_it_is_read() {
     list.push(entry(
         "b",
         "2026-02-01",
-        &json!({"measured": {"batch": "jug", "evidence": {"laboratory_assay":
+        &json!({"measured": {"batch": "jug", "reading": {"laboratory_assay":
         {"silver_mg_per_l": {"value": "40", "standard_uncertainty": "2"}}}}}),
     ));
     list.push(entry(

@@ -5,8 +5,8 @@ use super::fold::{Book, Movement, Place, fold};
 use super::holding::Level;
 use super::network::{Network, Source};
 use super::result::{
-    AccountLine, AccountReconciliation, Adjustment, ContainerBalance, LineKind, RecoveryFigures,
-    ShipmentBalance, SilverAccount, SilverAccountRequest, SilverMovement, Suspect,
+    AccountLine, AccountReconciliation, Adjustment, ContainerBalance, LedgerMovement, LineKind,
+    RecoveryFigures, ShipmentBalance, SilverAccount, SilverAccountRequest, Suspect,
 };
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchStatus};
@@ -190,8 +190,8 @@ fn shipments(book: &Book, from: Date, notes: &mut Notes) -> Vec<ShipmentBalance>
     all
 }
 
-fn written(movement: &Movement) -> SilverMovement {
-    SilverMovement {
+fn written(movement: &Movement) -> LedgerMovement {
+    LedgerMovement {
         entry: movement.entry.clone(),
         on: movement.on,
         from: movement.from.clone(),
@@ -318,7 +318,7 @@ fn figures(start: &Book, book: &Book, period: &[&Movement]) -> Result<RecoveryFi
         sent_g: grams(sent),
         at_end_g: grams(last.level.grams),
         turnover_percent: (at_start > 0.0)
-            .then(|| ComputedFactor::of(100.0 * nearest_double(sent) / at_start)),
+            .then(|| ComputedPercent::of(100.0 * nearest_double(sent) / at_start)),
     })
 }
 

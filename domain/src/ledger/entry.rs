@@ -40,9 +40,9 @@ pub enum Event {
     /// A container was taken into the book, empty or with what was in it.
     Opened(Opened),
     /// Silver nitrate went into an empty container, made up with water.
-    MadeUp(Addition),
+    MadeUp(SilverNitrateAdded),
     /// Silver nitrate went into what was there.
-    Replenished(Addition),
+    Replenished(SilverNitrateAdded),
     /// Plates, film or paper went through.
     Processed(Processed),
     /// Something was read: silver, volume or pH.
@@ -91,10 +91,10 @@ pub enum Origin {
 /// How much of a container.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Part {
     /// All of it.
-    All,
+    All {},
     /// A volume; a bare figure is a jug mark, good to 5 %.
     VolumeL(MeasuredLitres),
     /// A mass; a bare figure is good to 1 %.
@@ -121,27 +121,27 @@ contents! {
         /// The container and what is in it; its `id` is its name in the book.
         batch: Batch,
         /// Where the silver in it comes from; default `on_hand`.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         origin: Option<Origin>,
     }
 
     /// Silver nitrate that went in.
-    Addition {
+    SilverNitrateAdded {
         /// The container.
         batch: Identifier,
         /// Silver nitrate weighed in.
         silver_nitrate_g: MeasuredGrams,
         /// Its purity; default 99 to 100 %.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         purity_percent: Option<MeasuredPercent>,
         /// Resolution of the scale.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         scale_resolution_g: Option<Grams>,
         /// Volume of the whole afterwards.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         volume_after_l: Option<MeasuredLitres>,
         /// The container in the book that it came out of; without it, it counts as bought that day.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         from: Option<Identifier>,
     }
 
@@ -159,10 +159,10 @@ contents! {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         plates: Vec<Plates>,
         /// Their area.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         plate_area_m2: Option<MeasuredSquareMetres>,
         /// Silver nitrate that leaves the bath per area of plate; default as for a make-up record.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         silver_nitrate_loss_g_per_m2: Option<MeasuredGramsPerSquareMetre>,
     }
 
@@ -177,13 +177,13 @@ contents! {
         /// The container.
         batch: Identifier,
         /// A reading of its silver, taken on the day of the entry.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        evidence: Option<Evidence>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reading: Option<Evidence>,
         /// Its volume.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         volume_l: Option<MeasuredLitres>,
         /// Its pH.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         ph: Option<MeasuredPh>,
     }
 
@@ -205,7 +205,7 @@ contents! {
         part: Part,
         /// What happened, where this was an accident. A mixture that is dangerous is taken into the
         /// book in no other way.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         incident: Option<Text>,
     }
 
@@ -222,7 +222,7 @@ contents! {
         /// What was done.
         what: Text,
         /// pH afterwards.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         ph: Option<MeasuredPh>,
     }
 
@@ -263,7 +263,7 @@ contents! {
         /// Who took it.
         haulier: Text,
         /// Number of the consignment or transfer note.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         consignment: Option<Text>,
     }
 
@@ -290,7 +290,7 @@ contents! {
     /// An inspection.
     Inspected {
         /// The container; absent when the whole place was inspected.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         batch: Option<Identifier>,
         /// What was found.
         found: Text,
@@ -301,7 +301,7 @@ contents! {
         /// The container.
         batch: Identifier,
         /// Why what is left in it counts as lost; needed where anything is left.
-        #[serde(skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         written_off: Option<Text>,
     }
 

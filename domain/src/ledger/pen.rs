@@ -1,8 +1,8 @@
 //! One entry being written into the book: what it needs, what it moves, and what is refused.
 
 use super::entry::{
-    Addition, Closed, Entry, Event, Opened, Origin, Part, Processed, Reading, Recovered, Settled,
-    ToppedUp, Transferred, Treated, Work,
+    Closed, Entry, Event, Opened, Origin, Part, Processed, Reading, Recovered, Settled,
+    SilverNitrateAdded, ToppedUp, Transferred, Treated, Work,
 };
 use super::fold::{Book, Movement, Place, SilverReading};
 use super::holding::{Holding, Level, Taken};
@@ -171,7 +171,12 @@ impl Pen<'_> {
         Ok(found.map(Level::of))
     }
 
-    fn added(&mut self, e: &Addition, made_up: bool, rules: &RuleSet) -> Result<(), Faults> {
+    fn added(
+        &mut self,
+        e: &SilverNitrateAdded,
+        made_up: bool,
+        rules: &RuleSet,
+    ) -> Result<(), Faults> {
         let holding = self.open(&e.batch, "batch")?;
         if made_up && !holding.empty {
             return Err(Fault::new(
@@ -296,9 +301,9 @@ impl Pen<'_> {
     }
 
     fn measured(&mut self, e: &Reading) -> Result<(), Faults> {
-        if e.evidence.is_none() && e.volume_l.is_none() && e.ph.is_none() {
+        if e.reading.is_none() && e.volume_l.is_none() && e.ph.is_none() {
             return Err(Fault::missing(
-                self.pointer("evidence"),
+                self.pointer("reading"),
                 "a reading of silver, volume or pH",
             )
             .into());
@@ -318,8 +323,8 @@ impl Pen<'_> {
             content.tare_g = None;
         }
         let on = self.entry.on;
-        if let Some(evidence) = &e.evidence {
-            let at = self.pointer("evidence");
+        if let Some(evidence) = &e.reading {
+            let at = self.pointer("reading");
             if let Some(day) = evidence.measured_on().filter(|day| *day != on) {
                 return Err(Fault::new(
                     FaultKind::DateOrder,
@@ -381,7 +386,7 @@ impl Pen<'_> {
             "batch"
         };
         let at = match part {
-            Part::All => self.pointer("part"),
+            Part::All {} => self.pointer("part"),
             Part::VolumeL(_) => self.pointer("part/volume_l"),
             Part::MassKg(_) => self.pointer("part/mass_kg"),
         };
@@ -596,7 +601,7 @@ impl Pen<'_> {
             .into());
         }
         if full {
-            self.left(&e.batch, &Part::All, Place::Lost)?;
+            self.left(&e.batch, &Part::All {}, Place::Lost)?;
         }
         let on = self.entry.on;
         if let Some(holding) = self.book.holdings.get_mut(&e.batch) {

@@ -42,7 +42,7 @@ pub struct SilverAccount {
     /// Shipments that were sent or settled in the period: what went, and what the refiner found.
     pub shipments: Vec<ShipmentBalance>,
     /// Every movement of silver in the period.
-    pub movements: Vec<SilverMovement>,
+    pub movements: Vec<LedgerMovement>,
 }
 
 /// One line of the account.
@@ -119,7 +119,7 @@ pub struct RecoveryFigures {
     /// On hand at the end of the period.
     pub at_end_g: ComputedGrams,
     /// Sent, in percent of what was on hand at the start; null where nothing was.
-    pub turnover_percent: Option<ComputedFactor>,
+    pub turnover_percent: Option<ComputedPercent>,
 }
 
 /// Whether readings and records agree.
@@ -192,7 +192,7 @@ pub struct ShipmentBalance {
 /// Silver that went from one place to another.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct SilverMovement {
+pub struct LedgerMovement {
     /// The entry.
     pub entry: Identifier,
     /// Its day.
