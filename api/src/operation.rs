@@ -13,7 +13,7 @@ use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::{Fault, FaultKind, Faults};
 use spent_silver_domain::waste::{classification, neutralization, pour};
 use spent_silver_domain::{
-    bath_care, budget, decision, document, estimate, recovery, report, valuation,
+    bath_care, budget, decision, document, estimate, ledger, recovery, report, valuation,
 };
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
@@ -153,6 +153,15 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/budgets.json"),
             budget::plan_budget,
         ),
+        Operation::new(
+            "silver-accounts",
+            "account_silver",
+            "Book",
+            "Where the silver of a period came from and went, and whether readings and records agree",
+            include_str!("../examples/silver-accounts.json"),
+            ledger::account_silver,
+        )
+        .heavy(),
         Operation::new(
             "reports",
             "report_studio",

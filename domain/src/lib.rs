@@ -17,6 +17,7 @@ pub mod decision;
 pub mod document;
 pub mod estimate;
 pub mod fault;
+pub mod ledger;
 pub mod procedure;
 pub mod quantity;
 pub mod recovery;

@@ -433,6 +433,32 @@ impl Evidence {
         }
     }
 
+    /// The day it was taken.
+    #[must_use]
+    pub fn measured_on(&self) -> Option<Date> {
+        self.circumstances().measured_on
+    }
+
+    /// Sets the day it was taken.
+    pub const fn set_measured_on(&mut self, day: Date) {
+        let place = match self {
+            Self::MakeUp(e) => &mut e.measured_on,
+            Self::VolhardTitration(e) => &mut e.measured_on,
+            Self::ChlorideTitration(e) => &mut e.measured_on,
+            Self::ChlorideWeighing(e) => &mut e.measured_on,
+            Self::Density(e) => &mut e.measured_on,
+            Self::TestStrip(e) => &mut e.measured_on,
+            Self::CloudTest(e) => &mut e.measured_on,
+            Self::LaboratoryAssay(e) => &mut e.measured_on,
+            Self::Throughput(e) => &mut e.measured_on,
+            Self::CarryOver(e) => &mut e.measured_on,
+            Self::WeighedSolid(e) => &mut e.measured_on,
+            Self::ElectrolyticDeposit(e) => &mut e.measured_on,
+            Self::Stated(e) => &mut e.measured_on,
+        };
+        *place = Some(day);
+    }
+
     pub(super) fn circumstances(&self) -> Circumstances<'_> {
         match self {
             Self::MakeUp(e) => e.circumstances(),

@@ -92,6 +92,15 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &MakeUp) -> Result<Finding, Fau
     Ok(Finding::Point(silver))
 }
 
+/// The silver in what plates took; a record without plates is a fault.
+pub(super) fn silver_lost(bench: &mut Bench<'_>, e: &MakeUp) -> Result<Uncertain, Fault> {
+    let about = bench.about.clone();
+    bench.notes.method(&about, MAKE_UP);
+    lost(bench, e)?
+        .map(|nitrate| nitrate.scaled(SILVER_IN_NITRATE))
+        .ok_or_else(|| Fault::missing(bench.pointer("plates"), "the plates, or plate_area_m2"))
+}
+
 fn lost(bench: &mut Bench<'_>, e: &MakeUp) -> Result<Option<Uncertain>, Fault> {
     let area = match (&e.plate_area_m2, e.plates.is_empty()) {
         (Some(_), false) => {

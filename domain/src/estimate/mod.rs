@@ -128,6 +128,64 @@ pub fn estimate_batch(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Esti
     combined::combine_pieces(&pieces, volume.as_ref(), &inputs, &list, notes)
 }
 
+/// What one piece of evidence says by itself: silver in grams with its standard uncertainty; `None`
+/// where it only bounds. `at` is the place of its members in the request; `batch_at` that of the batch.
+///
+/// # Errors
+/// Everything that is wrong with this piece of evidence.
+pub(crate) fn reading_of(
+    batch: &Batch,
+    batch_at: &str,
+    evidence: &Evidence,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<Option<(f64, f64)>, Faults> {
+    let mut inputs = Inputs::default();
+    let around = evidence.circumstances();
+    let mut bench = Bench {
+        inputs: &mut inputs,
+        notes,
+        batch,
+        batch_at,
+        at: at.to_owned(),
+        about: String::new(),
+        shares: around.shares,
+        used: Vec::new(),
+    };
+    let finding = work_out(&mut bench, evidence)?;
+    Faults::none_of(unknown_shares(&bench))?;
+    Ok(match finding {
+        finding::Finding::Point(silver) => Some((silver.value(), silver.standard_uncertainty())),
+        finding::Finding::Bounds { .. } | finding::Finding::Removed(_) => None,
+    })
+}
+
+/// Silver that plates took out of a bath: the loss side of a make-up record, whose other members do
+/// not count. `at` is the record's own place in the request.
+///
+/// # Errors
+/// Neither plates nor an area, or both.
+pub(crate) fn taken_by_plates(
+    batch: &Batch,
+    record: &MakeUp,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<(f64, f64), Fault> {
+    let mut inputs = Inputs::default();
+    let mut bench = Bench {
+        inputs: &mut inputs,
+        notes,
+        batch,
+        batch_at: at,
+        at: at.to_owned(),
+        about: String::new(),
+        shares: &[],
+        used: Vec::new(),
+    };
+    let silver = make_up::silver_lost(&mut bench, record)?;
+    Ok((silver.value(), silver.standard_uncertainty()))
+}
+
 fn work_out(bench: &mut Bench<'_>, evidence: &Evidence) -> Result<finding::Finding, Fault> {
     match evidence {
         Evidence::MakeUp(e) => make_up::estimate(bench, e),

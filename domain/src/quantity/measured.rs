@@ -42,6 +42,18 @@ impl<U: Unit> Measured<U> {
         }
     }
 
+    /// A value with a standard uncertainty; `None` where it lies outside the unit's range or the
+    /// uncertainty is negative.
+    #[must_use]
+    pub fn with_standard_uncertainty(value: Decimal, uncertainty: Decimal) -> Option<Self> {
+        let value = Quantity::<U>::new(value).ok()?.decimal();
+        (uncertainty >= Decimal::ZERO).then_some(Self {
+            value,
+            spread: Some((uncertainty, Shape::Normal)),
+            unit: std::marker::PhantomData,
+        })
+    }
+
     /// The value (of an interval, its middle).
     #[must_use]
     pub const fn decimal(&self) -> Decimal {

@@ -20,6 +20,7 @@ pub use date::Date;
 pub use exact::{Exact, TooLarge};
 pub use measured::{Measured, Shape};
 pub use money::{Amount, Currency, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, exact_grams};
+pub(crate) use number::nearest_double;
 pub use number::{MAX_DIGITS, NumberError, parse_number, write_decimal, write_significant};
 pub(crate) use plain::Plain;
 pub use rounding::rounded_with_uncertainty;
@@ -72,7 +73,7 @@ impl<U: Unit> Quantity<U> {
     /// The nearest binary number, for statistics and chemistry.
     #[must_use]
     pub fn as_f64(self) -> f64 {
-        number::nearest_double(self.0)
+        nearest_double(self.0)
     }
 
     /// Parses a literal in the number grammar and checks the range.

@@ -125,7 +125,7 @@ pub fn combine(parts: &[Uncertain]) -> Option<Combined> {
 }
 
 /// The Cholesky factor of a small symmetric positive definite matrix, row by row.
-struct Factor {
+pub(super) struct Factor {
     order: usize,
     cells: Vec<f64>,
 }
@@ -137,7 +137,7 @@ struct Factor {
 )]
 impl Factor {
     /// Factors the matrix that `cell` gives; `None` where it is not positive definite.
-    fn of(order: usize, cell: impl Fn(usize, usize) -> f64) -> Option<Self> {
+    pub(super) fn of(order: usize, cell: impl Fn(usize, usize) -> f64) -> Option<Self> {
         let mut cells = vec![0.0; order * order];
         for i in 0..order {
             for j in 0..=i {
@@ -163,7 +163,7 @@ impl Factor {
     }
 
     /// Solves the system for one right-hand side, in its place.
-    fn solve(&self, mut x: Vec<f64>) -> Vec<f64> {
+    pub(super) fn solve(&self, mut x: Vec<f64>) -> Vec<f64> {
         let n = self.order;
         for i in 0..n {
             let sum: f64 = (0..i).map(|k| self.at(i, k) * x[k]).sum();

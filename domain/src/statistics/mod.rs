@@ -4,8 +4,12 @@
 
 mod combine;
 mod distribution;
+mod reconcile;
 mod uncertain;
 
 pub use combine::{Combined, combine};
 pub use distribution::{Belief, chi_square_tail, normal_cdf, normal_quantile};
+pub use reconcile::{
+    Balance, Irreconcilable, Reading, Reconciled, Reconciliation, SIGNIFICANCE, reconcile,
+};
 pub use uncertain::{Contribution, InputId, Inputs, Uncertain};

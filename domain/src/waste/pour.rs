@@ -17,4 +17,5 @@ pub use compatibility::{Compatibility, compatibility};
 pub use procedure::{check_act, check_procedure};
 pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 
+pub(crate) use check::bottle;
 pub(crate) use table::{act_rules, call, working_bath};

@@ -1,0 +1,494 @@
+//! One container as the book knows it: what is in it, and how much silver.
+
+use super::entry::Part;
+use crate::answer::Notes;
+use crate::batch::{Batch, BatchStatus, Component};
+use crate::estimate::{Evidence, Stated, estimate_batch};
+use crate::fault::{Fault, FaultKind, Faults};
+use crate::quantity::{
+    Computed, Date, Exact, Gram, Measured, MeasuredGrams, MeasuredGramsPerLitre, MeasuredKilograms,
+    MeasuredLitres, Text, Unit, nearest_double, write_decimal,
+};
+use crate::waste::contents::component_g_per_l;
+use rust_decimal::Decimal;
+
+/// A bare volume is a jug mark, a bare mass a weighing of the whole: common practice, no source.
+const VOLUME_PERCENT: f64 = 5.0;
+const MASS_PERCENT: f64 = 1.0;
+/// Places of a gram that a share of silver is rounded to; what one side gains the other loses.
+const PLACES: u32 = 9;
+
+/// Silver in grams, exact, with the variance of what is known of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Level {
+    pub grams: Decimal,
+    pub variance: f64,
+}
+
+impl Level {
+    pub const NONE: Self = Self {
+        grams: Decimal::ZERO,
+        variance: 0.0,
+    };
+
+    /// A computed figure with its standard uncertainty.
+    pub fn of((value, uncertainty): (f64, f64)) -> Self {
+        let grams = Computed::<Gram>::of(value).to_decimal();
+        Self {
+            grams: grams.unwrap_or_default().round_dp(PLACES),
+            variance: uncertainty * uncertainty,
+        }
+    }
+
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            grams: self.grams.saturating_add(other.grams),
+            variance: self.variance + other.variance,
+        }
+    }
+
+    pub fn less(self, other: Self) -> Self {
+        Self {
+            grams: self.grams.saturating_sub(other.grams),
+            variance: self.variance + other.variance,
+        }
+    }
+
+    pub fn value(self) -> f64 {
+        nearest_double(self.grams)
+    }
+
+    pub fn uncertainty(self) -> f64 {
+        self.variance.sqrt()
+    }
+}
+
+/// A container in the book.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Holding {
+    /// The container; its evidence stands apart.
+    batch: Batch,
+    /// Silver when its content last changed; `None` where that is unknown.
+    base: Option<Level>,
+    /// What was read since.
+    fresh: Vec<Evidence>,
+    /// Whether nothing is in it.
+    pub(super) empty: bool,
+    /// The day it was taken into the book.
+    pub opened_on: Date,
+    /// The day it left the book.
+    pub closed_on: Option<Date>,
+}
+
+/// What went out of a holding.
+pub(super) struct Taken {
+    pub silver: Option<Level>,
+    /// The share of the silver, and the standard uncertainty that the share alone gives, in grams;
+    /// `None` where all of it went.
+    pub share: Option<(f64, f64)>,
+    volume: Option<MeasuredLitres>,
+    mass: Option<MeasuredKilograms>,
+}
+
+impl Holding {
+    /// A container as it was taken into the book.
+    pub(super) fn opened(batch: &Batch, on: Date) -> Self {
+        let mut batch = batch.clone();
+        let fresh = std::mem::take(&mut batch.evidence);
+        let amount = batch.volume_l.is_some() || batch.mass_kg.is_some() || batch.gross_g.is_some();
+        let empty = fresh.is_empty() && !amount;
+        Self {
+            base: empty.then_some(Level::NONE),
+            batch,
+            fresh,
+            empty,
+            opened_on: on,
+            closed_on: None,
+        }
+    }
+
+    /// The container as every calculation takes it: what is known of its silver stands in its evidence.
+    #[must_use]
+    pub fn batch(&self) -> Batch {
+        let mut batch = self.batch.clone();
+        batch.evidence = self.base.into_iter().filter_map(carried).collect();
+        batch.evidence.extend(self.fresh.iter().cloned());
+        batch
+    }
+
+    /// Silver in it, grams, with its standard uncertainty; `None` where it is unknown, or its readings
+    /// contradict each other.
+    #[must_use]
+    pub fn silver_g(&self) -> Option<(Decimal, f64)> {
+        let level = self.level().ok().flatten()?;
+        Some((level.grams, level.uncertainty()))
+    }
+
+    /// Whether nothing is in it.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.empty
+    }
+
+    /// What is in the container, without what is known of its silver.
+    pub(super) const fn content(&self) -> &Batch {
+        &self.batch
+    }
+
+    pub(super) const fn content_mut(&mut self) -> &mut Batch {
+        &mut self.batch
+    }
+
+    /// Silver by everything that is known today; `None` where it is unknown, or its readings
+    /// contradict each other.
+    pub(super) fn level(&self) -> Result<Option<Level>, Faults> {
+        if self.fresh.is_empty() {
+            return Ok(self.base);
+        }
+        let estimate = estimate_batch(&self.batch(), "", &mut Notes::default())?;
+        Ok(estimate.figure().map(Level::of))
+    }
+
+    /// How far what was known before the readings may be off.
+    pub(super) fn base_variance(&self) -> f64 {
+        self.base.map_or(0.0, |level| level.variance)
+    }
+
+    /// Makes `level` what is known of the silver, in place of the readings.
+    pub(super) fn rest_on(&mut self, level: Option<Level>) {
+        self.base = level;
+        self.fresh.clear();
+    }
+
+    /// Takes a reading. One of a container that counted as empty stands alone: something is in it.
+    pub(super) fn read(&mut self, evidence: Evidence) {
+        if std::mem::take(&mut self.empty) {
+            self.base = None;
+        }
+        self.fresh.push(evidence);
+    }
+
+    /// Takes a part out. The readings have been settled before.
+    pub(super) fn take(&mut self, part: &Part, at: &str) -> Result<Taken, Fault> {
+        let name = self.batch.id.clone();
+        if self.empty {
+            return Err(Fault::new(
+                FaultKind::OutOfRange,
+                at,
+                format!("`{name}` is empty: expected a container with something in it"),
+            ));
+        }
+        let fraction = match part {
+            Part::All {} => None,
+            Part::VolumeL(volume) => {
+                let held = self.batch.volume_l.as_ref();
+                fraction(volume, held, VOLUME_PERCENT, at, &name)?
+            }
+            Part::MassKg(mass) => {
+                let held = self.batch.mass_kg.as_ref();
+                fraction(mass, held, MASS_PERCENT, at, &name)?
+            }
+        };
+        let Some((share, uncertainty)) = fraction else {
+            let taken = Taken {
+                silver: self.base,
+                share: None,
+                volume: self.batch.volume_l.take(),
+                mass: self.batch.mass_kg.take(),
+            };
+            self.batch.gross_g = None;
+            self.batch.tare_g = None;
+            self.batch.ph = None;
+            self.empty = true;
+            self.base = Some(Level::NONE);
+            return Ok(taken);
+        };
+        let f = nearest_double(share);
+        let mut taken = Taken {
+            silver: None,
+            share: Some((f, 0.0)),
+            volume: None,
+            mass: None,
+        };
+        if let Some(level) = self.base {
+            let too_large = |_| {
+                Fault::out_of_range(at, write_decimal(share), "an amount of silver below 1e12 g")
+            };
+            let moved = (Exact::from(level.grams) * Exact::from(share))
+                .finish()
+                .map_err(too_large)?;
+            let moved = moved.round_dp(PLACES);
+            let by_share = level.value() * uncertainty;
+            let variance = |part: f64| part * part * level.variance + by_share * by_share;
+            taken.silver = Some(Level {
+                grams: moved,
+                variance: variance(f),
+            });
+            taken.share = Some((f, by_share));
+            self.base = Some(Level {
+                grams: level.grams.saturating_sub(moved),
+                variance: variance(1.0 - f),
+            });
+        }
+        (taken.volume, self.batch.volume_l) = split(
+            self.batch.volume_l,
+            part_volume(part),
+            share,
+            VOLUME_PERCENT,
+        );
+        (taken.mass, self.batch.mass_kg) =
+            split(self.batch.mass_kg, part_mass(part), share, MASS_PERCENT);
+        // A weighing of the full container held before.
+        self.batch.gross_g = None;
+        self.batch.tare_g = None;
+        Ok(taken)
+    }
+
+    /// Takes in what came out of another container.
+    pub(super) fn put(&mut self, taken: &Taken, from: &Batch) {
+        let was_empty = self.empty;
+        if was_empty {
+            self.batch.composition = from.composition.clone();
+            self.batch.ph = from.ph;
+            self.batch.density_g_per_ml = from.density_g_per_ml;
+            self.batch.flash_point_c = from.flash_point_c;
+            self.batch.volume_l = taken.volume;
+            self.batch.mass_kg = taken.mass;
+        } else {
+            self.batch.composition = mixed(&self.batch, from, taken.volume.as_ref());
+            self.forget_readings_of_liquid();
+            self.batch.volume_l = summed(self.batch.volume_l, taken.volume, VOLUME_PERCENT);
+            self.batch.mass_kg = summed(self.batch.mass_kg, taken.mass, MASS_PERCENT);
+        }
+        // A batch at work stays at work; else waste makes waste, from the earliest day of either.
+        if self.batch.status != Some(BatchStatus::InUse) {
+            self.batch.status = self
+                .batch
+                .status
+                .or(from.status.filter(|s| *s != BatchStatus::InUse));
+            self.batch.waste_since = match (self.batch.waste_since, from.waste_since) {
+                (Some(a), Some(b)) => Some(a.min(b)),
+                (a, b) => a.or(b),
+            };
+        }
+        self.empty = false;
+        self.base = self.base.zip(taken.silver).map(|(a, b)| a.plus(b));
+    }
+
+    /// Takes in silver that is weighed by itself.
+    pub(super) fn gain(&mut self, silver: Level) {
+        self.base = self.base.map(|level| level.plus(silver));
+        self.empty = false;
+    }
+
+    /// Gives up silver that is weighed by itself. Less than nothing, within its uncertainty, stays as
+    /// it is: the next reading settles it.
+    pub(super) fn lose(&mut self, silver: Level, at: &str) -> Result<(), Fault> {
+        let Some(level) = self.base else {
+            return Ok(());
+        };
+        let left = level.less(silver);
+        if left.value() < -2.0 * left.uncertainty() {
+            return Err(Fault::new(
+                FaultKind::OutOfRange,
+                at,
+                format!(
+                    "{} g of silver would go out of `{}`, which holds {} g: expected no more than it holds",
+                    write_decimal(silver.grams),
+                    self.batch.id,
+                    write_decimal(level.grams)
+                ),
+            ));
+        }
+        self.base = Some(left);
+        Ok(())
+    }
+
+    /// Solid weighed out of the container, or into it: its mass follows, where it is known.
+    pub(super) fn weighs(&mut self, more: bool, solid: &MeasuredGrams) {
+        let thousand = Decimal::ONE_THOUSAND;
+        let spread = spread(solid, MASS_PERCENT) / 1000.0;
+        let solid = solid
+            .decimal()
+            .checked_div(thousand)
+            .and_then(|kg| of(kg, spread));
+        let mass = if more {
+            summed(self.batch.mass_kg, solid, MASS_PERCENT)
+        } else {
+            split(self.batch.mass_kg, solid, Decimal::ZERO, MASS_PERCENT).1
+        };
+        self.batch.mass_kg = mass;
+        self.batch.gross_g = None;
+        self.batch.tare_g = None;
+    }
+
+    /// Adds water.
+    pub(super) fn dilute(&mut self, water: &MeasuredLitres) {
+        let nothing = Batch::named(self.batch.id.clone(), self.batch.kind);
+        self.batch.composition = mixed(&self.batch, &nothing, Some(water));
+        self.forget_readings_of_liquid();
+        self.batch.volume_l = summed(self.batch.volume_l, Some(*water), VOLUME_PERCENT);
+        self.batch.mass_kg = None;
+    }
+
+    /// pH, density and flash point were those of the liquid before it changed.
+    pub(super) fn forget_readings_of_liquid(&mut self) {
+        self.batch.ph = None;
+        self.batch.density_g_per_ml = None;
+        self.batch.flash_point_c = None;
+        self.batch.gross_g = None;
+        self.batch.tare_g = None;
+    }
+}
+
+/// What is known of the silver, as evidence. Less than nothing counts as nothing.
+fn carried(level: Level) -> Option<Evidence> {
+    let uncertainty = Computed::<Gram>::of(level.uncertainty())
+        .to_decimal()
+        .ok()?;
+    Some(Evidence::Stated(Stated {
+        silver_g: Measured::with_standard_uncertainty(level.grams.max(Decimal::ZERO), uncertainty)?,
+        source: Text::new("the silver book").ok(),
+        measured_on: None,
+        sampled: None,
+        shares: Vec::new(),
+    }))
+}
+
+fn spread<U: Unit>(reading: &Measured<U>, percent: f64) -> f64 {
+    reading
+        .standard_uncertainty()
+        .map_or(reading.as_f64() * percent / 100.0, |(u, _)| u)
+}
+
+/// The share that a part is of the whole, with its standard uncertainty; `None` where it is all.
+fn fraction<U: Unit>(
+    part: &Measured<U>,
+    whole: Option<&Measured<U>>,
+    percent: f64,
+    at: &str,
+    name: &crate::quantity::Identifier,
+) -> Result<Option<(Decimal, f64)>, Fault> {
+    let (value, symbol) = (part.decimal(), U::SYMBOL);
+    if value <= Decimal::ZERO {
+        let words = format!("more than 0 {symbol}");
+        return Err(Fault::out_of_range(at, write_decimal(value), &words));
+    }
+    let Some(whole) = whole.filter(|w| w.decimal() > Decimal::ZERO) else {
+        return Err(Fault::new(
+            FaultKind::Missing,
+            at,
+            format!(
+                "how much `{name}` holds is not known in {symbol}: expected a reading of it first, or \"all\""
+            ),
+        ));
+    };
+    let (part_u, whole_u) = (spread(part, percent), spread(whole, percent));
+    if part.as_f64() > whole.as_f64() + 2.0 * part_u.hypot(whole_u) {
+        return Err(Fault::new(
+            FaultKind::OutOfRange,
+            at,
+            format!(
+                "{} {symbol} would go out of `{name}`, which holds {} {symbol}: expected no more than it holds",
+                write_decimal(value),
+                write_decimal(whole.decimal())
+            ),
+        ));
+    }
+    if value >= whole.decimal() {
+        return Ok(None);
+    }
+    let share = value.checked_div(whole.decimal()).unwrap_or_default();
+    let relative = (part_u / part.as_f64()).hypot(whole_u / whole.as_f64());
+    Ok(Some((share, nearest_double(share) * relative)))
+}
+
+fn part_volume(part: &Part) -> Option<MeasuredLitres> {
+    match part {
+        Part::VolumeL(volume) => Some(*volume),
+        Part::MassKg(_) | Part::All {} => None,
+    }
+}
+
+fn part_mass(part: &Part) -> Option<MeasuredKilograms> {
+    match part {
+        Part::MassKg(mass) => Some(*mass),
+        Part::VolumeL(_) | Part::All {} => None,
+    }
+}
+
+/// An amount in two: what goes, as it was measured or by the share, and what stays.
+fn split<U: Unit>(
+    whole: Option<Measured<U>>,
+    measured: Option<Measured<U>>,
+    share: Decimal,
+    percent: f64,
+) -> (Option<Measured<U>>, Option<Measured<U>>) {
+    let Some(whole) = whole else {
+        return (measured, None);
+    };
+    let went = measured.or_else(|| {
+        let value = whole.decimal().checked_mul(share)?;
+        of(value, spread(&whole, percent) * nearest_double(share))
+    });
+    let stays = went.and_then(|went| {
+        let u = spread(&whole, percent).hypot(spread(&went, percent));
+        of(whole.decimal().saturating_sub(went.decimal()), u)
+    });
+    (went, stays)
+}
+
+fn summed<U: Unit>(
+    a: Option<Measured<U>>,
+    b: Option<Measured<U>>,
+    percent: f64,
+) -> Option<Measured<U>> {
+    let (a, b) = a.zip(b)?;
+    let u = spread(&a, percent).hypot(spread(&b, percent));
+    of(a.decimal().checked_add(b.decimal())?, u)
+}
+
+fn of<U: Unit>(value: Decimal, uncertainty: f64) -> Option<Measured<U>> {
+    let uncertainty = Computed::<U>::of(uncertainty).to_decimal().ok()?;
+    Measured::with_standard_uncertainty(value.round_dp(PLACES).max(Decimal::ZERO), uncertainty)
+}
+
+/// The composition of two liquids together: amounts by volume where both are known, else the bare
+/// names.
+fn mixed(held: &Batch, came: &Batch, came_volume: Option<&MeasuredLitres>) -> Vec<Component> {
+    let volumes = held.volume_l.as_ref().zip(came_volume);
+    let amount = |batch: &Batch, component: &Component| match batch
+        .composition
+        .iter()
+        .find(|c| c.substance == component.substance)
+    {
+        Some(found) => component_g_per_l(batch, found),
+        None => Some(0.0),
+    };
+    let mut all: Vec<Component> = held.composition.clone();
+    for component in &came.composition {
+        if !all.iter().any(|c| c.substance == component.substance) {
+            all.push(component.clone());
+        }
+    }
+    for component in &mut all {
+        let grams = volumes.and_then(|(a, b)| {
+            let (a, b) = (a.as_f64(), b.as_f64());
+            let total = amount(held, component)? * a + amount(came, component)? * b;
+            Some(total / (a + b)).filter(|g| g.is_finite())
+        });
+        component.mol_per_l = None;
+        component.percent_w_w = None;
+        component.g_per_l = grams.and_then(exactly);
+    }
+    all
+}
+
+fn exactly(grams_per_litre: f64) -> Option<MeasuredGramsPerLitre> {
+    let value = Computed::<crate::quantity::GramPerLitre>::of(grams_per_litre)
+        .to_decimal()
+        .ok()?;
+    crate::quantity::Quantity::new(value)
+        .ok()
+        .map(Measured::bare)
+}

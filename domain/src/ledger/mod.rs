@@ -1,0 +1,19 @@
+//! The silver book: append-only entries about containers, folded into what each holds and where the
+//! silver went.
+//!
+//! Nothing is edited or removed: an entry that was wrong is reversed by another. Silver only moves
+//! from one named place to another, so that none is made or lost in the sums.
+
+mod account;
+mod entry;
+mod fold;
+mod holding;
+mod network;
+mod pen;
+mod result;
+
+pub use account::{METHODS, MOST_ENTRIES, account_silver};
+pub use entry::*;
+pub use fold::{Book, Place, fold};
+pub use holding::Holding;
+pub use result::*;

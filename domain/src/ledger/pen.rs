@@ -1,0 +1,629 @@
+//! One entry being written into the book: what it needs, what it moves, and what is refused.
+
+use super::entry::{
+    Closed, Entry, Event, Opened, Origin, Part, Processed, Reading, Recovered, Settled,
+    SilverNitrateAdded, ToppedUp, Transferred, Treated, Work,
+};
+use super::fold::{Book, Movement, Place, SilverReading};
+use super::holding::{Holding, Level, Taken};
+use crate::answer::{Notes, Severity};
+use crate::batch::{Batch, BatchKind, BatchStatus, Component};
+use crate::estimate::{Evidence, MakeUp, Throughput, estimate_batch, reading_of, taken_by_plates};
+use crate::fault::{Fault, FaultKind, Faults};
+use crate::quantity::{Identifier, Text};
+use crate::waste::pour::{PourVerdict, bottle, check_pour_between};
+use crate::waste::rule_set::RuleSet;
+use rust_decimal::Decimal;
+
+/// One entry being written into the book.
+pub(super) struct Pen<'a> {
+    pub book: &'a mut Book,
+    pub entry: &'a Entry,
+    pub at: &'a str,
+    pub notes: &'a mut Notes,
+}
+
+impl Pen<'_> {
+    /// Writes the entry into the book.
+    pub fn write(&mut self, rules: &RuleSet) -> Result<(), Faults> {
+        let entry = self.entry;
+        match &entry.event {
+            Event::Opened(e) => self.opened(e),
+            Event::MadeUp(e) => self.added(e, true, rules),
+            Event::Replenished(e) => self.added(e, false, rules),
+            Event::Processed(e) => self.processed(e),
+            Event::Measured(e) => self.measured(e),
+            Event::ToppedUp(e) => self.topped_up(e),
+            Event::Transferred(e) => self.transferred(e, rules),
+            Event::Spent(e) => self.spent(&e.batch),
+            Event::Treated(e) => self.treated(e),
+            Event::ProductRecovered(e) => self.recovered(e),
+            Event::Shipped(e) => self.shipped(&e.batch, &e.part, &e.shipment),
+            Event::Settled(e) => self.settled(e),
+            Event::Collected(e) => self.left(&e.batch, &e.part, Place::Collected),
+            Event::Discharged(e) => self.left(&e.batch, &e.part, Place::Discharged),
+            Event::Spilled(e) => self.left(&e.batch, &e.part, Place::Lost),
+            Event::Inspected(e) => match &e.batch {
+                Some(batch) => self.open(batch, "batch").map(|_| ()).map_err(Into::into),
+                None => Ok(()),
+            },
+            Event::Closed(e) => self.closed(e),
+            // What it removes was left out before.
+            Event::Reversed(_) => Ok(()),
+        }
+    }
+
+    fn pointer(&self, field: &str) -> String {
+        format!("{}/{field}", self.at)
+    }
+
+    /// A container that is in the book that day.
+    fn open(&self, name: &Identifier, field: &str) -> Result<&Holding, Fault> {
+        let Some(holding) = self.book.holdings.get(name) else {
+            return Err(Fault::new(
+                FaultKind::Unknown,
+                self.pointer(field),
+                format!(
+                    "no container `{name}` was opened by {}: expected one that is in the book",
+                    self.entry.on
+                ),
+            ));
+        };
+        match holding.closed_on {
+            Some(day) => Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer(field),
+                format!("`{name}` was closed on {day}: expected a container that is in the book"),
+            )),
+            None => Ok(holding),
+        }
+    }
+
+    /// The container of that name, its readings made into one figure, so that its content can change.
+    fn settled_holding(&mut self, name: &Identifier, field: &str) -> Result<&mut Holding, Faults> {
+        let holding = self.open(name, field)?;
+        let (level, before) = (holding.level()?, holding.base_variance());
+        if let Some(level) = level
+            && !self.book.conclude(name, level)
+        {
+            let found = self.book.records(name).map(|records| Level {
+                grams: level.grams.saturating_sub(records),
+                variance: level.variance + before,
+            });
+            if found.is_none_or(|f| !f.grams.is_zero()) {
+                self.moves(
+                    Place::Unexplained,
+                    Place::Container(name.clone()),
+                    found,
+                    None,
+                );
+                self.book.records.insert(name.clone(), Some(level.grams));
+            }
+        }
+        let missing = Fault::missing(self.pointer(field), "a container that is in the book");
+        let holding = self.book.holdings.get_mut(name).ok_or(missing)?;
+        holding.rest_on(level);
+        Ok(holding)
+    }
+
+    fn moves(&mut self, from: Place, to: Place, silver: Option<Level>, share: Option<(f64, f64)>) {
+        self.book.move_silver(Movement {
+            entry: self.entry.id.clone(),
+            on: self.entry.on,
+            from,
+            to,
+            silver,
+            share,
+            concluded: false,
+        });
+    }
+
+    fn opened(&mut self, e: &Opened) -> Result<(), Faults> {
+        let at = self.pointer("batch");
+        let name = &e.batch.id;
+        if self.book.holdings.contains_key(name) {
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/id"),
+                format!(
+                    "`{name}` is in the book already: expected a name that no container ever had"
+                ),
+            )
+            .into());
+        }
+        Faults::none_of(e.batch.faults(&at))?;
+        let origin = match e.origin {
+            None | Some(Origin::OnHand) => Place::OnHand,
+            Some(Origin::Bought) => Place::Bought,
+            Some(Origin::Received) => Place::Received,
+        };
+        if !e.batch.evidence.is_empty() {
+            // Everything that is wrong with the readings is said here, once.
+            self.notes.within("/containers", |notes| {
+                notes.as_a_whole(|notes| estimate_batch(&e.batch, &at, notes))
+            })?;
+        }
+        let holding = Holding::opened(&e.batch, self.entry.on);
+        let level = holding.level()?;
+        let here = Place::Container(name.clone());
+        if level.is_none() {
+            let next = self.book.movements.len();
+            self.book.unknown_at_first.insert(name.clone(), next);
+        }
+        if level != Some(Level::NONE) {
+            self.moves(origin, here, level, None);
+        }
+        self.book.holdings.insert(name.clone(), holding);
+        Ok(())
+    }
+
+    /// Silver by one piece of evidence, whose members stand at `at`.
+    fn by(
+        &mut self,
+        batch: &Batch,
+        evidence: &Evidence,
+        at: &str,
+    ) -> Result<Option<Level>, Faults> {
+        let place = self.at;
+        let found = self.notes.within("/movements", |notes| {
+            notes.as_a_whole(|notes| reading_of(batch, place, evidence, at, notes))
+        })?;
+        Ok(found.map(Level::of))
+    }
+
+    fn added(
+        &mut self,
+        e: &SilverNitrateAdded,
+        made_up: bool,
+        rules: &RuleSet,
+    ) -> Result<(), Faults> {
+        let holding = self.open(&e.batch, "batch")?;
+        if made_up && !holding.empty {
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer("batch"),
+                format!(
+                    "`{}` is not empty: expected `replenished`, or an empty container",
+                    e.batch
+                ),
+            )
+            .into());
+        }
+        if !made_up && holding.empty {
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer("batch"),
+                format!(
+                    "`{}` is empty: expected `made_up`, or a container with something in it",
+                    e.batch
+                ),
+            )
+            .into());
+        }
+        let nitrate = Identifier::new("silver_nitrate")
+            .map_err(|_| Fault::missing(self.pointer("batch"), "silver nitrate"))?;
+        self.refuse_danger(&bottle(&nitrate), holding.content(), None, "batch", rules)?;
+        let evidence = Evidence::MakeUp(MakeUp {
+            silver_nitrate_g: Some(e.silver_nitrate_g),
+            strength_percent_w_v: None,
+            made_volume_l: None,
+            purity_percent: e.purity_percent,
+            added_silver_nitrate_g: None,
+            plates: Vec::new(),
+            plate_area_m2: None,
+            silver_nitrate_loss_g_per_m2: None,
+            scale_resolution_g: e.scale_resolution_g,
+            measured_on: None,
+            sampled: None,
+            shares: Vec::new(),
+        });
+        let scratch = Batch::named(e.batch.clone(), BatchKind::SensitizingBath);
+        let at = self.at.to_owned();
+        let Some(silver) = self.by(&scratch, &evidence, &at)? else {
+            return Ok(());
+        };
+        let from = match &e.from {
+            None => Place::Bought,
+            Some(from) if *from == e.batch => {
+                return Err(same(&self.pointer("from"), from).into());
+            }
+            Some(from) => {
+                let place = self.pointer("from");
+                let bottle = self.settled_holding(from, "from")?;
+                bottle.lose(silver, &place)?;
+                bottle.weighs(false, &e.silver_nitrate_g);
+                Place::Container(from.clone())
+            }
+        };
+        let on = self.entry.on;
+        let holding = self.settled_holding(&e.batch, "batch")?;
+        holding.gain(silver);
+        let content = holding.content_mut();
+        if made_up {
+            content.made_on = Some(on);
+        }
+        if let Some(volume) = e.volume_after_l {
+            content.volume_l = Some(volume);
+        }
+        if !content.composition.iter().any(|c| c.substance == nitrate) {
+            content.composition.push(named(&nitrate));
+        }
+        holding.forget_readings_of_liquid();
+        let here = Place::Container(e.batch.clone());
+        self.moves(from, here, Some(silver), None);
+        Ok(())
+    }
+
+    fn processed(&mut self, e: &Processed) -> Result<(), Faults> {
+        self.filled(&e.batch)?;
+        let batch = self.open(&e.batch, "batch")?.content().clone();
+        let here = Place::Container(e.batch.clone());
+        match &e.work {
+            Work::Sensitized(work) => {
+                let record = MakeUp {
+                    silver_nitrate_g: None,
+                    strength_percent_w_v: None,
+                    made_volume_l: None,
+                    purity_percent: None,
+                    added_silver_nitrate_g: None,
+                    plates: work.plates.clone(),
+                    plate_area_m2: work.plate_area_m2,
+                    silver_nitrate_loss_g_per_m2: work.silver_nitrate_loss_g_per_m2,
+                    scale_resolution_g: None,
+                    measured_on: None,
+                    sampled: None,
+                    shares: Vec::new(),
+                };
+                let at = self.pointer("work/sensitized");
+                let taken = self.notes.within("/movements", |notes| {
+                    notes.as_a_whole(|notes| taken_by_plates(&batch, &record, &at, notes))
+                })?;
+                let silver = Level::of(taken);
+                self.settled_holding(&e.batch, "batch")?.lose(silver, &at)?;
+                self.moves(here, Place::Material, Some(silver), None);
+            }
+            Work::Fixed(work) => {
+                let evidence = Evidence::Throughput(Throughput {
+                    items: work.items.clone(),
+                    silver_already_removed_g: None,
+                    measured_on: None,
+                    sampled: None,
+                    shares: Vec::new(),
+                });
+                let at = self.pointer("work/fixed");
+                let silver = self.by(&batch, &evidence, &at)?;
+                let silver = silver.unwrap_or(Level::NONE);
+                self.settled_holding(&e.batch, "batch")?.gain(silver);
+                self.moves(Place::Material, here, Some(silver), None);
+            }
+        }
+        Ok(())
+    }
+
+    fn measured(&mut self, e: &Reading) -> Result<(), Faults> {
+        if e.reading.is_none() && e.volume_l.is_none() && e.ph.is_none() {
+            return Err(Fault::missing(
+                self.pointer("reading"),
+                "a reading of silver, volume or pH",
+            )
+            .into());
+        }
+        self.open(&e.batch, "batch")?;
+        if let Some(volume) = e.volume_l {
+            if volume.decimal().is_zero() {
+                return Err(
+                    Fault::out_of_range(self.pointer("volume_l"), 0, "more than 0 L").into(),
+                );
+            }
+            // What was read in grams per litre held for the volume before.
+            let holding = self.settled_holding(&e.batch, "batch")?;
+            let content = holding.content_mut();
+            content.volume_l = Some(volume);
+            content.gross_g = None;
+            content.tare_g = None;
+        }
+        let on = self.entry.on;
+        if let Some(evidence) = &e.reading {
+            let at = self.pointer("reading");
+            if let Some(day) = evidence.measured_on().filter(|day| *day != on) {
+                return Err(Fault::new(
+                    FaultKind::DateOrder,
+                    format!("{at}/{}/measured_on", evidence.kind()),
+                    format!("{day} is not the day of the entry: expected {on}, or none"),
+                )
+                .into());
+            }
+            let content = self.open(&e.batch, "batch")?.content().clone();
+            let members = format!("{at}/{}", evidence.kind());
+            if let Some(silver) = self.by(&content, evidence, &members)? {
+                self.book.readings.push(SilverReading {
+                    entry: self.entry.id.clone(),
+                    on,
+                    batch: e.batch.clone(),
+                    silver,
+                    after: self.book.movements.len(),
+                });
+            }
+            let mut evidence = evidence.clone();
+            evidence.set_measured_on(on);
+            if let Some(holding) = self.book.holdings.get_mut(&e.batch) {
+                holding.read(evidence);
+                // Readings that cannot be combined are refused where they are made.
+                holding.level()?;
+            }
+        }
+        if let (Some(ph), Some(holding)) = (e.ph, self.book.holdings.get_mut(&e.batch)) {
+            holding.content_mut().ph = Some(ph);
+        }
+        Ok(())
+    }
+
+    fn topped_up(&mut self, e: &ToppedUp) -> Result<(), Faults> {
+        if e.water_l.decimal().is_zero() {
+            return Err(Fault::out_of_range(self.pointer("water_l"), 0, "more than 0 L").into());
+        }
+        self.filled(&e.batch)?;
+        self.settled_holding(&e.batch, "batch")?.dilute(&e.water_l);
+        Ok(())
+    }
+
+    fn filled(&self, name: &Identifier) -> Result<(), Fault> {
+        if self.open(name, "batch")?.empty {
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer("batch"),
+                format!("`{name}` is empty: expected a container with something in it"),
+            ));
+        }
+        Ok(())
+    }
+
+    /// Takes a part out of a container. It is settled first, so that the part has its silver.
+    fn take(&mut self, name: &Identifier, part: &Part) -> Result<(Taken, Batch), Faults> {
+        let field = if matches!(self.entry.event, Event::Transferred(_)) {
+            "from"
+        } else {
+            "batch"
+        };
+        let at = match part {
+            Part::All {} => self.pointer("part"),
+            Part::VolumeL(_) => self.pointer("part/volume_l"),
+            Part::MassKg(_) => self.pointer("part/mass_kg"),
+        };
+        let holding = self.settled_holding(name, field)?;
+        let content = holding.content().clone();
+        let taken = holding.take(part, &at)?;
+        Ok((taken, content))
+    }
+
+    fn transferred(&mut self, e: &Transferred, rules: &RuleSet) -> Result<(), Faults> {
+        if e.from == e.into {
+            return Err(same(&self.pointer("into"), &e.into).into());
+        }
+        let from = self.open(&e.from, "from")?.content().clone();
+        let into = self.open(&e.into, "into")?.content().clone();
+        self.refuse_danger(&from, &into, e.incident.as_ref(), "into", rules)?;
+        if let Some(what) = &e.incident {
+            self.notes.warn(
+                "/containers",
+                Severity::Danger,
+                format!(
+                    "Entry `{}` of {} records an accident: `{}` got into `{}`. {what}",
+                    self.entry.id, self.entry.on, e.from, e.into
+                ),
+            );
+        }
+        let (taken, content) = self.take(&e.from, &e.part)?;
+        let target = self.settled_holding(&e.into, "into")?;
+        target.put(&taken, &content);
+        let (source, here) = (
+            Place::Container(e.from.clone()),
+            Place::Container(e.into.clone()),
+        );
+        self.moves(source, here, taken.silver, taken.share.or(Some((1.0, 0.0))));
+        Ok(())
+    }
+
+    /// Refuses a mixture that the pour check does not let pass, unless it is told as an accident.
+    fn refuse_danger(
+        &self,
+        from: &Batch,
+        into: &Batch,
+        incident: Option<&Text>,
+        field: &str,
+        rules: &RuleSet,
+    ) -> Result<(), Fault> {
+        let check = check_pour_between(from, into, rules, &mut Notes::default());
+        let safety = check.safety;
+        if incident.is_some() || safety.verdict < PourVerdict::NotKnownToBeSafe {
+            return Ok(());
+        }
+        let why = safety.reasons.first().map_or_else(String::new, |r| {
+            let instead = r.instead.as_deref().unwrap_or_default();
+            format!(" {} {instead}", r.happens)
+        });
+        Err(Fault::new(
+            FaultKind::NotApplicable,
+            self.pointer(field),
+            format!(
+                "`{}` does not go into `{}`.{why} If it happened, record it with `incident` and what was done.",
+                from.id, into.id
+            ),
+        ))
+    }
+
+    fn spent(&mut self, name: &Identifier) -> Result<(), Faults> {
+        self.filled(name)?;
+        let (on, at) = (self.entry.on, self.pointer("batch"));
+        let content = self.settled_holding(name, "batch")?.content_mut();
+        if content.status == Some(BatchStatus::Spent) {
+            let since = content
+                .waste_since
+                .map_or_else(String::new, |day| format!(" since {day}"));
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                at,
+                format!("`{name}` is spent already{since}: expected a batch at work"),
+            )
+            .into());
+        }
+        content.status = Some(BatchStatus::Spent);
+        content.waste_since = content.waste_since.or(Some(on));
+        Ok(())
+    }
+
+    fn treated(&mut self, e: &Treated) -> Result<(), Faults> {
+        self.filled(&e.batch)?;
+        let holding = self.settled_holding(&e.batch, "batch")?;
+        holding.forget_readings_of_liquid();
+        let content = holding.content_mut();
+        content.status = Some(BatchStatus::Treated);
+        content.ph = e.ph;
+        Ok(())
+    }
+
+    fn recovered(&mut self, e: &Recovered) -> Result<(), Faults> {
+        if e.batch == e.into {
+            return Err(same(&self.pointer("into"), &e.into).into());
+        }
+        self.filled(&e.batch)?;
+        let target = self.open(&e.into, "into")?.content().clone();
+        let evidence = Evidence::WeighedSolid(e.product.clone());
+        let at = self.pointer("product");
+        let Some(silver) = self.by(&target, &evidence, &at)? else {
+            return Ok(());
+        };
+        self.settled_holding(&e.batch, "batch")?.lose(silver, &at)?;
+        self.settled_holding(&e.into, "into")?.gain(silver);
+        let (source, here) = (
+            Place::Container(e.batch.clone()),
+            Place::Container(e.into.clone()),
+        );
+        self.moves(source, here, Some(silver), None);
+        Ok(())
+    }
+
+    fn shipped(
+        &mut self,
+        name: &Identifier,
+        part: &Part,
+        shipment: &Identifier,
+    ) -> Result<(), Faults> {
+        if self.book.shipments.get(shipment) == Some(&true) {
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer("shipment"),
+                format!("shipment `{shipment}` is settled: expected one that is not"),
+            )
+            .into());
+        }
+        self.left(name, part, Place::Shipment(shipment.clone()))?;
+        self.book.shipments.insert(shipment.clone(), false);
+        Ok(())
+    }
+
+    fn settled(&mut self, e: &Settled) -> Result<(), Faults> {
+        match self.book.shipments.get(&e.shipment) {
+            Some(false) => {}
+            Some(true) => {
+                return Err(Fault::new(
+                    FaultKind::Conflict,
+                    self.pointer("shipment"),
+                    format!(
+                        "shipment `{}` is settled already: expected one statement",
+                        e.shipment
+                    ),
+                )
+                .into());
+            }
+            None => {
+                return Err(Fault::new(
+                    FaultKind::Unknown,
+                    self.pointer("shipment"),
+                    format!(
+                        "no shipment `{}` was sent by {}: expected one that was",
+                        e.shipment, self.entry.on
+                    ),
+                )
+                .into());
+            }
+        }
+        let value = e.silver_g.as_f64();
+        let uncertainty = e.silver_g.standard_uncertainty().map_or_else(
+            || {
+                self.notes.assume(
+                    "/movements",
+                    self.pointer("silver_g"),
+                    "common_practice",
+                    "A refiner's figure stands bare: taken with a standard uncertainty of 0.5 % (common practice, no source).",
+                );
+                value * 0.005
+            },
+            |(u, _)| u,
+        );
+        let reported = Level::of((value, uncertainty));
+        let on_the_way = Place::Shipment(e.shipment.clone());
+        let sent: Option<Decimal> = self
+            .book
+            .movements
+            .iter()
+            .filter(|m| m.to == on_the_way)
+            .map(|m| m.silver.map(|s| s.grams))
+            .sum();
+        self.moves(on_the_way.clone(), Place::Settled, Some(reported), None);
+        let rest = sent.map(|sent| Level {
+            grams: sent.saturating_sub(reported.grams),
+            variance: 0.0,
+        });
+        if rest.is_none_or(|r| !r.grams.is_zero()) {
+            self.moves(on_the_way, Place::Unexplained, rest, None);
+        }
+        self.book.shipments.insert(e.shipment.clone(), true);
+        Ok(())
+    }
+
+    /// A part leaves for a place outside the containers.
+    fn left(&mut self, name: &Identifier, part: &Part, to: Place) -> Result<(), Faults> {
+        let (taken, _) = self.take(name, part)?;
+        let source = Place::Container(name.clone());
+        self.moves(source, to, taken.silver, taken.share.or(Some((1.0, 0.0))));
+        Ok(())
+    }
+
+    fn closed(&mut self, e: &Closed) -> Result<(), Faults> {
+        let holding = self.open(&e.batch, "batch")?;
+        let full = !holding.empty;
+        if full && e.written_off.is_none() {
+            return Err(Fault::missing(
+                self.pointer("written_off"),
+                &format!("`{}` empty (poured out, shipped, collected, discharged or spilled by an entry), or why the rest counts as lost", e.batch),
+            )
+            .into());
+        }
+        if full {
+            self.left(&e.batch, &Part::All {}, Place::Lost)?;
+        }
+        let on = self.entry.on;
+        if let Some(holding) = self.book.holdings.get_mut(&e.batch) {
+            holding.closed_on = Some(on);
+        }
+        Ok(())
+    }
+}
+
+fn named(substance: &Identifier) -> Component {
+    Component {
+        substance: substance.clone(),
+        g_per_l: None,
+        mol_per_l: None,
+        percent_w_w: None,
+    }
+}
+
+fn same(at: &str, name: &Identifier) -> Fault {
+    Fault::new(
+        FaultKind::Conflict,
+        at,
+        format!("`{name}` is the same container: expected another"),
+    )
+}
