@@ -1,14 +1,23 @@
 //! Candidates for carriage against the rows and letters they rest on.
 //!
 //! Rows: 49 CFR 172.101 (snapshot of 1 June 2026) and ADR 2017 chapter 3.2 Table A.
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use serde_json::{Value, json};
+use spent_silver_domain::answer::Notes;
+use spent_silver_domain::batch::Batch;
 use spent_silver_domain::bibliography::{SourceStatus, reference};
+use spent_silver_domain::document::{DocumentRequest, draw_up_document};
 use spent_silver_domain::fault::Faults;
+use spent_silver_domain::waste::rule_set::RuleSet;
 use spent_silver_domain::waste::transport::{
-    Fit, GateAnswer, GateSubject, LimitedQuantityVerdict, Reached, TransportCandidates,
-    TransportItem, TransportVerdict, rule_sources, rules_without_row, transport_candidates,
+    Fit, GateAnswer, GateSubject, LimitedQuantityVerdict, Load, Reached, TransportCandidates,
+    TransportItem, TransportTable, TransportVerdict, candidates_for, rule_sources,
+    rules_without_row, transport_candidates,
 };
 
 fn ask(
@@ -732,4 +741,88 @@ fn bad_input_is_named_by_its_place() {
     let doubled = json!([{"id": "w", "kind": "rinse_water",
         "composition": [{"substance": "water", "g_per_l": "1", "percent_w_w": "1"}]}]);
     assert_eq!(faults(doubled, None, "eu")[0].0, "/batches/0/composition/0");
+}
+
+/// Above 60 °C a liquid is outside class 3 (from memory); a measured flash point settles it.
+#[test]
+fn a_bath_that_was_found_not_to_flash_is_in_no_flammable_row() {
+    let bath = |flash: &str| {
+        one(
+            json!({"id": "b", "kind": "sensitizing_bath", "craft": "collodion", "status": "spent", "volume_l": "1",
+                "flash_point_c": flash, "composition": [{"substance": "silver_nitrate", "g_per_l": "80"},
+                {"substance": "ethanol", "g_per_l": "20"}]}),
+            "eu",
+        )
+    };
+    assert!(lists(&bath("60"), "UN1993"));
+    let above = bath("60.1");
+    assert!(!lists(&above, "UN1993"));
+    assert!(!above.to_find_out.iter().any(|t| t.contains("ethanol")));
+}
+
+#[test]
+fn rules_of_ones_own_keep_the_table_of_their_base() {
+    let text = r#"
+id = "our-state"
+title = "Federal rules and those of our state"
+edition = "2026"
+extends = "us-federal"
+"#;
+    let shipped: Vec<RuleSet> = RuleSet::all().cloned().collect();
+    let rules = RuleSet::read(text, &shipped).unwrap();
+    let batch: Batch = serde_json::from_str(
+        r#"{"id": "j", "kind": "unused_chemical", "status": "unused", "form": "solid", "mass_kg": "0.4",
+            "composition": [{"substance": "silver_nitrate"}]}"#,
+    )
+    .unwrap();
+    let load = Load {
+        known: &[(&batch, None)],
+        gate: None,
+        on: serde_json::from_str("\"2026-11-25\"").unwrap(),
+        rules: &rules,
+        batches_at: "/batches",
+        gate_at: "/gate",
+    };
+    let found = candidates_for(&load, &mut Notes::new()).unwrap();
+    let tables: Vec<_> = found.items[0].candidates.iter().map(|c| c.table).collect();
+    assert_eq!(tables, [TransportTable::Us]);
+}
+
+fn sheet(paper: &str, gate: &Value) -> Result<String, Faults> {
+    let request = json!({"on": "2026-11-25", "rule_set": "us-federal", "document": {paper: {
+        "batches": [{"id": "jar", "kind": "unused_chemical", "status": "unused", "form": "solid",
+            "mass_kg": "0.5", "composition": [{"substance": "silver_nitrate"}]},
+            {"id": "kcn", "kind": "cyanide_fixer", "volume_l": "1"}],
+        "gate": gate}}});
+    let request: DocumentRequest = serde_json::from_str(&request.to_string()).unwrap();
+    draw_up_document(&request).map(|a| a.result.document.texts().join("\n"))
+}
+
+#[test]
+fn the_shipment_sheet_carries_the_gate_before_the_candidates() {
+    let text = sheet("recovery_shipment_sheet", &json!({"carried_by": "post"})).unwrap();
+    let at = |words: &str| {
+        text.find(words)
+            .unwrap_or_else(|| panic!("{words}: {text}"))
+    };
+    assert!(at("no until confirmed") < at("UN1493 Silver nitrate"));
+    assert!(at("a competent person classifies") < at("UN1493 Silver nitrate"));
+    assert!(text.contains("5.1, II"));
+    assert!(text.contains("row read in the primary text"));
+    assert!(text.contains("Reportable quantity, silver nitrate: reached"));
+    assert!(text.contains("(unverified)"));
+    // Cyanide is named under what stays, and nowhere as a candidate.
+    assert!(text.contains("A licensed contractor for cyanide takes it as it is."));
+    assert!(!text.contains("UN1935") && !text.contains("UN3413"));
+    let checklist = sheet("collection_checklist", &json!({})).unwrap();
+    assert!(checklist.contains("no until confirmed"));
+    let faults = sheet(
+        "recovery_shipment_sheet",
+        &json!({"generator_category": "tiny"}),
+    )
+    .unwrap_err();
+    assert_eq!(
+        faults.list()[0].pointer,
+        "/document/recovery_shipment_sheet/gate/generator_category"
+    );
 }

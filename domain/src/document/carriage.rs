@@ -8,7 +8,7 @@ use crate::answer::Notes;
 use crate::fault::Faults;
 use crate::waste::transport::{
     Fit, Gate, Load, Reached, TransportCandidate, TransportCandidates, TransportItem,
-    candidates_for,
+    TransportMark, candidates_for,
 };
 
 /// The gate and the candidates of the containers that leave.
@@ -77,6 +77,9 @@ pub(super) fn candidate_blocks(of: &TransportCandidates) -> Vec<Block> {
             points: points(item),
         });
     }
+    blocks.push(Block::Points {
+        points: marks(&of.items),
+    });
     blocks.retain(|b| !matches!(b, Block::Points { points } if points.is_empty()));
     blocks
 }
@@ -184,8 +187,28 @@ fn points(item: &TransportItem) -> Vec<String> {
             r.status.words()
         ));
     }
-    for mark in &item.marks {
-        put(format!("Mark: {} ({})", mark.text, mark.status.words()));
-    }
     points
+}
+
+/// Each mark once, with the containers it is for.
+fn marks(items: &[TransportItem]) -> Vec<String> {
+    let mut seen: Vec<(&TransportMark, Vec<&str>)> = Vec::new();
+    for item in items {
+        for mark in &item.marks {
+            match seen.iter_mut().find(|(m, _)| m.text == mark.text) {
+                Some((_, names)) => names.push(&item.id),
+                None => seen.push((mark, vec![&item.id])),
+            }
+        }
+    }
+    seen.iter()
+        .map(|(mark, names)| {
+            format!(
+                "Mark on {}: {} ({})",
+                names.join(", "),
+                mark.text,
+                mark.status.words()
+            )
+        })
+        .collect()
 }

@@ -107,7 +107,7 @@ impl Search {
             };
             return (
                 TransportVerdict::ToBeClassified,
-                format!("To be classified: {count} not known, and {rows}."),
+                format!("{count} not known, and {rows}."),
             );
         }
         if !self.candidates.is_empty() {
