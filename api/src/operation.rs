@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::{Fault, FaultKind, Faults};
-use spent_silver_domain::waste::{classification, neutralization, pour};
+use spent_silver_domain::waste::{classification, neutralization, pour, transport};
 use spent_silver_domain::{
     bath_care, budget, decision, document, estimate, ledger, recovery, report, valuation,
 };
@@ -106,6 +106,14 @@ fn table() -> Vec<Operation> {
             "Whether one container may be poured into another, or stand beside it",
             include_str!("../examples/pour-checks.json"),
             pour::check_pour,
+        ),
+        Operation::new(
+            "transport-candidates",
+            "find_transport_candidates",
+            "Waste",
+            "Who may offer containers for carriage, and which entries of the tables may apply",
+            include_str!("../examples/transport-candidates.json"),
+            transport::transport_candidates,
         ),
         Operation::new(
             "neutralization-plans",

@@ -137,6 +137,17 @@ pub enum Craft {
     FilmAndPaper,
 }
 
+/// What a container holds, as it would travel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum PhysicalForm {
+    /// A liquid, or a sludge with free liquid over it.
+    Liquid,
+    /// A solid without free liquid.
+    Solid,
+}
+
 /// One dissolved or contained substance. At most one of the three amounts may be given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -206,6 +217,12 @@ pub struct Batch {
     /// Flash point, closed cup.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flash_point_c: Option<MeasuredDegreesCelsius>,
+    /// Initial boiling point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boiling_point_c: Option<MeasuredDegreesCelsius>,
+    /// Liquid or solid, where its kind does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub form: Option<PhysicalForm>,
     /// The vessel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub container: Option<Container>,
@@ -246,6 +263,8 @@ impl Batch {
             ph: None,
             density_g_per_ml: None,
             flash_point_c: None,
+            boiling_point_c: None,
+            form: None,
             container: None,
             evidence: Vec::new(),
         }
@@ -363,6 +382,16 @@ impl Batch {
                 "the mass of the full container beside tare_g",
             )),
             _ => {}
+        }
+        if self.form == Some(PhysicalForm::Solid) && self.kind.is_liquid() {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/form"),
+                format!(
+                    "solid, but {} is a liquid: expected liquid, or none",
+                    self.kind.words()
+                ),
+            ));
         }
         if self.volume_l.is_some_and(|v| v.decimal().is_zero()) {
             faults.push(Fault::out_of_range(

@@ -9,9 +9,9 @@ use std::sync::LazyLock;
 mod tables;
 
 pub use tables::{
-    ChartGroup, Departure, ExposureLimit, HazardClasses, ReportableBasis, ReportableQuantity,
-    TransportEntry, chart_codes, chart_departure, reportable_quantities, strangers, table_sources,
-    transport_entries, transport_numbers,
+    ChartGroup, Departure, ExposureLimit, HazardClasses, ReportableBasis, ReportableFloor,
+    ReportableQuantity, TransportEntry, chart_codes, chart_departure, reportable_floor,
+    reportable_quantities, strangers, table_sources, transport_entries, transport_numbers,
 };
 
 macro_rules! groups {

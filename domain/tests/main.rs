@@ -36,3 +36,4 @@ mod waste_pour;
 mod waste_rule_sets;
 mod waste_storage;
 mod waste_substances;
+mod waste_transport;

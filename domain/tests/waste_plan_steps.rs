@@ -13,6 +13,7 @@
 use serde_json::{Value, json};
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::bath_care::care_for_bath;
+use spent_silver_domain::decision::decide;
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::recovery::plan_recovery;
 use spent_silver_domain::substance::{Group, substance, substances};
@@ -27,6 +28,7 @@ struct Counts {
     plans: AtomicUsize,
     additions: AtomicUsize,
     refused: AtomicUsize,
+    restored: AtomicUsize,
 }
 
 /// Reads a request as it comes over the wire.
@@ -143,16 +145,46 @@ fn enumerate(kind: &str, craft: &str, parts: &[&str], counts: &Counts) {
     }
 }
 
+/// Sends one mixture, as a bath at work, through the restoring of decisions: with the word that no
+/// ammonium salt went through it, and without.
+fn restore(parts: &[&str], counts: &Counts) {
+    let mut bath = batch("sensitizing_bath", "salted_paper", parts);
+    bath["status"] = json!("in_use");
+    for free in [true, false] {
+        let request = json!({
+            "lot": {"id": "lot", "batches": [bath]},
+            "price": {"amount": "31.1034768", "currency": "USD", "per": "troy_ounce"},
+            "terms": {"currency": "USD", "payment": {"payable_percent": "90"}},
+            "restore": {"currency": "USD", "bottle_price": "150", "bottle_g": "100", "ammonium_free": free},
+            "on": "2026-11-25",
+        });
+        // A named ammonium salt and the word that there is none contradict: that is a fault, no plan.
+        let Ok(answer) = decide(&read(&request)) else {
+            counts.refused.fetch_add(1, Relaxed);
+            continue;
+        };
+        match &answer.result.decision.restore {
+            Some(plan) => {
+                counts.restored.fetch_add(1, Relaxed);
+                hold(&bath, &serde_json::to_value(plan).unwrap(), counts);
+            }
+            None => _ = counts.refused.fetch_add(1, Relaxed),
+        }
+    }
+}
+
 fn report(what: &str, counts: &Counts) {
     println!(
-        "{what}: {} mixtures, {} plans returned with {} additions, {} refused or set aside",
+        "{what}: {} mixtures, {} plans returned ({} of them restore a bath) with {} additions, {} refused or set aside",
         counts.mixtures.load(Relaxed),
         counts.plans.load(Relaxed),
+        counts.restored.load(Relaxed),
         counts.additions.load(Relaxed),
         counts.refused.load(Relaxed)
     );
     assert!(counts.plans.load(Relaxed) > 1000 && counts.additions.load(Relaxed) > 1000);
     assert!(counts.refused.load(Relaxed) > 1000);
+    assert!(counts.restored.load(Relaxed) > 1000);
 }
 
 /// Shares the first substance out among the cores.
@@ -184,6 +216,7 @@ fn no_plan_for_a_pair_of_substances_contains_a_blocked_step() {
             let kind = ["sensitizing_bath", "fixer", "stop_bath", "drip"][(i + j) % 4];
             enumerate(kind, "film_and_paper", &parts, &counts);
             enumerate("rinse_water", "salted_paper", &parts, &counts);
+            restore(&parts, &counts);
         }
     });
     report("pairs", &counts);
@@ -198,6 +231,7 @@ fn no_plan_for_a_triple_of_substances_contains_a_blocked_step() {
             for k in j + 1..substances().len() {
                 let parts = [i, j, k].map(|n| substances()[n].id.as_str());
                 enumerate("rinse_water", "salted_paper", &parts, &counts);
+                restore(&parts, &counts);
             }
         }
     });

@@ -4,6 +4,7 @@
 
 mod accounts;
 mod bench;
+mod carriage;
 mod chart;
 mod classified;
 mod facts;

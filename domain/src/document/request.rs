@@ -7,6 +7,7 @@ use crate::quantity::{Date, Grams, Identifier, Kilograms, Kilometres, Litres, Te
 use crate::valuation::ValuationRequest;
 use crate::waste::classification::Premises;
 use crate::waste::rule_set::RuleSetName;
+use crate::waste::transport::ShippingGate;
 use serde::{Deserialize, Serialize};
 
 /// Asks for a piece of paper.
@@ -186,6 +187,9 @@ pub struct TravelSheet {
     /// The day they are to leave.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub leaves_on: Option<Date>,
+    /// What has been settled before anything is offered; what is left out is a no.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gate: Option<ShippingGate>,
 }
 
 /// A sheet for containers that stay. Without containers it is a form to fill in.

@@ -1,5 +1,6 @@
 //! Sheets about containers: those that leave, those that stay, and a sample of one.
 
+use super::carriage;
 use super::facts;
 use super::figures;
 use super::form::{Inserts, filled};
@@ -14,6 +15,7 @@ use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{Text, write_decimal};
 use crate::waste::storage::storage_danger;
+use crate::waste::transport;
 
 /// Containers on a sheet, each with its silver where it carries evidence.
 pub(super) type Known<'a> = Vec<(&'a Batch, Option<Estimate>)>;
@@ -176,17 +178,20 @@ pub(super) fn travel(
     inserts.insert("parties", vec![Block::Fields { fields: parties }]);
     let shipped = kind == DocumentKind::RecoveryShipmentSheet;
     // Cyanide goes to a licensed contractor, and what must not be kept must not travel either.
-    let stays =
-        |batch: &Batch| storage_danger(batch).is_some() || (shipped && batch.counts_as_cyanide());
-    let (kept, goes): (Known<'_>, Known<'_>) = known.into_iter().partition(|(b, _)| stays(b));
+    let stays = |batch: &Batch| {
+        if shipped {
+            transport::stays(batch)
+        } else {
+            storage_danger(batch).map(|danger| danger.warning())
+        }
+    };
+    let (kept, goes): (Known<'_>, Known<'_>) =
+        known.into_iter().partition(|(b, _)| stays(b).is_some());
     if !kept.is_empty() {
         let points = kept
             .iter()
             .map(|(batch, _)| {
-                let why = storage_danger(batch).map_or_else(
-                    || "a licensed contractor for cyanide takes it as it is".to_owned(),
-                    |danger| danger.warning(),
-                );
+                let why = stays(batch).unwrap_or_default();
                 format!("{}, {}: {why}", batch.id, content_in_words(batch))
             })
             .collect();
@@ -196,6 +201,11 @@ pub(super) fn travel(
         );
     }
     let names = names(&goes);
+    let found = carriage::carriage(of, &goes, at, desk, notes)?;
+    inserts.insert("gate", carriage::gate_blocks(&found.gate));
+    if shipped {
+        inserts.insert("candidates", carriage::candidate_blocks(&found));
+    }
     let containers = if shipped {
         notes.assume(
             "",

@@ -3,7 +3,7 @@
 
 use super::Substance;
 use crate::bibliography::{SourceStatus, reference};
-use crate::quantity::Kilograms;
+use crate::quantity::{Kilograms, PercentWW};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -170,10 +170,24 @@ struct Air {
     limit: Vec<ExposureLimit>,
 }
 
+/// The share by mass from which a mixture counts against its reportable quantity.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReportableFloor {
+    /// The reportable quantity, in pounds as printed.
+    pub pounds: String,
+    /// The share; equal counts.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub from_percent_w_w: PercentWW,
+    /// Bibliography key.
+    pub source: String,
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Reportable {
     quantity: Vec<ReportableQuantity>,
+    floor: Vec<ReportableFloor>,
 }
 
 #[derive(Deserialize)]
@@ -248,13 +262,13 @@ static AIR: LazyLock<Vec<ExposureLimit>> = LazyLock::new(|| {
     file.limit
 });
 
-static REPORTABLE: LazyLock<Vec<ReportableQuantity>> = LazyLock::new(|| {
+static REPORTABLE: LazyLock<Reportable> = LazyLock::new(|| {
     let mut file: Reportable =
         crate::data::parse(include_str!("../../data/reportable_quantities.toml"));
     for e in &mut file.quantity {
         e.status = status_of(&e.source);
     }
-    file.quantity
+    file
 });
 
 static TRANSPORT: LazyLock<Transport> = LazyLock::new(|| {
@@ -281,7 +295,16 @@ pub fn transport_entries() -> &'static [TransportEntry] {
 /// Every reportable quantity that was read.
 #[must_use]
 pub fn reportable_quantities() -> &'static [ReportableQuantity] {
-    &REPORTABLE
+    &REPORTABLE.quantity
+}
+
+/// The share by mass below which a mixture does not count against a reportable quantity.
+#[must_use]
+pub fn reportable_floor(quantity: &ReportableQuantity) -> Option<&'static ReportableFloor> {
+    REPORTABLE
+        .floor
+        .iter()
+        .find(|f| f.pounds == quantity.pounds)
 }
 
 /// The numbers of the forms a substance comes in.
@@ -340,9 +363,11 @@ fn falls_in(substance: &str, number: u16) -> bool {
 pub fn table_sources() -> Vec<&'static str> {
     let ghs = GHS.iter().map(|e| e.source.as_str());
     let air = AIR.iter().map(|e| e.source.as_str());
-    let reportable = REPORTABLE.iter().map(|e| e.source.as_str());
+    let reportable = REPORTABLE.quantity.iter().map(|e| e.source.as_str());
     let transport = TRANSPORT.table.iter().map(|t| t.source.as_str());
+    let floors = REPORTABLE.floor.iter().map(|f| f.source.as_str());
     ghs.chain(air)
+        .chain(floors)
         .chain(reportable)
         .chain(transport)
         .chain([CHART.source.as_str(), CHART.membership_source.as_str()])
@@ -354,7 +379,10 @@ pub fn table_sources() -> Vec<&'static str> {
 pub fn strangers(known: &[Substance]) -> Vec<&'static str> {
     let ghs = GHS.iter().map(|e| e.substance.as_str());
     let air = AIR.iter().flat_map(|e| &e.substances).map(String::as_str);
-    let reportable = REPORTABLE.iter().filter_map(|e| e.substance.as_deref());
+    let reportable = REPORTABLE
+        .quantity
+        .iter()
+        .filter_map(|e| e.substance.as_deref());
     let transport = TRANSPORT.substance.iter().map(|s| s.id.as_str());
     let chart = CHART
         .group
@@ -385,6 +413,7 @@ pub(super) fn join(mut s: Substance) -> Substance {
         .cloned()
         .collect();
     s.reportable_quantity = REPORTABLE
+        .quantity
         .iter()
         .find(|q| q.substance.as_deref() == Some(s.id.as_str()))
         .cloned();

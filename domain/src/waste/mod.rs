@@ -6,3 +6,4 @@ pub mod neutralization;
 pub mod pour;
 pub mod rule_set;
 pub mod storage;
+pub mod transport;

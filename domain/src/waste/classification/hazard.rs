@@ -17,10 +17,10 @@ use crate::waste::rule_set::{HazardRule, RuleSet};
 const SLACK: f64 = 1.0 - 1e-9;
 
 /// A substance in the waste with its share by mass; `None` where no amount is known.
-struct Part {
-    id: String,
-    percent: Option<Level>,
-    classes: Option<&'static Classified>,
+pub(crate) struct Part {
+    pub id: String,
+    pub percent: Option<Level>,
+    pub classes: Option<&'static Classified>,
 }
 
 /// One rule applied: the sum, and whether an unknown amount may add to it.
@@ -177,7 +177,8 @@ fn named(rule: &HazardRule, parts: &[Part]) -> String {
     }
 }
 
-fn parts_of(batch: &Batch, estimate: Option<&Estimate>, notes: &mut Notes) -> Vec<Part> {
+/// The substances of a batch: those stated, and the silver nitrate that its kind always brings.
+pub(crate) fn parts_of(batch: &Batch, estimate: Option<&Estimate>, notes: &mut Notes) -> Vec<Part> {
     let density = batch.density_g_per_ml.map(|d| d.as_f64());
     let mut assumed = false;
     // A share from grams per litre; without a density the liquid is taken light, so that the share

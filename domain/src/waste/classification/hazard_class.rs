@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 /// A hazard of a substance, and the shares from and up to which it has it.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct HazardClass {
+pub(crate) struct HazardClass {
     /// Statement with its sub-category, such as `H314 1B`.
     pub hazard: String,
     #[serde(default, deserialize_with = "crate::data::exact_some")]
@@ -30,7 +30,7 @@ impl HazardClass {
 /// The classes of one substance.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Classified {
+pub(crate) struct Classified {
     id: String,
     /// Its hazards; empty where it has no harmonised class.
     pub classes: Vec<HazardClass>,

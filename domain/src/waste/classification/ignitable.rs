@@ -13,7 +13,7 @@ const ETHANOL_G_PER_ML: f64 = 0.789;
 
 /// Alcohol in percent by volume, from the stated composition: `None` where alcohol may be there
 /// without an amount.
-fn alcohol_percent(batch: &Batch, contents: &Contents) -> Option<f64> {
+pub(crate) fn alcohol_percent(batch: &Batch, contents: &Contents) -> Option<f64> {
     if !contents.holds(Group::Alcohol) {
         return Some(0.0);
     }

@@ -19,6 +19,8 @@ pub use result::{
 };
 
 pub(crate) use codes::find_codes;
+pub(crate) use hazard::{Part, parts_of};
+pub(crate) use ignitable::alcohol_percent;
 
 use super::contents::{Certainty, bears_silver};
 use super::rule_set::RuleSet;
@@ -238,7 +240,7 @@ pub fn monthly_share(
 }
 
 /// The key as the bibliography holds it, which lives as long as the program.
-pub(super) fn source_key(key: &str) -> &'static str {
+pub(crate) fn source_key(key: &str) -> &'static str {
     crate::bibliography::reference(key).map_or("own_rule_set", |r| r.key.as_str())
 }
 

@@ -15,7 +15,7 @@ use crate::waste::rule_set::{Comparison, TotalsScreen};
 
 /// How much of an element a liquid or a solid holds, in mg/L or mg/kg.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Level {
+pub(crate) struct Level {
     pub value: Option<f64>,
     pub lower: f64,
     pub upper: Option<f64>,
@@ -44,7 +44,7 @@ impl Level {
     }
 
     /// Compares with a limit. Below counts only by laboratory.
-    pub fn against(&self, limit: f64) -> Against {
+    pub(super) fn against(&self, limit: f64) -> Against {
         let reaches = |x: f64| x >= limit * SLACK;
         if reaches(self.lower) {
             Against::Over(Certainty::Known)
@@ -57,7 +57,7 @@ impl Level {
         }
     }
 
-    pub fn in_liquid(&self, element: &str, limit: MilligramsPerLitre) -> Figure {
+    pub(super) fn in_liquid(&self, element: &str, limit: MilligramsPerLitre) -> Figure {
         Figure::Concentration {
             element: element.to_owned(),
             value_mg_per_l: self.value.map(ComputedMilligramsPerLitre::of),
