@@ -252,6 +252,8 @@ impl Holding {
             self.batch.ph = from.ph;
             self.batch.density_g_per_ml = from.density_g_per_ml;
             self.batch.flash_point_c = from.flash_point_c;
+            self.batch.boiling_point_c = from.boiling_point_c;
+            self.batch.form = self.batch.form.or(from.form);
             self.batch.volume_l = taken.volume;
             self.batch.mass_kg = taken.mass;
         } else {
@@ -331,11 +333,12 @@ impl Holding {
         self.batch.mass_kg = None;
     }
 
-    /// pH, density and flash point were those of the liquid before it changed.
+    /// pH, density, flash and boiling point were those of the liquid before it changed.
     pub(super) fn forget_readings_of_liquid(&mut self) {
         self.batch.ph = None;
         self.batch.density_g_per_ml = None;
         self.batch.flash_point_c = None;
+        self.batch.boiling_point_c = None;
         self.batch.gross_g = None;
         self.batch.tare_g = None;
     }
