@@ -88,13 +88,19 @@ pub enum Origin {
     Received,
 }
 
+/// Nothing more to say: it is written `{}`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Whole {}
+
 /// How much of a container.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[serde(rename_all = "snake_case")]
 pub enum Part {
     /// All of it.
-    All {},
+    All(Whole),
     /// A volume; a bare figure is a jug mark, good to 5 %.
     VolumeL(MeasuredLitres),
     /// A mass; a bare figure is good to 1 %.

@@ -179,7 +179,7 @@ impl Holding {
             ));
         }
         let fraction = match part {
-            Part::All {} => None,
+            Part::All(_) => None,
             Part::VolumeL(volume) => {
                 let held = self.batch.volume_l.as_ref();
                 fraction(volume, held, VOLUME_PERCENT, at, &name)?
@@ -409,14 +409,14 @@ fn fraction<U: Unit>(
 fn part_volume(part: &Part) -> Option<MeasuredLitres> {
     match part {
         Part::VolumeL(volume) => Some(*volume),
-        Part::MassKg(_) | Part::All {} => None,
+        Part::MassKg(_) | Part::All(_) => None,
     }
 }
 
 fn part_mass(part: &Part) -> Option<MeasuredKilograms> {
     match part {
         Part::MassKg(mass) => Some(*mass),
-        Part::VolumeL(_) | Part::All {} => None,
+        Part::VolumeL(_) | Part::All(_) => None,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::entry::{
     Closed, Entry, Event, Opened, Origin, Part, Processed, Reading, Recovered, Settled,
-    SilverNitrateAdded, ToppedUp, Transferred, Treated, Work,
+    SilverNitrateAdded, ToppedUp, Transferred, Treated, Whole, Work,
 };
 use super::fold::{Book, Movement, Place, SilverReading};
 use super::holding::{Holding, Level, Taken};
@@ -386,7 +386,7 @@ impl Pen<'_> {
             "batch"
         };
         let at = match part {
-            Part::All {} => self.pointer("part"),
+            Part::All(_) => self.pointer("part"),
             Part::VolumeL(_) => self.pointer("part/volume_l"),
             Part::MassKg(_) => self.pointer("part/mass_kg"),
         };
@@ -601,7 +601,7 @@ impl Pen<'_> {
             .into());
         }
         if full {
-            self.left(&e.batch, &Part::All {}, Place::Lost)?;
+            self.left(&e.batch, &Part::All(Whole {}), Place::Lost)?;
         }
         let on = self.entry.on;
         if let Some(holding) = self.book.holdings.get_mut(&e.batch) {
