@@ -180,6 +180,7 @@ const fn pdf() -> Option<Rendering> {
     Some(Rendering {
         format: "pdf",
         media_type: "application/pdf",
+        letters: false,
         extension: "pdf",
         heavy: true,
         render: |body| render::pdf::document(&drawn_up(body)?),
@@ -195,6 +196,7 @@ const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "text",
         media_type: "text/plain",
+        letters: true,
         extension: "txt",
         heavy: false,
         render,
@@ -205,6 +207,7 @@ const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "html",
         media_type: "text/html",
+        letters: true,
         extension: "html",
         heavy: false,
         render,
@@ -215,6 +218,7 @@ const fn svg(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "svg",
         media_type: "image/svg+xml",
+        letters: true,
         extension: "svg",
         heavy: false,
         render,
@@ -261,6 +265,8 @@ pub struct Rendering {
     pub format: &'static str,
     /// Media type, such as `text/plain`.
     pub media_type: &'static str,
+    /// Whether it is made of letters, which then are UTF-8.
+    pub letters: bool,
     /// Ending of a file that holds it.
     pub extension: &'static str,
     /// Whether writing it may take longer than a millisecond, so that it leaves the event loop.
@@ -273,10 +279,10 @@ impl Rendering {
     /// Media type with its letters, where it is made of letters.
     #[must_use]
     pub fn content_type(&self) -> String {
-        if self.media_type == "application/pdf" {
-            self.media_type.to_owned()
-        } else {
+        if self.letters {
             format!("{}; charset=utf-8", self.media_type)
+        } else {
+            self.media_type.to_owned()
         }
     }
 }
