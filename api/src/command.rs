@@ -180,7 +180,7 @@ fn deliver(bytes: &[u8], line: &Line) -> Result<(), Problem> {
     };
     std::fs::write(file, bytes).map_err(|e| {
         Problem::new(
-            Code::UnreadableFile,
+            Code::UnwritableFile,
             format!("{} cannot be written: {e}.", file.display()),
         )
     })

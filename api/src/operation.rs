@@ -197,6 +197,7 @@ const fn pdf() -> Option<Rendering> {
     Some(Rendering {
         format: "pdf",
         media_type: "application/pdf",
+        letters: false,
         extension: "pdf",
         heavy: true,
         render: |body| render::pdf::document(&drawn_up(body)?),
@@ -212,6 +213,7 @@ const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "text",
         media_type: "text/plain",
+        letters: true,
         extension: "txt",
         heavy: false,
         render,
@@ -222,6 +224,7 @@ const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "html",
         media_type: "text/html",
+        letters: true,
         extension: "html",
         heavy: false,
         render,
@@ -232,6 +235,7 @@ const fn svg(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     Rendering {
         format: "svg",
         media_type: "image/svg+xml",
+        letters: true,
         extension: "svg",
         heavy: false,
         render,
@@ -278,6 +282,8 @@ pub struct Rendering {
     pub format: &'static str,
     /// Media type, such as `text/plain`.
     pub media_type: &'static str,
+    /// Whether it is made of letters, which then are UTF-8.
+    pub letters: bool,
     /// Ending of a file that holds it.
     pub extension: &'static str,
     /// Whether writing it may take longer than a millisecond, so that it leaves the event loop.
@@ -290,10 +296,10 @@ impl Rendering {
     /// Media type with its letters, where it is made of letters.
     #[must_use]
     pub fn content_type(&self) -> String {
-        if self.media_type == "application/pdf" {
-            self.media_type.to_owned()
-        } else {
+        if self.letters {
             format!("{}; charset=utf-8", self.media_type)
+        } else {
+            self.media_type.to_owned()
         }
     }
 }

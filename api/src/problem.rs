@@ -69,6 +69,9 @@ codes! {
     /// On the command line: a file cannot be read.
     UnreadableFile: "unreadable_file", 400, "The file cannot be read",
         "The file named on the command line does not exist, is not a file, may not be read, or is larger than a request may be.";
+    /// On the command line: the answer's file cannot be written.
+    UnwritableFile: "unwritable_file", 400, "The file cannot be written",
+        "The answer was worked out, but the file that `--output` names cannot be written: its folder does not exist, it is a folder itself, or it may not be written to.";
     /// No token, or a wrong one.
     Unauthorized: "unauthorized", 401, "An API token is needed",
         "This service asks for a token. Send it as `Authorization: Bearer TOKEN`.";

@@ -124,6 +124,10 @@ fn whatever_fails_with_format_json_is_a_problem_and_nothing_else() {
         ),
         (&["compute", "silver-estimates", "."], "unreadable_file"),
         (&["report", "no such file"], "unreadable_file"),
+        (
+            &["openapi", "--output", "no such folder/contract.json"],
+            "unwritable_file",
+        ),
         (&["compute", "alchemy", "-"], "not_found"),
         (&["compute", "silver-estimates", "-"], "not_json"),
         (&["compute", "silver-estimates"], "invalid_argument"),

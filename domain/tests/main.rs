@@ -13,6 +13,7 @@ mod chemistry_sensitivity;
 mod chemistry_support;
 mod decision_shipping;
 mod decision_verdict;
+mod document_findings;
 mod document_papers;
 mod document_rounding;
 mod estimates;

@@ -206,3 +206,23 @@ fn bad_values_of_a_container_are_faults_with_their_place() {
     let made_of = r#"{"id": "c", "kind": "fixer", "container": {"material": "cheese"}}"#;
     assert!(serde_json::from_str::<Batch>(made_of).is_err());
 }
+
+/// Ammoniacal silver makes fulminating silver: nobody is to change its cap or its bottle.
+#[test]
+fn what_must_not_be_kept_gets_no_advice_on_a_better_container() {
+    let vessel = r#""material": "steel", "fill_percent": "100""#;
+    assert!(checks("ammoniacal_silver", "1", vessel).is_empty());
+}
+
+#[test]
+fn cyanide_is_never_poured_over_into_a_better_container() {
+    let vessel = r#""fill_percent": "99", "material": "aluminium""#;
+    let found = container_findings(&container("cyanide_fixer", "1", vessel));
+    assert_eq!(found[0].check, "container_head_space");
+    for finding in found {
+        assert!(
+            finding.instead.contains("Do not open it or pour it over"),
+            "{finding:?}"
+        );
+    }
+}

@@ -1,6 +1,6 @@
 //! HTML that prints well on A4 and Letter: one self-contained page, nothing fetched, everything escaped.
 
-use super::{chart, pictogram, qr};
+use super::{by_number, chart, pictogram, qr, turns};
 use spent_silver_domain::answer::Severity;
 use spent_silver_domain::document::{
     Align, Block, Column, Document, DocumentKind, PaperSize, StepLine,
@@ -20,6 +20,7 @@ pub fn escape(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
+            c if turns(c) => out.push_str(&by_number(c)),
             _ => out.push(letter),
         }
     }
@@ -38,7 +39,7 @@ pub fn document(document: &Document) -> String {
     let size = match document.paper_size {
         PaperSize::A4 => "A4",
         PaperSize::UsLetter => "letter",
-        PaperSize::A6 => "A6 landscape",
+        PaperSize::A6 => "148mm 105mm; margin: 4mm",
     };
     let mut out = String::new();
     let _ = write!(
@@ -240,10 +241,19 @@ fn write_row(out: &mut String, aligns: &[&str], row: &[String]) {
 fn write_steps(out: &mut String, steps: &[StepLine], tick: bool) {
     let class = if tick { " class=\"ticks\"" } else { "" };
     let _ = writeln!(out, "<ol{class}>");
-    for step in steps {
+    for (i, step) in steps.iter().enumerate() {
         let _ = writeln!(out, "<li><p>{}</p>", escape(&step.action));
         write_list(out, "ul", "adds", &step.adds);
-        write_list(out, "ul", "mind", &step.cautions);
+        // A caution said in an earlier step is said again, but not as loud as a new one.
+        let before = steps.iter().take(i).flat_map(|s| &s.cautions);
+        let before: Vec<&String> = before.collect();
+        let (again, new): (Vec<String>, Vec<String>) = step
+            .cautions
+            .iter()
+            .cloned()
+            .partition(|c| before.contains(&c));
+        write_list(out, "ul", "mind", &new);
+        write_list(out, "ul", "mind again", &again);
         if let Some(check) = &step.check {
             let _ = writeln!(
                 out,

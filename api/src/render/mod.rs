@@ -12,3 +12,15 @@ mod pictogram;
 mod qr;
 pub mod report;
 pub mod text;
+
+/// Whether a mark turns the direction of reading, so that a line would say something else than was
+/// typed.
+pub(crate) const fn turns(letter: char) -> bool {
+    matches!(letter, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
+        | '\u{2066}'..='\u{2069}' | '\u{feff}')
+}
+
+/// A mark as its number, so that a reader sees that something stood there.
+pub(crate) fn by_number(letter: char) -> String {
+    format!("[U+{:04X}]", u32::from(letter))
+}

@@ -4,12 +4,12 @@
 //! reaches the template as strings and is never read as markup. No clock, no network, no file: the
 //! same document gives the same bytes.
 
-use super::{chart, pictogram, qr};
+use super::{by_number, chart, pictogram, qr, turns};
 use crate::problem::Problem;
 use serde_json::{Value, json};
 use spent_silver_domain::document::{Block, Document};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::LazyLock;
+use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Smart};
 use typst::layout::PagedDocument;
@@ -32,7 +32,15 @@ struct Press {
     data: FileId,
 }
 
-static PRESS: LazyLock<Press> = LazyLock::new(|| {
+static PRESS: OnceLock<Press> = OnceLock::new();
+
+/// Whether the press stands: fonts read, library made. It does not before the first PDF.
+#[must_use]
+pub fn press_is_made() -> bool {
+    PRESS.get().is_some()
+}
+
+fn make_press() -> Press {
     let fonts: Vec<Font> = typst_assets::fonts()
         .flat_map(|file| Font::iter(Bytes::new(file)))
         .collect();
@@ -46,7 +54,7 @@ static PRESS: LazyLock<Press> = LazyLock::new(|| {
         ),
         data: FileId::new(None, VirtualPath::new("document.json")),
     }
-});
+}
 
 /// One document on the press.
 struct Job {
@@ -116,7 +124,7 @@ pub fn document(document: &Document) -> Result<Vec<u8>, Problem> {
 }
 
 fn set(document: &Document) -> Result<Vec<u8>, String> {
-    let press = &*PRESS;
+    let press = PRESS.get_or_init(make_press);
     let data = serde_json::to_vec(&data(document, press)).map_err(|e| e.to_string())?;
     let job = Job {
         press,
@@ -208,7 +216,7 @@ fn set_in_letters(value: &mut Value, press: &Press) {
                 .map(|c| match c {
                     c if shown(c, press) => c.to_string(),
                     c if c.is_whitespace() => " ".to_owned(),
-                    c => format!("[U+{:04X}]", u32::from(c)),
+                    c => by_number(c),
                 })
                 .collect();
         }
@@ -221,9 +229,9 @@ fn set_in_letters(value: &mut Value, press: &Press) {
 /// Whether a letter can be set as it is. Controls and marks that turn the direction of reading are
 /// shown by their number, and so is a letter that no embedded font has.
 fn shown(letter: char, press: &Press) -> bool {
-    let turns = matches!(letter, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
-        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{ad}' | '\u{61c}' | '\u{e000}'..='\u{f8ff}');
-    if letter.is_control() || turns {
+    let shows_nothing = matches!(letter, '\u{200b}'..='\u{200d}' | '\u{2060}'..='\u{206f}'
+        | '\u{ad}' | '\u{e000}'..='\u{f8ff}');
+    if letter.is_control() || shows_nothing || turns(letter) {
         return false;
     }
     letter.is_ascii()

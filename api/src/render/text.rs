@@ -1,5 +1,6 @@
 //! Text for a terminal: 80 columns, wrapped by what is seen, and a small kit to set a page with.
 
+use super::{by_number, turns};
 use spent_silver_domain::answer::{Notice, Severity};
 use spent_silver_domain::document::{Align, Block, Chart, Column, Document, FieldLine, StepLine};
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
@@ -20,10 +21,15 @@ pub fn width_of(text: &str) -> usize {
 /// Text without what a terminal would obey: control characters and marks that turn the direction
 /// of reading.
 fn tame(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .filter(|c| !matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}'))
-        .collect()
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            c if c.is_control() => out.push(' '),
+            c if turns(c) => out.push_str(&by_number(c)),
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 /// Wraps text at spaces to lines of at most `width` columns; a word that is longer is broken.

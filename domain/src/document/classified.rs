@@ -1,16 +1,16 @@
 //! The record of a classification: what was known, what was decided, and why.
 
 use super::figures;
+use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{Desk, content_in_words};
 use super::request::ClassificationRecord;
 use super::sheets::{all_dangers, contents};
-use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
+use super::tree::{Block, Document, DocumentKind, FieldLine};
 use crate::answer::{Notes, Severity};
 use crate::estimate::Estimate;
 use crate::fault::Faults;
 use crate::waste::classification::{Classification, Site, classify_batch};
-use crate::waste::rule_set::Authority;
 
 /// Draws up the record of a classification under the rules of the desk.
 ///
@@ -31,7 +31,7 @@ pub(super) fn classification_record(
         other_hazardous_waste_kg: of.other_hazardous_waste_kg,
         other_acute_waste_kg: of.other_acute_waste_kg,
         haul_distance_km: of.haul_distance_km,
-        local_silver_limit: None,
+        local_silver_limit: of.local_silver_limit.clone(),
         shares: Vec::new(),
     };
     let place = format!("{at}/batch");
@@ -49,17 +49,25 @@ pub(super) fn classification_record(
     let mut inserts = Inserts::new();
     inserts.insert("dangers", all_dangers(std::iter::once(batch)));
     inserts.insert("known", known);
-    inserts.insert("decided", decided(&found));
+    let mut decided = vec![Block::paragraph(found.standing.text.clone())];
+    decided.extend(findings::codes(&found, notes));
+    decided.extend(findings::beyond_codes(&found, notes));
+    inserts.insert("decided", decided);
+    let vessel = findings::container(found.container_findings.iter(), notes);
+    inserts.insert("container", vessel.into_iter().collect());
     if !found.unknowns.is_empty() {
         let rows = found.unknowns.iter();
         let rows = rows.map(|u| vec![u.what.clone(), u.how.clone(), u.why.clone()]);
         inserts.insert(
             "unknown",
-            vec![words(["What", "How", "Why it matters"], rows.collect())],
+            vec![findings::words(
+                ["What", "How", "Why it matters"],
+                rows.collect(),
+            )],
         );
     }
     inserts.insert("site", site_blocks(&found, desk));
-    inserts.insert("duties", duties(&found));
+    inserts.insert("duties", duties(&found, notes));
     let about = Some(batch.id.to_string());
     Ok(filled(
         DocumentKind::ClassificationRecord,
@@ -69,48 +77,6 @@ pub(super) fn classification_record(
         desk,
         notes,
     ))
-}
-
-fn words<const N: usize>(headings: [&str; N], rows: Vec<Vec<String>>) -> Block {
-    Block::Table {
-        columns: headings.into_iter().map(Column::words).collect(),
-        rows,
-        total: None,
-    }
-}
-
-fn clause(of: &Authority) -> String {
-    format!("{}, {} ({})", of.clause, of.edition, of.status.words())
-}
-
-fn decided(found: &Classification) -> Vec<Block> {
-    let mut blocks = vec![Block::paragraph(found.standing.text.clone())];
-    let codes = found.codes.iter().map(|c| {
-        let certainty = c.certainty.words().to_owned();
-        vec![
-            c.code.clone(),
-            certainty,
-            c.reason.clone(),
-            clause(&c.authority),
-        ]
-    });
-    let clean = found.clean.iter().map(|c| {
-        vec![
-            c.code.clone(),
-            "does not apply".to_owned(),
-            c.reason.clone(),
-            clause(&c.authority),
-        ]
-    });
-    let rows: Vec<Vec<String>> = codes.chain(clean).collect();
-    if rows.is_empty() {
-        blocks.push(Block::paragraph(
-            "These rules gave no code. That does not make it harmless: ask the authority.",
-        ));
-    } else {
-        blocks.push(words(["Code", "How sure", "Why", "Rule"], rows));
-    }
-    blocks
 }
 
 fn site_blocks(found: &Classification, desk: Desk<'_>) -> Vec<Block> {
@@ -151,10 +117,14 @@ fn site_blocks(found: &Classification, desk: Desk<'_>) -> Vec<Block> {
         ));
         blocks.push(Block::Points { points });
     }
+    if let Some(local) = &found.local_limit {
+        let line = FieldLine::new("Limit of the place", local.text.clone());
+        blocks.push(Block::Fields { fields: vec![line] });
+    }
     blocks
 }
 
-fn duties(found: &Classification) -> Vec<Block> {
+fn duties(found: &Classification, notes: &mut Notes) -> Vec<Block> {
     let mut blocks = Vec::new();
     let rows: Vec<Vec<String>> = found
         .duties
@@ -166,11 +136,11 @@ fn duties(found: &Classification) -> Vec<Block> {
                 || d.text.clone(),
                 |keep| format!("{} Keep it {keep}.", d.text),
             );
-            vec![text, clause(&d.authority)]
+            vec![text, findings::clause(&d.authority, notes)]
         })
         .collect();
     if !rows.is_empty() {
-        blocks.push(words(["What", "Rule"], rows));
+        blocks.push(findings::words(["What", "Rule"], rows));
     }
     if !found.never.is_empty() {
         blocks.push(Block::warning(

@@ -41,6 +41,8 @@ pub(super) struct Statement {
     pub words: String,
     #[serde(default)]
     pub pictogram: Option<Pictogram>,
+    #[serde(default)]
+    pub covers: Vec<String>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -2,6 +2,7 @@
 
 use super::facts::{self, SignalWord};
 use super::figures;
+use super::findings;
 use super::pictogram::{Pictogram, pictograms_of};
 use super::request::{ContainerLabel, StudioDetails};
 use super::sheets::closing;
@@ -12,8 +13,13 @@ use crate::bibliography::reference;
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Substance, substance};
+use crate::waste::classification::{HazardCode, find_codes};
+use crate::waste::contents::Certainty;
 use crate::waste::rule_set::RuleSet;
-use crate::waste::storage::storage_danger;
+use crate::waste::storage::{container_findings, storage_danger};
+
+/// Most substances that a label names; the record names them all.
+const MOST_NAMES: usize = 6;
 
 /// What every paper knows besides its subject.
 #[derive(Debug, Clone, Copy)]
@@ -45,12 +51,16 @@ pub fn container_label(
     let lines = lines_of(batch);
     let mut head = Vec::new();
     head.extend(waste_words(label, at, desk.rules, notes));
+    let codes = codes_of(label, estimate, desk.rules, notes);
     head.push(Block::Fields {
-        fields: container_fields(batch, estimate),
+        fields: container_fields(batch, estimate, &codes),
     });
 
     let mut safety = dangers(batch);
     safety.extend(hazards(batch, at, notes));
+    let vessel = container_findings(batch);
+    let vessel = vessel.iter().filter(|f| f.on_label);
+    safety.extend(findings::container(vessel, notes));
     if let Some(lines) = lines {
         notes.cite(&lines.source);
         safety.push(Block::warning(
@@ -104,6 +114,21 @@ pub fn content_in_words(batch: &Batch) -> String {
         Some(first) => first.to_uppercase().chain(letters).collect(),
         None => text,
     }
+}
+
+/// The codes of a waste that is labelled as one. What the codes rest on stands on the record.
+fn codes_of(
+    label: &ContainerLabel,
+    estimate: Option<&Estimate>,
+    rules: &RuleSet,
+    notes: &mut Notes,
+) -> Vec<HazardCode> {
+    if !is_waste(&label.batch) || label.hazardous == Some(false) {
+        return Vec::new();
+    }
+    notes
+        .as_a_whole(|notes| find_codes(&label.batch, estimate, rules, notes))
+        .map_or_else(Vec::new, |found| found.codes)
 }
 
 fn is_waste(batch: &Batch) -> bool {
@@ -173,11 +198,36 @@ pub(super) fn lower_first(text: &str) -> String {
         .map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
 }
 
-fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine> {
+/// What the label says in figures, the day first: it sets the clock.
+fn container_fields(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    codes: &[HazardCode],
+) -> Vec<FieldLine> {
     let mut fields = Vec::new();
-    let holds: Vec<String> = batch
+    if is_waste(batch) {
+        fields.push(FieldLine::or_blank(
+            "Waste since",
+            batch.waste_since.map(|d| d.to_string()),
+        ));
+    }
+    fields.push(FieldLine::or_blank(
+        "Amount",
+        figures::amount_in_words(batch),
+    ));
+    let mut codes: Vec<&HazardCode> = codes
+        .iter()
+        .filter(|c| c.certainty != Certainty::ToBeTested)
+        .collect();
+    codes.sort_by_key(|c| c.certainty != Certainty::Known);
+    let codes: Vec<String> = codes.iter().map(|c| c.with_certainty()).collect();
+    if !codes.is_empty() {
+        fields.push(FieldLine::new("Codes", codes.join(", ")));
+    }
+    let mut holds: Vec<String> = batch
         .composition
         .iter()
+        .take(MOST_NAMES)
         .map(|part| {
             let name = name_of(&part.substance);
             match figures::component_amount(part) {
@@ -186,21 +236,15 @@ fn container_fields(batch: &Batch, estimate: Option<&Estimate>) -> Vec<FieldLine
             }
         })
         .collect();
+    let more = batch.composition.len().saturating_sub(MOST_NAMES);
+    if more > 0 {
+        holds.push(format!("and {more} more: see the record"));
+    }
     if !holds.is_empty() {
         fields.push(FieldLine::new("Holds", holds.join(", ")));
     }
-    fields.push(FieldLine::or_blank(
-        "Amount",
-        figures::amount_in_words(batch),
-    ));
     if let Some(made) = batch.made_on {
         fields.push(FieldLine::new("Made on", made.to_string()));
-    }
-    if is_waste(batch) {
-        fields.push(FieldLine::or_blank(
-            "Waste since",
-            batch.waste_since.map(|d| d.to_string()),
-        ));
     }
     if let Some(estimate) = estimate {
         fields.push(FieldLine::new("Silver", figures::silver_in_words(estimate)));
@@ -346,13 +390,13 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         }
     }
     // The graver statement says what the lesser one does.
-    let says = |code: &str| codes.contains(&code);
-    let (corrosive, chronic) = (says("H314"), says("H410"));
-    codes.retain(|code| match *code {
-        "H400" => !chronic,
-        "H315" | "H318" | "H319" => !corrosive,
-        _ => true,
-    });
+    let covered: Vec<&str> = codes
+        .iter()
+        .filter_map(|code| facts::statement(code))
+        .flat_map(|s| s.covers.iter().map(String::as_str))
+        .collect();
+    codes.retain(|code| !covered.contains(code));
+    codes.sort_by_key(|code| std::cmp::Reverse(facts::statement(code).map(|s| s.signal)));
     if codes.is_empty() {
         return Vec::new();
     }
@@ -372,9 +416,14 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         .filter(|s| !s.hazard_statements.is_empty())
         .map(|s| s.name.as_str())
         .collect();
+    let few = names.len() <= MOST_NAMES;
     lines.push(format!(
         "These are the hazards of {} undiluted; nobody has classified this mixture.",
-        names.join(", ")
+        if few {
+            names.join(", ")
+        } else {
+            format!("its {} hazardous substances", names.len())
+        }
     ));
     let (severity, word) = match signal {
         SignalWord::Danger => (Severity::Danger, "Danger"),

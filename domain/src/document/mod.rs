@@ -9,6 +9,7 @@ mod chart;
 mod classified;
 mod facts;
 mod figures;
+mod findings;
 mod form;
 mod label;
 mod pictogram;
@@ -35,7 +36,6 @@ pub use request::{
     Pour, PreciousMetalAccount, SampleSheet, SettlementSheet, SilverMovement, StudioDetails,
     TravelSheet, WasteRecord,
 };
-pub use seal::canonical_json;
 pub use tree::{
     Align, Block, Column, Document, DocumentKind, FieldLine, PaperSize, Section, StepLine,
 };
@@ -47,7 +47,7 @@ use crate::bibliography::{SourceStatus, reference};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::quantity::UNITS;
-use crate::waste::classification::{HazardCode, Site, classify_batch};
+use crate::waste::classification::{Classification, Site, classify_batch};
 use crate::waste::rule_set::RuleSet;
 
 /// Answers `POST /v1/documents`.
@@ -102,8 +102,8 @@ fn drawn(
     let document = notes.within("/document", |notes| match paper {
         Paper::ContainerLabel(of) => Ok(container_label(of, silver, at, desk, notes)),
         Paper::WasteRecord(of) => {
-            let found = classified_codes(of, silver, at, desk)?;
-            waste_record(of, silver, &found, at, desk, notes)
+            let found = classified(of, silver, at, desk, notes)?;
+            waste_record(of, silver, found.as_ref(), at, desk, notes)
         }
         Paper::Worksheet(of) => bench::bench_worksheet(of, silver, at, desk, notes),
         Paper::ClassificationRecord(of) => {
@@ -142,36 +142,23 @@ fn known_silver(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Option<Est
         .map(Some)
 }
 
-/// What the rules say of a waste whose record came with neither codes nor reasons. Whatever else a
-/// classification says, of clocks and papers, belongs to its own answer.
-fn classified_codes(
+/// What the rules say of a waste whose record came with neither codes nor reasons, where any rules
+/// were named. Clocks and duties belong to the record of the classification.
+fn classified(
     record: &WasteRecord,
     estimate: Option<&Estimate>,
     at: &str,
     desk: Desk<'_>,
-) -> Result<Vec<HazardCode>, Faults> {
-    if !record.waste_codes.is_empty() || !record.reasons.is_empty() {
-        return Ok(Vec::new());
+    notes: &mut Notes,
+) -> Result<Option<Classification>, Faults> {
+    if !record.waste_codes.is_empty() || !record.reasons.is_empty() || desk.rules.is_silent() {
+        return Ok(None);
     }
-    let site = Site {
-        rules: desk.rules,
-        on: desk.on,
-        premises: None,
-        other_hazardous_waste_kg: None,
-        other_acute_waste_kg: None,
-        haul_distance_km: None,
-        local_silver_limit: None,
-        shares: Vec::new(),
-    };
+    let site = Site::of_nobody(desk.rules, desk.on);
     let place = format!("{at}/batch");
-    classify_batch(
-        &record.batch,
-        estimate,
-        &site,
-        &place,
-        &mut Notes::default(),
-    )
-    .map(|c| c.codes)
+    notes
+        .as_a_whole(|notes| classify_batch(&record.batch, estimate, &site, &place, notes))
+        .map(Some)
 }
 
 /// What qualifies the answer goes on the paper too: warnings on every paper; on a record, which

@@ -1,6 +1,7 @@
 //! The record of a waste.
 
 use super::figures;
+use super::findings;
 use super::label::{
     Desk, composition, content_in_words, dangers, lower_first, ph_in_words, studio_fields,
 };
@@ -12,9 +13,10 @@ use crate::bibliography::reference;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{rounded_with_uncertainty, write_significant};
-use crate::waste::classification::HazardCode;
+use crate::waste::classification::{Classification, HazardCode};
 use crate::waste::contents::bears_silver;
 use crate::waste::rule_set::{RuleSet, When};
+use crate::waste::storage::container_findings;
 
 /// Draws up the record of a waste: what, how much, since when, the silver with how sure it is,
 /// what it is in law, where it goes, who signs, and how long it is kept. `found` is what the rules
@@ -25,7 +27,7 @@ use crate::waste::rule_set::{RuleSet, When};
 pub fn waste_record(
     record: &WasteRecord,
     estimate: Option<&Estimate>,
-    found: &[HazardCode],
+    found: Option<&Classification>,
     at: &str,
     desk: Desk<'_>,
     notes: &mut Notes,
@@ -63,7 +65,9 @@ pub fn waste_record(
             fields: studio_fields(desk.studio, true),
         }],
     ));
-    sections.push(Section::headed("What", what(batch)));
+    let mut content = what(batch);
+    content.extend(findings::container(container_findings(batch).iter(), notes));
+    sections.push(Section::headed("What", content));
     sections.push(Section::headed(
         "Since when",
         vec![Block::Fields {
@@ -196,7 +200,7 @@ fn silver(estimate: Option<&Estimate>) -> Vec<Block> {
         .map(|piece| {
             let (value, u) = match (piece.silver_g, piece.standard_uncertainty_g) {
                 (Some(value), Some(u)) => rounded_with_uncertainty(value.get(), u.get()),
-                _ => (bounds_in_words(piece.bounds_g.as_ref()), String::new()),
+                _ => (bounds_in_words(piece.bounds_g.as_ref()), "–".to_owned()),
             };
             vec![piece.kind.replace('_', " "), value, u]
         })
@@ -240,37 +244,32 @@ fn bounds_in_words(bounds: Option<&crate::estimate::Interval>) -> String {
     }
 }
 
-fn law(record: &WasteRecord, found: &[HazardCode], notes: &mut Notes) -> Vec<Block> {
-    let codes: Vec<&str> = record
-        .waste_codes
-        .iter()
-        .map(|c| c.as_str())
-        .chain(found.iter().map(|c| c.code.as_str()))
-        .collect();
+fn law(record: &WasteRecord, found: Option<&Classification>, notes: &mut Notes) -> Vec<Block> {
+    let mut codes: Vec<String> = record.waste_codes.iter().map(ToString::to_string).collect();
+    codes.extend(
+        found
+            .iter()
+            .flat_map(|f| &f.codes)
+            .map(HazardCode::with_certainty),
+    );
     let mut blocks = vec![Block::Fields {
         fields: vec![FieldLine::or_blank(
             "Codes",
             (!codes.is_empty()).then(|| codes.join(", ")),
         )],
     }];
-    if !found.is_empty() {
-        let points = found
-            .iter()
-            .map(|c| {
-                if let Some(source) = reference(&c.authority.source) {
-                    notes.cite(&source.key);
-                }
-                let certainty = c.certainty.words();
-                format!(
-                    "{} ({certainty}): {} [{}]",
-                    c.code, c.reason, c.authority.clause
-                )
-            })
-            .collect();
-        blocks.push(Block::Points { points });
-        blocks.push(Block::paragraph(
-            "From what was stated and measured, by the rules named below; nobody has tested it for this paper.",
-        ));
+    if let Some(found) = found {
+        if found.codes.is_empty() {
+            blocks.push(Block::paragraph(
+                "The rules gave no code. Until a classification is attached, treat it as hazardous and have it tested.",
+            ));
+        } else {
+            blocks.extend(findings::codes(found, notes));
+            blocks.push(Block::paragraph(
+                "From what was stated and measured, by the rules named below; nobody has tested it for this paper.",
+            ));
+        }
+        blocks.extend(findings::beyond_codes(found, notes));
     } else if record.reasons.is_empty() {
         blocks.push(Block::paragraph(
             "No classification is attached. Until there is one, treat it as hazardous and have it tested.",

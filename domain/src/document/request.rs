@@ -5,7 +5,7 @@ use crate::batch::Batch;
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Grams, Identifier, Kilograms, Kilometres, Litres, Text};
 use crate::valuation::ValuationRequest;
-use crate::waste::classification::Premises;
+use crate::waste::classification::{LocalSilverLimit, Premises};
 use crate::waste::rule_set::RuleSetName;
 use crate::waste::transport::ShippingGate;
 use serde::{Deserialize, Serialize};
@@ -169,6 +169,9 @@ pub struct ClassificationRecord {
     /// How far the waste must travel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub haul_distance_km: Option<Kilometres>,
+    /// A silver limit of the place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub local_silver_limit: Option<LocalSilverLimit>,
 }
 
 /// A sheet for containers that leave.

@@ -3,6 +3,7 @@
 use super::carriage;
 use super::facts;
 use super::figures;
+use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{
     Desk, composition, content_in_words, dangers, hazards, lines_of, ph_in_words, studio_fields,
@@ -253,6 +254,11 @@ pub(super) fn standing(
     let mut inserts = Inserts::new();
     inserts.insert("dangers", all_dangers(known.iter().map(|(b, _)| *b)));
     let mut parties = studio_fields(desk.studio, true);
+    if kind == DocumentKind::EmergencyPosting {
+        // Nobody who calls for help is asked for the number of the site.
+        parties
+            .retain(|f| f.value.is_some() || matches!(f.label.as_str(), "Telephone" | "Address"));
+    }
     parties.push(line("Place", of.place.as_ref()));
     inserts.insert("parties", vec![Block::Fields { fields: parties }]);
     match kind {
@@ -320,37 +326,40 @@ fn all_hazards(known: &Known<'_>, at: &str, notes: &mut Notes) -> Vec<Block> {
 }
 
 fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
-    let rows = known
-        .iter()
-        .map(|(batch, _)| {
-            let lines = lines_of(batch);
-            if let Some(lines) = lines {
-                notes.cite(&lines.source);
+    // Containers of which the same is said share a row.
+    let mut rows: Vec<[String; 4]> = Vec::new();
+    for (batch, _) in known {
+        let lines = lines_of(batch);
+        if let Some(lines) = lines {
+            notes.cite(&lines.source);
+        }
+        let (id, content) = (batch.id.to_string(), content_in_words(batch));
+        let keep = closing(batch, lines).to_owned();
+        let never = lines.map_or_else(
+            || "Never anything, until you know what it is.".to_owned(),
+            |l| l.never.join(" "),
+        );
+        match rows
+            .iter_mut()
+            .find(|[_, _, k, n]| *k == keep && *n == never)
+        {
+            Some([ids, contents, ..]) => {
+                *ids = format!("{ids}, {id}");
+                if !contents.split("; ").any(|c| c == content) {
+                    *contents = format!("{contents}; {content}");
+                }
             }
-            vec![
-                batch.id.to_string(),
-                content_in_words(batch),
-                closing(batch, lines).to_owned(),
-                lines.map_or_else(
-                    || "Never anything, until you know what it is.".to_owned(),
-                    |l| l.never.join(" "),
-                ),
-            ]
-        })
-        .collect::<Vec<_>>();
+            None => rows.push([id, content, keep, never]),
+        }
+    }
     if rows.is_empty() {
         return Vec::new();
     }
-    vec![Block::Table {
-        columns: vec![
-            Column::words("Container"),
-            Column::words("Content"),
-            Column::words("Do"),
-            Column::words("Never"),
-        ],
+    let rows = rows.into_iter().map(Vec::from).collect();
+    vec![findings::words(
+        ["Container", "Content", "Do", "Never"],
         rows,
-        total: None,
-    }]
+    )]
 }
 
 /// How a container is kept.

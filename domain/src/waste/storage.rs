@@ -90,6 +90,9 @@ pub struct ContainerFinding {
     pub instead: String,
     /// Bibliography key.
     pub source: &'static str,
+    /// Whether a label says it: what its other words do not say already.
+    #[serde(skip)]
+    pub on_label: bool,
 }
 
 #[derive(Debug, Deserialize)]
@@ -123,6 +126,7 @@ struct Unfit {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct ContainerRules {
+    cyanide_instead: String,
     head_space: HeadSpaceRule,
     vent: ContainerRule,
     old_label: ContainerRule,
@@ -136,11 +140,18 @@ static CONTAINER_RULES: LazyLock<ContainerRules> =
 /// What is wrong with a batch's container: no head space, a material that its contents attack, gas
 /// without a vent that is known, an old label, no second vessel. What was not stated is not judged,
 /// but for the vent where gas can form.
+///
+/// What must not be kept has none: nobody is to open or refill it, and [`storage_danger`] says what to
+/// do. Cyanide is never to be opened or poured over for the sake of its container.
 #[must_use]
 pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
     let Some(vessel) = &batch.container else {
         return Vec::new();
     };
+    if storage_danger(batch).is_some() {
+        return Vec::new();
+    }
+    let cyanide = batch.counts_as_cyanide();
     let rules = &*CONTAINER_RULES;
     let contents = implied_groups(batch);
     let mut out = Vec::new();
@@ -148,8 +159,18 @@ pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
         out.push(ContainerFinding {
             check,
             happens,
-            instead: instead.to_owned(),
+            instead: if cyanide
+                && matches!(
+                    check,
+                    "container_head_space" | "container_material" | "container_vent"
+                ) {
+                rules.cyanide_instead.clone()
+            } else {
+                instead.to_owned()
+            },
             source,
+            // Every label says that it stands in a tray.
+            on_label: check != "container_bund",
         });
     };
     let measured = vessel

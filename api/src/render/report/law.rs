@@ -15,6 +15,9 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
     let mut find_out = Grouped::default();
     let mut clocks = Grouped::default();
     let mut local = Grouped::default();
+    let mut list = Grouped::default();
+    let mut sewer = Grouped::default();
+    let mut vessel = Grouped::default();
     let mut site = Site::default();
     for batch in &report.batches {
         let c = &batch.classification;
@@ -64,15 +67,30 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
         if let Some(finding) = &c.local_limit {
             local.add(id, &finding.text);
         }
+        for entry in c.waste_list.iter().flat_map(|l| &l.candidates) {
+            list.add(
+                id,
+                &format!("{} {} ({})", entry.code, entry.title, entry.entry.words()),
+            );
+        }
+        for limit in &c.discharge_limits {
+            sewer.add(id, &limit.text);
+        }
+        for finding in &c.container_findings {
+            vessel.add(id, &format!("{} {}", finding.happens, finding.instead));
+        }
         site.add(c);
     }
     for (heading, grouped) in [
         ("", &standing),
         ("Why:", &codes),
         ("Ruled out:", &clean),
+        ("In the list of waste:", &list),
         ("To find out:", &find_out),
         ("How long it may be kept:", &clocks),
         ("Against the limit of the place:", &local),
+        ("Against limits to a sewer or a water:", &sewer),
+        ("The container:", &vessel),
     ] {
         if grouped.0.is_empty() {
             continue;

@@ -24,7 +24,7 @@ pub(crate) use ignitable::alcohol_percent;
 
 use super::contents::{Certainty, bears_silver};
 use super::rule_set::RuleSet;
-use super::storage::storage_danger;
+use super::storage::{ContainerFinding, container_findings, storage_danger};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
@@ -79,6 +79,23 @@ pub struct Site {
     /// What each container of the site adds to its month, where they are classified together;
     /// empty: the batch at hand is the only one known.
     pub shares: Vec<MonthlyShare>,
+}
+
+impl Site {
+    /// A site of which nothing is known but the rules and the day.
+    #[must_use]
+    pub const fn of_nobody(rules: &'static RuleSet, on: Date) -> Self {
+        Self {
+            rules,
+            on,
+            premises: None,
+            other_hazardous_waste_kg: None,
+            other_acute_waste_kg: None,
+            haul_distance_km: None,
+            local_silver_limit: None,
+            shares: Vec::new(),
+        }
+    }
 }
 
 /// Answers `POST /v1/waste-classifications`: what a batch is under a rule set.
@@ -150,7 +167,7 @@ pub fn classify_batch(
     }
     let standing = standing_of(batch);
     let Some(findings) = find_codes(batch, estimate, site.rules, notes) else {
-        return Ok(ask_everything(site, standing));
+        return Ok(ask_everything(batch, site, standing, notes));
     };
     let material = list::material(batch, standing.is, site.rules);
     let hazardous = findings.hazardous();
@@ -176,6 +193,7 @@ pub fn classify_batch(
         local_limit: silver::local_limit(batch, estimate, site),
         treatments,
         discharge_limits: silver::discharge_limits(batch, estimate, site),
+        container_findings: container(batch, notes),
         waste_list: findings.list,
         material,
         standing,
@@ -244,8 +262,22 @@ pub(crate) fn source_key(key: &str) -> &'static str {
     crate::bibliography::reference(key).map_or("own_rule_set", |r| r.key.as_str())
 }
 
+/// What is wrong with the container, with its sources cited.
+fn container(batch: &Batch, notes: &mut Notes) -> Vec<ContainerFinding> {
+    let found = container_findings(batch);
+    for finding in &found {
+        notes.cite(finding.source);
+    }
+    found
+}
+
 /// Under a rule set without thresholds nothing is asserted and everything is asked.
-fn ask_everything(site: &Site, standing: WasteStanding) -> Classification {
+fn ask_everything(
+    batch: &Batch,
+    site: &Site,
+    standing: WasteStanding,
+    notes: &mut Notes,
+) -> Classification {
     Classification {
         standing,
         hazardous: Hazardous::ToBeAsked,
@@ -286,6 +318,7 @@ fn ask_everything(site: &Site, standing: WasteStanding) -> Classification {
         material: None,
         treatments: Vec::new(),
         discharge_limits: Vec::new(),
+        container_findings: container(batch, notes),
     }
 }
 
@@ -324,6 +357,18 @@ fn standing_of(batch: &Batch) -> WasteStanding {
     WasteStanding {
         is,
         text: text.to_owned(),
+    }
+}
+
+impl HazardCode {
+    /// The code, with how sure it is where it is not known.
+    #[must_use]
+    pub fn with_certainty(&self) -> String {
+        match self.certainty {
+            Certainty::Known => self.code.clone(),
+            Certainty::Presumed => format!("{} (presumed)", self.code),
+            Certainty::ToBeTested => format!("{} (to be tested)", self.code),
+        }
     }
 }
 

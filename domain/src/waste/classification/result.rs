@@ -11,7 +11,7 @@ use crate::waste::contents::Certainty;
 use crate::waste::rule_set::{
     Authority, DilutionBranch, ListEntry, MaterialKind, RuleSet, RuleSetName,
 };
-use crate::waste::storage::StorageClock;
+use crate::waste::storage::{ContainerFinding, StorageClock};
 use serde::{Deserialize, Serialize};
 
 /// What kind of place the waste arises in.
@@ -139,6 +139,8 @@ pub struct Classification {
     pub treatments: Vec<TreatmentFinding>,
     /// How it stands against what these rules let into a sewer or a water.
     pub discharge_limits: Vec<DischargeLimitFinding>,
+    /// What is wrong with the container it stands in, whatever the rules.
+    pub container_findings: Vec<ContainerFinding>,
 }
 
 /// Entries of the list of wastes that fit a container.

@@ -162,6 +162,18 @@ pub enum ListEntry {
     NotHazardous,
 }
 
+impl ListEntry {
+    /// The mark in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Hazardous => "hazardous",
+            Self::Mirror => "hazardous where it has a hazard property",
+            Self::NotHazardous => "not hazardous",
+        }
+    }
+}
+
 /// One rule, with what it rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]

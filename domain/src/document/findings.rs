@@ -1,0 +1,193 @@
+//! What a classification found, as blocks of a record: the same on each paper that carries it.
+
+use super::tree::{Block, Column};
+use crate::answer::{Notes, Severity};
+use crate::bibliography::{SourceStatus, reference};
+use crate::quantity::write_decimal;
+use crate::waste::classification::{
+    Classification, DischargeLimitFinding, LocalVerdict, TreatmentFinding, TreatmentVerdict,
+    WasteListFinding,
+};
+use crate::waste::rule_set::Authority;
+use crate::waste::storage::ContainerFinding;
+
+/// A table of words.
+pub(super) fn words<const N: usize>(headings: [&str; N], rows: Vec<Vec<String>>) -> Block {
+    Block::Table {
+        columns: headings.into_iter().map(Column::words).collect(),
+        rows,
+        total: None,
+    }
+}
+
+/// The rule that a finding rests on. One that nobody read in its own text is marked first of all.
+pub(super) fn clause(of: &Authority, notes: &mut Notes) -> String {
+    if let Some(source) = reference(&of.source) {
+        notes.cite(&source.key);
+    }
+    match of.status {
+        SourceStatus::Unverified => format!("UNVERIFIED: {}, {}", of.clause, of.edition),
+        status => format!("{}, {} ({})", of.clause, of.edition, status.words()),
+    }
+}
+
+/// The codes a waste bears, may bear, or was shown not to bear.
+pub(super) fn codes(found: &Classification, notes: &mut Notes) -> Vec<Block> {
+    let mut rows = Vec::new();
+    for c in &found.codes {
+        let rule = clause(&c.authority, notes);
+        let sure = c.certainty.words().to_owned();
+        rows.push(vec![c.code.clone(), sure, c.reason.clone(), rule]);
+    }
+    for c in &found.clean {
+        let rule = clause(&c.authority, notes);
+        let sure = "does not apply".to_owned();
+        rows.push(vec![c.code.clone(), sure, c.reason.clone(), rule]);
+    }
+    if rows.is_empty() {
+        return vec![Block::paragraph(
+            "These rules gave no code. That does not make it harmless: ask the authority.",
+        )];
+    }
+    vec![words(["Code", "How sure", "Why", "Rule"], rows)]
+}
+
+/// All else that decides what a waste is in law and what may be done with it: its entry in the list
+/// of waste, what the law takes it for, treatments here, limits on what goes to a sewer or a water.
+pub(super) fn beyond_codes(found: &Classification, notes: &mut Notes) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if let Some(list) = &found.waste_list {
+        blocks.extend(list_of_waste(list, notes));
+    }
+    if let Some(material) = &found.material {
+        let rule = clause(&material.authority, notes);
+        blocks.push(words(
+            ["What the law takes it for", "Rule"],
+            vec![vec![material.text.clone(), rule]],
+        ));
+    }
+    if !found.treatments.is_empty() {
+        blocks.push(treatments(&found.treatments, notes));
+    }
+    if !found.discharge_limits.is_empty() {
+        blocks.push(discharge_limits(&found.discharge_limits, notes));
+    }
+    if rests_on_unverified(found) {
+        blocks.push(Block::warning(
+            Severity::Note,
+            "Unverified rules",
+            vec!["A rule marked UNVERIFIED was not read in its own text. Look it up, or ask the authority, before anything rests on it.".to_owned()],
+        ));
+    }
+    blocks
+}
+
+fn list_of_waste(list: &WasteListFinding, notes: &mut Notes) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if list.candidates.is_empty() {
+        blocks.push(Block::paragraph(
+            "No entry of the list of waste names it: ask the authority or the contractor.",
+        ));
+    } else {
+        let mut rows = Vec::new();
+        for entry in &list.candidates {
+            let rule = clause(&entry.authority, notes);
+            let marked = entry.entry.words().to_owned();
+            rows.push(vec![entry.code.clone(), entry.title.clone(), marked, rule]);
+        }
+        blocks.push(words(
+            ["Entry", "List of waste", "By its entry", "Rule"],
+            rows,
+        ));
+    }
+    if let (Some(choice), Some(authority)) = (&list.choice, &list.choice_authority) {
+        let rule = clause(authority, notes);
+        blocks.push(Block::paragraph(format!("{choice} [{rule}]")));
+    }
+    blocks
+}
+
+fn treatments(found: &[TreatmentFinding], notes: &mut Notes) -> Block {
+    let mut rows = Vec::new();
+    for t in found {
+        let verdict = match t.verdict {
+            TreatmentVerdict::DoesNotFit => "no",
+            TreatmentVerdict::Ask => "ask the authority",
+            TreatmentVerdict::OnItsCondition => "on its condition",
+        };
+        let rule = clause(&t.authority, notes);
+        rows.push(vec![
+            t.what.clone(),
+            verdict.to_owned(),
+            t.text.clone(),
+            rule,
+        ]);
+    }
+    words(
+        ["Treated here", "May it be?", "What the rule says", "Rule"],
+        rows,
+    )
+}
+
+fn discharge_limits(found: &[DischargeLimitFinding], notes: &mut Notes) -> Block {
+    let mut rows = Vec::new();
+    for limit in found {
+        let verdict = match limit.verdict {
+            LocalVerdict::AtOrAbove => "at or above",
+            LocalVerdict::ToBeTested => "to be tested",
+            LocalVerdict::AssayBelow => "assay below; no permission",
+        };
+        let rule = clause(&limit.authority, notes);
+        rows.push(vec![
+            format!(
+                "{}, {} mg/L",
+                limit.element,
+                write_decimal(limit.limit_mg_per_l.decimal())
+            ),
+            verdict.to_owned(),
+            limit.text.clone(),
+            rule,
+        ]);
+    }
+    words(
+        [
+            "Limit to a sewer or water",
+            "Against it",
+            "In words",
+            "Rule",
+        ],
+        rows,
+    )
+}
+
+fn rests_on_unverified(found: &Classification) -> bool {
+    let list = found.waste_list.iter();
+    let list = list.flat_map(|l| {
+        let entries = l.candidates.iter().map(|c| &c.authority);
+        entries.chain(&l.choice_authority)
+    });
+    (found.codes.iter().map(|c| &c.authority))
+        .chain(found.clean.iter().map(|c| &c.authority))
+        .chain(list)
+        .chain(found.material.iter().map(|m| &m.authority))
+        .chain(found.treatments.iter().map(|t| &t.authority))
+        .chain(found.discharge_limits.iter().map(|l| &l.authority))
+        .chain(found.duties.iter().map(|d| &d.authority))
+        .chain(found.papers.iter().map(|d| &d.authority))
+        .chain(found.marks.iter().map(|d| &d.authority))
+        .any(|a| a.status == SourceStatus::Unverified)
+}
+
+/// What is wrong with a container, in a box; nothing where nothing is.
+pub(super) fn container<'a>(
+    found: impl Iterator<Item = &'a ContainerFinding>,
+    notes: &mut Notes,
+) -> Option<Block> {
+    let lines: Vec<String> = found
+        .map(|f| {
+            notes.cite(f.source);
+            format!("{} {}", f.happens, f.instead)
+        })
+        .collect();
+    (!lines.is_empty()).then(|| Block::warning(Severity::Caution, "Container", lines))
+}
