@@ -34,8 +34,6 @@ pub struct Entry {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
-// An entry is read, folded and dropped; the odd large one costs nothing that matters.
-#[expect(clippy::large_enum_variant, reason = "entries are few and short-lived")]
 pub enum Event {
     /// A container was taken into the book, empty or with what was in it.
     Opened(Opened),

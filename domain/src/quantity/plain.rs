@@ -137,14 +137,14 @@ fn written(negative: bool, integer: u64, places: i32) -> Form {
     let behind = usize::try_from(places).unwrap_or(0);
     let idle = usize::try_from(places.saturating_neg()).unwrap_or(0);
     let end = LONGEST.saturating_sub(idle);
-    // What stands behind the point, and what before it.
+    // What stands before the point, and what behind it.
     let power = u32::try_from(behind)
         .ok()
         .and_then(|b| 10u64.checked_pow(b));
-    let (whole, fraction) = match power {
-        Some(power) => (integer / power, integer % power),
-        None => (0, integer),
-    };
+    let whole = power.and_then(|p| integer.checked_div(p)).unwrap_or(0);
+    let fraction = power
+        .and_then(|p| integer.checked_rem(p))
+        .unwrap_or(integer);
     let mut start = end;
     if behind > 0 {
         digits_before(&mut bytes, end, fraction);
