@@ -169,7 +169,11 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/silver-accounts.json"),
             ledger::account_silver,
         )
-        .heavy(),
+        .heavy()
+        .rendered(text(|body| {
+            let answer = ledger::account_silver(&reader::read(body, contract::members())?)?;
+            Ok(render::account::account(&answer).into_bytes())
+        })),
         Operation::new(
             "reports",
             "report_studio",

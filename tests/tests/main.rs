@@ -1,6 +1,7 @@
 //! Black-box tests over HTTP, published values and simulations, in one binary: a binary apiece costs a link and its
 //! disk. `cargo test -p spent-silver-tests NAME::` runs one file.
 
+mod account_text;
 mod coverage;
 mod http_contract;
 mod http_operations;

@@ -3,6 +3,7 @@
 //! A renderer rounds nothing and leaves nothing out: what a paper says was decided when it was
 //! drawn up.
 
+pub mod account;
 pub mod budget;
 pub mod chart;
 pub mod html;

@@ -12,7 +12,9 @@ use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchStatus};
 use crate::estimate::estimate_batch;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{ComputedFactor, ComputedGrams, ComputedPercent, Date, nearest_double};
+use crate::quantity::{
+    ComputedFactor, ComputedGrams, ComputedPercent, Date, nearest_double, write_significant,
+};
 use crate::statistics::Irreconcilable;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use rust_decimal::Decimal;
@@ -356,10 +358,19 @@ fn compared(network: &Network, notes: &mut Notes) -> AccountReconciliation {
     if closed.disagree {
         let named: Vec<String> = suspects
             .iter()
-            .map(|s| match (&s.entry, &s.container) {
-                (Some(entry), _) => format!("entry `{entry}`"),
-                (None, Some(container)) => format!("the balance of `{container}` at the start"),
-                (None, None) => String::new(),
+            .map(|s| {
+                let name = match (&s.entry, &s.container) {
+                    (Some(entry), _) => format!("entry `{entry}`"),
+                    (None, Some(container)) => {
+                        format!("the balance of `{container}` at the start")
+                    }
+                    (None, None) => String::new(),
+                };
+                let digits = |g: ComputedGrams| write_significant(g.get(), 4);
+                let expected = s.expected_g.map_or_else(String::new, |g| {
+                    format!(", and everything else says {} g", digits(g))
+                });
+                format!("{name} ({} g recorded{expected})", digits(s.recorded_g))
             })
             .collect();
         let who = if named.is_empty() {

@@ -13,7 +13,6 @@ use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Identifier, Text};
 use crate::waste::pour::{PourVerdict, bottle, check_pour_between};
 use crate::waste::rule_set::RuleSet;
-use rust_decimal::Decimal;
 
 /// One entry being written into the book.
 pub(super) struct Pen<'a> {
@@ -563,18 +562,14 @@ impl Pen<'_> {
         );
         let reported = Level::of((value, uncertainty));
         let on_the_way = Place::Shipment(e.shipment.clone());
-        let sent: Option<Decimal> = self
+        let sent = self
             .book
             .movements
             .iter()
             .filter(|m| m.to == on_the_way)
-            .map(|m| m.silver.map(|s| s.grams))
-            .sum();
+            .try_fold(Level::NONE, |sum, m| Some(sum.plus(m.silver?)));
         self.moves(on_the_way.clone(), Place::Settled, Some(reported), None);
-        let rest = sent.map(|sent| Level {
-            grams: sent.saturating_sub(reported.grams),
-            variance: 0.0,
-        });
+        let rest = sent.map(|sent| sent.less(reported));
         if rest.is_none_or(|r| !r.grams.is_zero()) {
             self.moves(on_the_way, Place::Unexplained, rest, None);
         }

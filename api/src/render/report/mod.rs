@@ -476,7 +476,7 @@ fn mind(page: &mut Page, report: &Report, warnings: &[Warning]) {
 }
 
 /// What was assumed, by its source. Bare readings take a default uncertainty each: they are counted.
-fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Sources) {
+pub(super) fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Sources) {
     if assumptions.is_empty() {
         return;
     }
@@ -510,7 +510,7 @@ fn assumptions(page: &mut Page, assumptions: &[Assumption], sources: &mut Source
 
 /// The sources that the page refers to, numbered as they come.
 #[derive(Default)]
-struct Sources(Vec<&'static Reference>);
+pub(super) struct Sources(Vec<&'static Reference>);
 
 impl Sources {
     /// The number of a source; a new one goes to the end of the list. What has no outside source
@@ -525,7 +525,7 @@ impl Sources {
         Some(place.saturating_add(1))
     }
 
-    fn write(&self, page: &mut Page, of_all: usize) {
+    pub(super) fn write(&self, page: &mut Page, of_all: usize) {
         page.heading("Where the figures come from");
         for (i, source) in self.0.iter().enumerate() {
             let number = i.saturating_add(1);
