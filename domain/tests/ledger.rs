@@ -346,6 +346,65 @@ fn a_gross_error_is_found_and_named() {
     );
 }
 
+/// Readings that agree give the weighted mean of all of them, however they follow each other: three
+/// readings of one jug, 10.0, 10.4 and 9.8 g, each with 0.2 g.
+#[test]
+fn readings_of_a_jug_that_nobody_touched_close_to_their_mean() {
+    let mut list = vec![opened(
+        "a",
+        "2026-01-01",
+        &json!({"id": "jug", "kind": "fixer",
+        "composition": [{"substance": "sodium_thiosulfate"}], "volume_l": {"value": "2", "standard_uncertainty": "0"}}),
+    )];
+    for (i, grams) in ["10.0", "10.4", "9.8"].into_iter().enumerate() {
+        list.push(entry(
+            &format!("r{i}"),
+            &format!("2026-02-0{}", i + 1),
+            &json!({"measured": {"batch": "jug",
+            "reading": {"stated": {"silver_g": {"value": grams, "standard_uncertainty": "0.2"}}}}}),
+        ));
+    }
+    let year = account(&list, "2026-01-01", "2026-12-31");
+    let mean = (10.0 + 10.4 + 9.8) / 3.0;
+    assert!((year.containers[0].reconciled_g.unwrap().get() - mean).abs() < 1e-9);
+    let checked = year.reconciliation.unwrap();
+    let chi_square: f64 = [10.0f64, 10.4, 9.8]
+        .iter()
+        .map(|x| ((x - mean) / 0.2).powi(2))
+        .sum();
+    assert!((checked.chi_square.get() - chi_square).abs() < 1e-6);
+    assert_eq!(checked.check_count, 2);
+}
+
+#[test]
+fn more_readings_than_are_compared_are_said_and_not_compared() {
+    let mut list = vec![opened(
+        "a",
+        "2026-01-01",
+        &json!({"id": "jug", "kind": "fixer", "volume_l": "2",
+        "composition": [{"substance": "sodium_thiosulfate"}], "evidence": [{"stated": {"silver_g": "10"}}]}),
+    )];
+    for i in 0..301 {
+        // A volume settles the readings before it, so that no container carries hundreds.
+        list.push(entry(
+            &format!("r{i}"),
+            "2026-02-01",
+            &json!({"measured": {"batch": "jug", "volume_l": "2",
+            "reading": {"stated": {"silver_g": "10"}}}}),
+        ));
+    }
+    let request = json!({"entries": list, "from": "2026-01-01", "until": "2026-12-31"});
+    let request: SilverAccountRequest = serde_json::from_str(&request.to_string()).unwrap();
+    let answer = account_silver(&request).unwrap();
+    assert_eq!(answer.result.reconciliation, None);
+    assert!(
+        answer
+            .warnings
+            .iter()
+            .any(|w| w.text.contains("301 readings are more than the 300"))
+    );
+}
+
 #[test]
 fn a_dangerous_mixture_is_refused_unless_it_is_told_as_an_accident() {
     let mut list = vec![

@@ -3,7 +3,7 @@
 
 use super::fold::{Book, Movement, Place, fold};
 use super::holding::Level;
-use super::network::{Network, Source};
+use super::network::{Apart, MOST_READINGS, Network, Source};
 use super::result::{
     AccountLine, AccountReconciliation, Adjustment, ContainerBalance, LedgerMovement, LineKind,
     RecoveryFigures, ShipmentBalance, SilverAccount, SilverAccountRequest, Suspect,
@@ -95,10 +95,15 @@ fn account(
         Ok(_) => None,
         Err(why) => {
             let words = match why {
-                Irreconcilable::ExactContradiction => {
-                    "two figures that were entered as exact contradict each other"
+                Apart::Irreconcilable(Irreconcilable::ExactContradiction) => {
+                    "two figures that were entered as exact contradict each other".to_owned()
                 }
-                Irreconcilable::Malformed => "their figures are too far apart in size",
+                Apart::Irreconcilable(Irreconcilable::Malformed) => {
+                    "their figures are too far apart in size".to_owned()
+                }
+                Apart::TooMany(readings) => format!(
+                    "{readings} readings are more than the {MOST_READINGS} that are compared at once; ask for shorter periods"
+                ),
             };
             notes.warn(
                 "/reconciliation",

@@ -3,7 +3,7 @@
 use super::entry::Part;
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchStatus, Component};
-use crate::estimate::{Evidence, Stated, estimate_batch};
+use crate::estimate::{Evidence, MOST_EVIDENCE, Stated, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{
     Computed, Date, Exact, Gram, Measured, MeasuredGrams, MeasuredGramsPerLitre, MeasuredKilograms,
@@ -158,6 +158,11 @@ impl Holding {
     pub(super) fn rest_on(&mut self, level: Option<Level>) {
         self.base = level;
         self.fresh.clear();
+    }
+
+    /// Whether one more reading would be more evidence than an estimate takes.
+    pub(super) const fn is_full_of_readings(&self) -> bool {
+        self.fresh.len().saturating_add(1) >= MOST_EVIDENCE
     }
 
     /// Takes a reading. One of a container that counted as empty stands alone: something is in it.

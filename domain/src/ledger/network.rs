@@ -34,6 +34,17 @@ impl Source {
     }
 }
 
+/// Most readings of one period that are compared: the work grows with their cube.
+pub(super) const MOST_READINGS: usize = 300;
+
+/// Why readings and records were not compared.
+pub(super) enum Apart {
+    /// See there.
+    Irreconcilable(Irreconcilable),
+    /// More readings than [`MOST_READINGS`].
+    TooMany(usize),
+}
+
 /// A sum over unknowns.
 type Sum = BTreeMap<usize, f64>;
 
@@ -110,8 +121,9 @@ impl Builder {
     fn reading(&mut self, batch: &Identifier, entry: &Identifier, silver: Level) {
         let own = self.unknown(Source::Read(entry.clone()), Some(silver));
         let place = Place::Container(batch.clone());
-        let held = self.holds.entry(place).or_default();
-        let mut balance: Balance = held.iter().map(|(i, c)| (*i, *c)).collect();
+        // From here on the container holds what was read, which the balance makes the same.
+        let held = self.holds.insert(place, Sum::from([(own, 1.0)]));
+        let mut balance: Balance = held.unwrap_or_default().into_iter().collect();
         balance.push((own, -1.0));
         self.balances.push(balance);
     }
@@ -119,7 +131,11 @@ impl Builder {
 
 impl Network {
     /// The network of what happened after `before`, from the balances of that day.
-    pub fn of(book: &Book, start: &Book, from: Date) -> Result<Self, Irreconcilable> {
+    pub fn of(book: &Book, start: &Book, from: Date) -> Result<Self, Apart> {
+        let readings = book.readings.iter().filter(|r| r.on >= from).count();
+        if readings > MOST_READINGS {
+            return Err(Apart::TooMany(readings));
+        }
         let mut builder = Builder {
             sources: Vec::new(),
             measured: Vec::new(),
@@ -165,7 +181,8 @@ impl Network {
         for reading in readings {
             builder.reading(&reading.batch, &reading.entry, reading.silver);
         }
-        let closed = reconcile(&builder.measured, &builder.balances)?;
+        let closed =
+            reconcile(&builder.measured, &builder.balances).map_err(Apart::Irreconcilable)?;
         Ok(Self {
             sources: builder.sources,
             measured: builder.measured,

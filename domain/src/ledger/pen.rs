@@ -332,6 +332,9 @@ impl Pen<'_> {
                 )
                 .into());
             }
+            if self.open(&e.batch, "batch")?.is_full_of_readings() {
+                self.settled_holding(&e.batch, "batch")?;
+            }
             let content = self.open(&e.batch, "batch")?.content().clone();
             let members = format!("{at}/{}", evidence.kind());
             if let Some(silver) = self.by(&content, evidence, &members)? {

@@ -315,28 +315,25 @@ impl<'a> Closed<'a> {
             .collect()
     }
 
-    /// g' V A' (A V A')^-1 A V g: what the balances take off the variance of g' y.
-    fn gain(&self, row: &[f64]) -> f64 {
-        let seen = self.seen_by_checks(row);
+    /// What the balances make of g' y, from A V g: the adjustment g' V A' (A V A')^-1 A y, and what
+    /// they take off its variance, g' V A' (A V A')^-1 A V g.
+    fn effect(&self, seen: &[f64]) -> (f64, f64) {
         let solved = self
             .factor
             .as_ref()
-            .map(|f| f.solve(seen.clone()))
+            .map(|f| f.solve(seen.to_vec()))
             .unwrap_or_default();
-        seen.iter().zip(&solved).map(|(a, b)| a * b).sum()
-    }
-
-    fn adjustment(&self, row: &[f64]) -> f64 {
-        let seen = self.seen_by_checks(row);
-        seen.iter().zip(&self.multipliers).map(|(a, m)| a * m).sum()
+        let product = |with: &[f64]| seen.iter().zip(with).map(|(a, b)| a * b).sum();
+        (product(&self.multipliers), product(&solved))
     }
 
     fn amount(&self, i: usize, reading: Reading) -> Reconciled {
-        let mut unit = vec![0.0; self.variances.len()];
-        if let Some(cell) = unit.get_mut(i) {
-            *cell = 1.0;
-        }
-        let (adjustment, gain) = (self.adjustment(&unit), self.gain(&unit));
+        let seen: Vec<f64> = self
+            .checks
+            .iter()
+            .map(|check| cell(check, i) * reading.variance)
+            .collect();
+        let (adjustment, gain) = self.effect(&seen);
         let checked = gain > NOTHING * reading.variance && reading.variance > 0.0;
         Reconciled {
             value: reading.value - adjustment,
@@ -356,9 +353,10 @@ impl<'a> Closed<'a> {
             .enumerate()
             .map(|(i, c)| c * reading(readings, i).map_or(0.0, |r| r.value))
             .sum();
-        let variance = weighted(&rest, &rest, &self.variances) - self.gain(&rest);
+        let (adjustment, gain) = self.effect(&self.seen_by_checks(&rest));
+        let variance = weighted(&rest, &rest, &self.variances) - gain;
         Reconciled {
-            value: read - self.adjustment(&rest),
+            value: read - adjustment,
             standard_uncertainty: f64::max(variance, 0.0).sqrt(),
             standardized_adjustment: None,
         }
