@@ -274,6 +274,7 @@ mod pdf {
                     | DocumentKind::InspectionLog
                     | DocumentKind::LaboratorySampleSheet => 1,
                     DocumentKind::ClassificationRecord
+                    | DocumentKind::RecoveryShipmentSheet
                     | DocumentKind::WasteRecord
                     | DocumentKind::Worksheet => 3,
                     _ => 2,
