@@ -184,7 +184,6 @@ fn report(what: &str, counts: &Counts) {
     );
     assert!(counts.plans.load(Relaxed) > 1000 && counts.additions.load(Relaxed) > 1000);
     assert!(counts.refused.load(Relaxed) > 1000);
-    assert!(counts.restored.load(Relaxed) > 1000);
 }
 
 /// Shares the first substance out among the cores.
@@ -220,9 +219,11 @@ fn no_plan_for_a_pair_of_substances_contains_a_blocked_step() {
         }
     });
     report("pairs", &counts);
+    assert!(counts.restored.load(Relaxed) > 1000);
 }
 
 #[test]
+// Restoring is left to the pairs: with it the triples take longer than they are worth.
 #[ignore = "needs minutes"]
 fn no_plan_for_a_triple_of_substances_contains_a_blocked_step() {
     let counts = Counts::default();
@@ -231,7 +232,6 @@ fn no_plan_for_a_triple_of_substances_contains_a_blocked_step() {
             for k in j + 1..substances().len() {
                 let parts = [i, j, k].map(|n| substances()[n].id.as_str());
                 enumerate("rinse_water", "salted_paper", &parts, &counts);
-                restore(&parts, &counts);
             }
         }
     });
