@@ -166,6 +166,19 @@ pub struct Component {
     pub percent_w_w: Option<MeasuredPercentWW>,
 }
 
+impl Component {
+    /// A substance of which no amount is known.
+    #[must_use]
+    pub const fn named(substance: Identifier) -> Self {
+        Self {
+            substance,
+            g_per_l: None,
+            mol_per_l: None,
+            percent_w_w: None,
+        }
+    }
+}
+
 /// One container's chemistry: kind, amount, dates and the evidence of its silver.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]

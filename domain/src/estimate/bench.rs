@@ -22,8 +22,14 @@ pub(crate) enum Spread {
     HalfWidth(f64),
 }
 
+/// A bare volume is a jug mark: common practice, no source.
+pub(crate) const JUG_MARK: Spread = Spread::Relative(5.0);
+/// A bare mass of a whole container is a weighing on a household scale: common practice, no source.
+pub(crate) const HOUSEHOLD_SCALE: Spread = Spread::Relative(1.0);
+
 impl Spread {
-    fn standard(self, value: f64) -> (f64, Shape) {
+    /// Standard uncertainty of a value, and its shape.
+    pub(crate) fn standard(self, value: f64) -> (f64, Shape) {
         match self {
             Self::Relative(percent) => ((value * percent / 100.0).abs(), Shape::Normal),
             Self::Absolute(u) => (u, Shape::Normal),
@@ -335,7 +341,7 @@ fn net_mass_g(
             notes,
             "mass_kg",
             mass,
-            Spread::Relative(1.0),
+            HOUSEHOLD_SCALE,
             "taken as a weighing on a household scale",
         )?;
         return Ok(Some(mass.scaled(1000.0)));
@@ -396,7 +402,7 @@ pub(crate) fn volume_of(
             notes,
             "volume_l",
             volume,
-            Spread::Relative(5.0),
+            JUG_MARK,
             "taken as a jug mark",
         )
         .map(Some);

@@ -131,7 +131,7 @@ fn account(
         let level = holding.level()?;
         containers.push(ContainerBalance {
             batch,
-            empty: holding.empty,
+            empty: holding.is_empty(),
             silver_g: level.map(|l| ComputedGrams::of(l.value())),
             standard_uncertainty_g: level.map(|l| ComputedGrams::of(l.uncertainty())),
             reconciled_g: reconciled

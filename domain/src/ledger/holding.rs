@@ -3,18 +3,17 @@
 use super::entry::Part;
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchStatus, Component};
-use crate::estimate::{Evidence, MOST_EVIDENCE, Stated, estimate_batch};
+use crate::estimate::{
+    Evidence, HOUSEHOLD_SCALE, JUG_MARK, MOST_EVIDENCE, Spread, Stated, estimate_batch,
+};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{
-    Computed, Date, Exact, Gram, Measured, MeasuredGrams, MeasuredGramsPerLitre, MeasuredKilograms,
-    MeasuredLitres, Text, Unit, nearest_double, write_decimal,
+    Computed, Date, Exact, Gram, Identifier, Measured, MeasuredGrams, MeasuredGramsPerLitre,
+    MeasuredKilograms, MeasuredLitres, Text, Unit, nearest_double, write_decimal,
 };
 use crate::waste::contents::component_g_per_l;
 use rust_decimal::Decimal;
 
-/// A bare volume is a jug mark, a bare mass a weighing of the whole: common practice, no source.
-const VOLUME_PERCENT: f64 = 5.0;
-const MASS_PERCENT: f64 = 1.0;
 /// Places of a gram that a share of silver is rounded to; what one side gains the other loses.
 const PLACES: u32 = 9;
 
@@ -73,7 +72,7 @@ pub struct Holding {
     /// What was read since.
     fresh: Vec<Evidence>,
     /// Whether nothing is in it.
-    pub(super) empty: bool,
+    empty: bool,
     /// The day it was taken into the book.
     pub opened_on: Date,
     /// The day it left the book.
@@ -187,11 +186,11 @@ impl Holding {
             Part::All(_) => None,
             Part::VolumeL(volume) => {
                 let held = self.batch.volume_l.as_ref();
-                fraction(volume, held, VOLUME_PERCENT, at, &name)?
+                fraction(volume, held, JUG_MARK, at, &name)?
             }
             Part::MassKg(mass) => {
                 let held = self.batch.mass_kg.as_ref();
-                fraction(mass, held, MASS_PERCENT, at, &name)?
+                fraction(mass, held, HOUSEHOLD_SCALE, at, &name)?
             }
         };
         let Some((share, uncertainty)) = fraction else {
@@ -235,14 +234,10 @@ impl Holding {
                 variance: variance(1.0 - f),
             });
         }
-        (taken.volume, self.batch.volume_l) = split(
-            self.batch.volume_l,
-            part_volume(part),
-            share,
-            VOLUME_PERCENT,
-        );
+        (taken.volume, self.batch.volume_l) =
+            split(self.batch.volume_l, part_volume(part), share, JUG_MARK);
         (taken.mass, self.batch.mass_kg) =
-            split(self.batch.mass_kg, part_mass(part), share, MASS_PERCENT);
+            split(self.batch.mass_kg, part_mass(part), share, HOUSEHOLD_SCALE);
         // A weighing of the full container held before.
         self.batch.gross_g = None;
         self.batch.tare_g = None;
@@ -251,8 +246,7 @@ impl Holding {
 
     /// Takes in what came out of another container.
     pub(super) fn put(&mut self, taken: &Taken, from: &Batch) {
-        let was_empty = self.empty;
-        if was_empty {
+        if self.empty {
             self.batch.composition = from.composition.clone();
             self.batch.ph = from.ph;
             self.batch.density_g_per_ml = from.density_g_per_ml;
@@ -264,8 +258,8 @@ impl Holding {
         } else {
             self.batch.composition = mixed(&self.batch, from, taken.volume.as_ref());
             self.forget_readings_of_liquid();
-            self.batch.volume_l = summed(self.batch.volume_l, taken.volume, VOLUME_PERCENT);
-            self.batch.mass_kg = summed(self.batch.mass_kg, taken.mass, MASS_PERCENT);
+            self.batch.volume_l = summed(self.batch.volume_l, taken.volume, JUG_MARK);
+            self.batch.mass_kg = summed(self.batch.mass_kg, taken.mass, HOUSEHOLD_SCALE);
         }
         // A batch at work stays at work; else waste makes waste, from the earliest day of either.
         if self.batch.status != Some(BatchStatus::InUse) {
@@ -311,20 +305,12 @@ impl Holding {
         Ok(())
     }
 
-    /// Solid weighed out of the container, or into it: its mass follows, where it is known.
-    pub(super) fn weighs(&mut self, more: bool, solid: &MeasuredGrams) {
-        let thousand = Decimal::ONE_THOUSAND;
-        let spread = spread(solid, MASS_PERCENT) / 1000.0;
-        let solid = solid
-            .decimal()
-            .checked_div(thousand)
-            .and_then(|kg| of(kg, spread));
-        let mass = if more {
-            summed(self.batch.mass_kg, solid, MASS_PERCENT)
-        } else {
-            split(self.batch.mass_kg, solid, Decimal::ZERO, MASS_PERCENT).1
-        };
-        self.batch.mass_kg = mass;
+    /// Solid was weighed out of the container: its mass follows, where it is known.
+    pub(super) fn weighed_out(&mut self, solid: &MeasuredGrams) {
+        let uncertainty = spread(solid, HOUSEHOLD_SCALE) / 1000.0;
+        let kilograms = solid.decimal().checked_div(Decimal::ONE_THOUSAND);
+        let solid = kilograms.and_then(|kg| of(kg, uncertainty));
+        self.batch.mass_kg = split(self.batch.mass_kg, solid, Decimal::ZERO, HOUSEHOLD_SCALE).1;
         self.batch.gross_g = None;
         self.batch.tare_g = None;
     }
@@ -334,7 +320,7 @@ impl Holding {
         let nothing = Batch::named(self.batch.id.clone(), self.batch.kind);
         self.batch.composition = mixed(&self.batch, &nothing, Some(water));
         self.forget_readings_of_liquid();
-        self.batch.volume_l = summed(self.batch.volume_l, Some(*water), VOLUME_PERCENT);
+        self.batch.volume_l = summed(self.batch.volume_l, Some(*water), JUG_MARK);
         self.batch.mass_kg = None;
     }
 
@@ -363,19 +349,19 @@ fn carried(level: Level) -> Option<Evidence> {
     }))
 }
 
-fn spread<U: Unit>(reading: &Measured<U>, percent: f64) -> f64 {
+fn spread<U: Unit>(reading: &Measured<U>, bare: Spread) -> f64 {
     reading
         .standard_uncertainty()
-        .map_or(reading.as_f64() * percent / 100.0, |(u, _)| u)
+        .map_or_else(|| bare.standard(reading.as_f64()).0, |(u, _)| u)
 }
 
 /// The share that a part is of the whole, with its standard uncertainty; `None` where it is all.
 fn fraction<U: Unit>(
     part: &Measured<U>,
     whole: Option<&Measured<U>>,
-    percent: f64,
+    bare: Spread,
     at: &str,
-    name: &crate::quantity::Identifier,
+    name: &Identifier,
 ) -> Result<Option<(Decimal, f64)>, Fault> {
     let (value, symbol) = (part.decimal(), U::SYMBOL);
     if value <= Decimal::ZERO {
@@ -391,7 +377,7 @@ fn fraction<U: Unit>(
             ),
         ));
     };
-    let (part_u, whole_u) = (spread(part, percent), spread(whole, percent));
+    let (part_u, whole_u) = (spread(part, bare), spread(whole, bare));
     if part.as_f64() > whole.as_f64() + 2.0 * part_u.hypot(whole_u) {
         return Err(Fault::new(
             FaultKind::OutOfRange,
@@ -430,17 +416,17 @@ fn split<U: Unit>(
     whole: Option<Measured<U>>,
     measured: Option<Measured<U>>,
     share: Decimal,
-    percent: f64,
+    bare: Spread,
 ) -> (Option<Measured<U>>, Option<Measured<U>>) {
     let Some(whole) = whole else {
         return (measured, None);
     };
     let went = measured.or_else(|| {
         let value = whole.decimal().checked_mul(share)?;
-        of(value, spread(&whole, percent) * nearest_double(share))
+        of(value, spread(&whole, bare) * nearest_double(share))
     });
     let stays = went.and_then(|went| {
-        let u = spread(&whole, percent).hypot(spread(&went, percent));
+        let u = spread(&whole, bare).hypot(spread(&went, bare));
         of(whole.decimal().saturating_sub(went.decimal()), u)
     });
     (went, stays)
@@ -449,10 +435,10 @@ fn split<U: Unit>(
 fn summed<U: Unit>(
     a: Option<Measured<U>>,
     b: Option<Measured<U>>,
-    percent: f64,
+    bare: Spread,
 ) -> Option<Measured<U>> {
     let (a, b) = a.zip(b)?;
-    let u = spread(&a, percent).hypot(spread(&b, percent));
+    let u = spread(&a, bare).hypot(spread(&b, bare));
     of(a.decimal().checked_add(b.decimal())?, u)
 }
 

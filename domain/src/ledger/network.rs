@@ -130,7 +130,10 @@ impl Builder {
 }
 
 impl Network {
-    /// The network of what happened after `before`, from the balances of that day.
+    /// The network of what happened from `from` on, from the balances at its `start`.
+    ///
+    /// # Errors
+    /// See [`Apart`].
     pub fn of(book: &Book, start: &Book, from: Date) -> Result<Self, Apart> {
         let readings = book.readings.iter().filter(|r| r.on >= from).count();
         if readings > MOST_READINGS {

@@ -177,7 +177,7 @@ impl Pen<'_> {
         rules: &RuleSet,
     ) -> Result<(), Faults> {
         let holding = self.open(&e.batch, "batch")?;
-        if made_up && !holding.empty {
+        if made_up && !holding.is_empty() {
             return Err(Fault::new(
                 FaultKind::Conflict,
                 self.pointer("batch"),
@@ -188,7 +188,7 @@ impl Pen<'_> {
             )
             .into());
         }
-        if !made_up && holding.empty {
+        if !made_up && holding.is_empty() {
             return Err(Fault::new(
                 FaultKind::Conflict,
                 self.pointer("batch"),
@@ -230,7 +230,7 @@ impl Pen<'_> {
                 let place = self.pointer("from");
                 let bottle = self.settled_holding(from, "from")?;
                 bottle.lose(silver, &place)?;
-                bottle.weighs(false, &e.silver_nitrate_g);
+                bottle.weighed_out(&e.silver_nitrate_g);
                 Place::Container(from.clone())
             }
         };
@@ -245,7 +245,7 @@ impl Pen<'_> {
             content.volume_l = Some(volume);
         }
         if !content.composition.iter().any(|c| c.substance == nitrate) {
-            content.composition.push(named(&nitrate));
+            content.composition.push(Component::named(nitrate));
         }
         holding.forget_readings_of_liquid();
         let here = Place::Container(e.batch.clone());
@@ -370,7 +370,7 @@ impl Pen<'_> {
     }
 
     fn filled(&self, name: &Identifier) -> Result<(), Fault> {
-        if self.open(name, "batch")?.empty {
+        if self.open(name, "batch")?.is_empty() {
             return Err(Fault::new(
                 FaultKind::Conflict,
                 self.pointer("batch"),
@@ -590,7 +590,7 @@ impl Pen<'_> {
 
     fn closed(&mut self, e: &Closed) -> Result<(), Faults> {
         let holding = self.open(&e.batch, "batch")?;
-        let full = !holding.empty;
+        let full = !holding.is_empty();
         if full && e.written_off.is_none() {
             return Err(Fault::missing(
                 self.pointer("written_off"),
@@ -606,15 +606,6 @@ impl Pen<'_> {
             holding.closed_on = Some(on);
         }
         Ok(())
-    }
-}
-
-fn named(substance: &Identifier) -> Component {
-    Component {
-        substance: substance.clone(),
-        g_per_l: None,
-        mol_per_l: None,
-        percent_w_w: None,
     }
 }
 

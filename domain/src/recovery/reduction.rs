@@ -76,12 +76,7 @@ pub(super) fn washed_chloride_of(batch: &Batch) -> Batch {
         .collect();
     washed
         .composition
-        .extend(Identifier::new(CHLORIDE).ok().map(|substance| Component {
-            substance,
-            g_per_l: None,
-            mol_per_l: None,
-            percent_w_w: None,
-        }));
+        .extend(Identifier::new(CHLORIDE).ok().map(Component::named));
     washed
 }
 

@@ -251,12 +251,7 @@ pub fn check_pour_of(all: &[&Batch], rules: &RuleSet, notes: &mut Notes) -> Pour
 /// A substance in its own bottle.
 pub(crate) fn bottle(id: &Identifier) -> Batch {
     let mut batch = Batch::named(id.clone(), BatchKind::UnusedChemical);
-    batch.composition.push(Component {
-        substance: id.clone(),
-        g_per_l: None,
-        mol_per_l: None,
-        percent_w_w: None,
-    });
+    batch.composition.push(Component::named(id.clone()));
     batch
 }
 
