@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
-use spent_silver_domain::answer::Notes;
+use spent_silver_domain::answer::{Notes, Severity};
 use spent_silver_domain::fault::FaultKind;
 use spent_silver_domain::ledger::{
     Book, Entry, LineKind, SilverAccount, SilverAccountRequest, account_silver, fold,
@@ -419,6 +419,86 @@ fn more_readings_than_are_compared_are_said_and_not_compared() {
             .iter()
             .any(|w| w.text.contains("301 readings are more than the 300"))
     );
+}
+
+#[test]
+fn a_container_that_must_not_be_kept_is_a_danger_in_the_account_until_it_is_empty() {
+    let mut list = vec![opened(
+        "a",
+        "2026-01-01",
+        &json!({"id": "bottle", "kind": "ammoniacal_silver", "volume_l": "0.25"}),
+    )];
+    let dangers = |list: &[Value]| {
+        let request = json!({"entries": list, "from": "2026-01-01", "until": "2026-12-31"});
+        let request: SilverAccountRequest = serde_json::from_str(&request.to_string()).unwrap();
+        let answer = account_silver(&request).unwrap();
+        answer
+            .warnings
+            .into_iter()
+            .filter(|w| w.severity == Severity::Danger && w.text.starts_with("bottle: "))
+            .count()
+    };
+    assert_eq!(dangers(&list), 1);
+    list.push(entry("b", "2026-01-02", &json!({"collected": {"batch": "bottle", "part": {"all": {}}, "haulier": "an invented haulier"}})));
+    assert_eq!(dangers(&list), 0);
+}
+
+#[test]
+fn every_bare_amount_is_listed_among_the_assumptions() {
+    let mut list = vec![
+        opened(
+            "a",
+            "2026-01-01",
+            &json!({"id": "jug", "kind": "fixer", "volume_l": "2", "mass_kg": "2.1",
+            "composition": [{"substance": "sodium_thiosulfate"}], "evidence": [{"stated": {"silver_g": {"value": "8", "standard_uncertainty": "0.1"}}}]}),
+        ),
+        entry(
+            "b",
+            "2026-01-02",
+            &json!({"topped_up": {"batch": "jug", "water_l": "0.5"}}),
+        ),
+        entry(
+            "c",
+            "2026-01-03",
+            &json!({"measured": {"batch": "jug", "volume_l": "2.4"}}),
+        ),
+        entry(
+            "d",
+            "2026-01-04",
+            &json!({"spilled": {"batch": "jug", "part": {"volume_l": "0.1"}, "what": "wiped up"}}),
+        ),
+    ];
+    let fields = |list: &[Value]| -> Vec<String> {
+        let request = json!({"entries": list, "from": "2026-01-01", "until": "2026-12-31"});
+        let request: SilverAccountRequest = serde_json::from_str(&request.to_string()).unwrap();
+        account_silver(&request)
+            .unwrap()
+            .assumptions
+            .into_iter()
+            .map(|a| a.field)
+            .collect()
+    };
+    let bare = fields(&list);
+    for expected in [
+        "/entries/0/event/opened/batch/volume_l",
+        "/entries/0/event/opened/batch/mass_kg",
+        "/entries/1/event/topped_up/water_l",
+        "/entries/2/event/measured/volume_l",
+        "/entries/3/event/spilled/part/volume_l",
+    ] {
+        assert!(
+            bare.iter().any(|f| f == expected),
+            "{expected} is not in {bare:?}"
+        );
+    }
+    // A figure with its own uncertainty needs none of ours.
+    list[3] = entry(
+        "d",
+        "2026-01-04",
+        &json!({"spilled": {"batch": "jug",
+        "part": {"volume_l": {"value": "0.1", "standard_uncertainty": "0.01"}}, "what": "wiped up"}}),
+    );
+    assert!(!fields(&list).iter().any(|f| f.starts_with("/entries/3/")));
 }
 
 #[test]

@@ -52,7 +52,7 @@ impl Spread {
 }
 
 /// What is assumed of a bare reading, and as what it is taken, where that needs words.
-fn bare_text<U: Unit>(reading: &Measured<U>, words: &str, spread: Spread) -> String {
+pub(crate) fn bare_text<U: Unit>(reading: &Measured<U>, words: &str, spread: Spread) -> String {
     // Long enough for most, so that the text is written where it stays.
     let mut text = String::with_capacity(160);
     text.push_str(Plain::decimal(reading.decimal()).as_str());

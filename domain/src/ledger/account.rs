@@ -17,6 +17,7 @@ use crate::quantity::{
 };
 use crate::statistics::Irreconcilable;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
+use crate::waste::storage::storage_danger;
 use rust_decimal::Decimal;
 
 /// Most entries that one request may carry.
@@ -119,6 +120,14 @@ fn account(
             continue;
         }
         let batch = holding.batch();
+        if let Some(danger) = storage_danger(&batch).filter(|_| !holding.is_empty()) {
+            let about = format!("/containers/{}", containers.len());
+            notes.warn(
+                &about,
+                Severity::Danger,
+                format!("{name}: {}", danger.warning()),
+            );
+        }
         if !batch.evidence.is_empty() {
             // What the estimate has to say of readings that disagree belongs to the container.
             let about = format!("/containers/{}", containers.len());

@@ -373,7 +373,7 @@ fn fraction<U: Unit>(
             FaultKind::Missing,
             at,
             format!(
-                "how much `{name}` holds is not known in {symbol}: expected a reading of it first, or \"all\""
+                "how much `{name}` holds is not known in {symbol}: expected a reading of it first, or {{\"all\": {{}}}}"
             ),
         ));
     };

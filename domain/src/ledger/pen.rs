@@ -8,9 +8,12 @@ use super::fold::{Book, Movement, Place, SilverReading};
 use super::holding::{Holding, Level, Taken};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component};
-use crate::estimate::{Evidence, MakeUp, Throughput, estimate_batch, reading_of, taken_by_plates};
+use crate::estimate::{
+    Evidence, HOUSEHOLD_SCALE, JUG_MARK, MakeUp, Spread, Throughput, bare_text, estimate_batch,
+    reading_of, taken_by_plates,
+};
 use crate::fault::{Fault, FaultKind, Faults};
-use crate::quantity::{Identifier, Text};
+use crate::quantity::{Identifier, Measured, Text, Unit};
 use crate::waste::pour::{PourVerdict, bottle, check_pour_between};
 use crate::waste::rule_set::RuleSet;
 
@@ -54,6 +57,17 @@ impl Pen<'_> {
 
     fn pointer(&self, field: &str) -> String {
         format!("{}/{field}", self.at)
+    }
+
+    /// Lists the usual spread of an amount that was given bare.
+    fn assume_bare<U: Unit>(&mut self, field: &str, amount: Option<&Measured<U>>, spread: Spread) {
+        let Some(amount) = amount.filter(|a| a.standard_uncertainty().is_none()) else {
+            return;
+        };
+        let field = self.pointer(field);
+        let text = bare_text(amount, "", spread);
+        self.notes
+            .assume("/movements", field, "common_practice", text);
     }
 
     /// A container that is in the book that day.
@@ -142,6 +156,8 @@ impl Pen<'_> {
                 notes.as_a_whole(|notes| estimate_batch(&e.batch, &at, notes))
             })?;
         }
+        self.assume_bare("batch/volume_l", e.batch.volume_l.as_ref(), JUG_MARK);
+        self.assume_bare("batch/mass_kg", e.batch.mass_kg.as_ref(), HOUSEHOLD_SCALE);
         let holding = Holding::opened(&e.batch, self.entry.on);
         let level = holding.level()?;
         let here = Place::Container(name.clone());
@@ -234,6 +250,7 @@ impl Pen<'_> {
                 Place::Container(from.clone())
             }
         };
+        self.assume_bare("volume_after_l", e.volume_after_l.as_ref(), JUG_MARK);
         let on = self.entry.on;
         let holding = self.settled_holding(&e.batch, "batch")?;
         holding.gain(silver);
@@ -308,6 +325,7 @@ impl Pen<'_> {
             .into());
         }
         self.open(&e.batch, "batch")?;
+        self.assume_bare("volume_l", e.volume_l.as_ref(), JUG_MARK);
         if let Some(volume) = e.volume_l {
             if volume.decimal().is_zero() {
                 return Err(
@@ -365,6 +383,7 @@ impl Pen<'_> {
             return Err(Fault::out_of_range(self.pointer("water_l"), 0, "more than 0 L").into());
         }
         self.filled(&e.batch)?;
+        self.assume_bare("water_l", Some(&e.water_l), JUG_MARK);
         self.settled_holding(&e.batch, "batch")?.dilute(&e.water_l);
         Ok(())
     }
@@ -392,6 +411,11 @@ impl Pen<'_> {
             Part::VolumeL(_) => self.pointer("part/volume_l"),
             Part::MassKg(_) => self.pointer("part/mass_kg"),
         };
+        match part {
+            Part::All(_) => {}
+            Part::VolumeL(volume) => self.assume_bare("part/volume_l", Some(volume), JUG_MARK),
+            Part::MassKg(mass) => self.assume_bare("part/mass_kg", Some(mass), HOUSEHOLD_SCALE),
+        }
         let holding = self.settled_holding(name, field)?;
         let content = holding.content().clone();
         let taken = holding.take(part, &at)?;
