@@ -18,6 +18,7 @@ mod document_papers;
 mod document_rounding;
 mod estimates;
 mod ledger;
+mod ledger_state;
 mod numbers;
 mod quantities;
 mod recovery_common;

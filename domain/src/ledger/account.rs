@@ -1,19 +1,22 @@
 //! The silver account of a period: what there was, what came, what went, what is left; and whether
 //! readings and records agree.
 
+use super::entry::Entry;
 use super::fold::{Book, Movement, Place, fold};
-use super::holding::Level;
+use super::holding::{Holding, Level};
 use super::network::{Apart, MOST_READINGS, Network, Source};
 use super::result::{
-    AccountLine, AccountReconciliation, Adjustment, ContainerBalance, LedgerMovement, LineKind,
-    RecoveryFigures, ShipmentBalance, SilverAccount, SilverAccountRequest, Suspect,
+    AccountLine, AccountReconciliation, Adjustment, ContainerBalance, ContainerBalances,
+    LedgerMovement, LineKind, RecoveryFigures, ShipmentBalance, SilverAccount,
+    SilverAccountRequest, Suspect,
 };
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchStatus};
 use crate::estimate::estimate_batch;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{
-    ComputedFactor, ComputedGrams, ComputedPercent, Date, nearest_double, write_significant,
+    ComputedFactor, ComputedGrams, ComputedPercent, Date, Identifier, nearest_double,
+    write_significant,
 };
 use crate::statistics::Irreconcilable;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
@@ -60,22 +63,101 @@ pub fn account_silver(request: &SilverAccountRequest) -> Result<Answer<SilverAcc
         .rule_set
         .map_or_else(RuleSet::unspecified, RuleSetName::rules);
     at_most("/entries", request.entries.len(), MOST_ENTRIES)?;
-    if request.until < request.from {
+    let period = (request.from, request.until);
+    let account = account_book(&request.entries, period, rules, &mut notes)?;
+    Ok(notes.answer(account, request.rule_set.map(|r| r.rules())))
+}
+
+/// The silver account of a period, from its first to its last day, over any number of entries.
+///
+/// # Errors
+/// Every fault of [`fold`]; a period that ends before it begins.
+pub fn account_book(
+    entries: &[Entry],
+    (from, until): (Date, Date),
+    rules: &RuleSet,
+    notes: &mut Notes,
+) -> Result<SilverAccount, Faults> {
+    if until < from {
         return Err(Fault::new(
             FaultKind::DateOrder,
             "/until",
-            format!(
-                "{} is before {}: expected a day on or after `from`",
-                request.until, request.from
-            ),
+            format!("{until} is before {from}: expected a day on or after `from`"),
         )
         .into());
     }
-    let before = request.from.plus_days(-1);
-    let start = fold(&request.entries, Some(before), rules, &mut Notes::default())?;
-    let book = fold(&request.entries, Some(request.until), rules, &mut notes)?;
-    let account = account(&book, &start, request.from, request.until, &mut notes)?;
-    Ok(notes.answer(account, request.rule_set.map(|r| r.rules())))
+    let before = from.plus_days(-1);
+    let start = fold(entries, Some(before), rules, &mut Notes::default())?;
+    let book = fold(entries, Some(until), rules, notes)?;
+    account(&book, &start, from, until, notes)
+}
+
+/// What a container holds, with what must be known of it.
+fn balance(
+    name: &Identifier,
+    holding: &Holding,
+    notes: &mut Notes,
+) -> Result<ContainerBalance, Faults> {
+    let batch = holding.batch();
+    if let Some(danger) = storage_danger(&batch).filter(|_| !holding.is_empty()) {
+        notes.warn(
+            "",
+            Severity::Danger,
+            format!("{name}: {}", danger.warning()),
+        );
+    }
+    if !batch.evidence.is_empty() {
+        // What the estimate has to say of readings that disagree belongs to the container.
+        let mut own = Notes::default();
+        estimate_batch(&batch, "", &mut own)?;
+        for warning in own.warnings() {
+            notes.warn("", warning.severity, warning.text.clone());
+        }
+    }
+    let level = holding.level()?;
+    Ok(ContainerBalance {
+        batch,
+        empty: holding.is_empty(),
+        opened_on: holding.opened_on,
+        closed_on: holding.closed_on,
+        silver_g: level.map(|l| ComputedGrams::of(l.value())),
+        standard_uncertainty_g: level.map(|l| ComputedGrams::of(l.uncertainty())),
+        reconciled_g: None,
+    })
+}
+
+/// Answers what every container of a book holds, closed ones included.
+///
+/// # Errors
+/// Readings that cannot be combined.
+pub fn balance_containers(
+    book: &Book,
+    rules: Option<&'static RuleSet>,
+) -> Result<Answer<ContainerBalances>, Faults> {
+    let mut notes = Notes::new();
+    let mut containers = Vec::new();
+    for (name, holding) in book.holdings() {
+        let about = format!("/containers/{}", containers.len());
+        containers.push(notes.within(&about, |notes| balance(name, holding, notes))?);
+    }
+    Ok(notes.answer(ContainerBalances { containers }, rules))
+}
+
+/// Answers what one container of a book holds; `None` where it was never opened.
+///
+/// # Errors
+/// Readings that cannot be combined.
+pub fn balance_container(
+    book: &Book,
+    name: &Identifier,
+    rules: Option<&'static RuleSet>,
+) -> Result<Option<Answer<ContainerBalance>>, Faults> {
+    let Some(holding) = book.holding(name) else {
+        return Ok(None);
+    };
+    let mut notes = Notes::new();
+    let balance = balance(name, holding, &mut notes)?;
+    Ok(Some(notes.answer(balance, rules)))
 }
 
 /// The account of the days from `from` to `until`, between the book at its start and at its end.
@@ -119,36 +201,15 @@ fn account(
         if holding.closed_on.is_some() {
             continue;
         }
-        let batch = holding.batch();
-        if let Some(danger) = storage_danger(&batch).filter(|_| !holding.is_empty()) {
-            let about = format!("/containers/{}", containers.len());
-            notes.warn(
-                &about,
-                Severity::Danger,
-                format!("{name}: {}", danger.warning()),
-            );
-        }
-        if !batch.evidence.is_empty() {
-            // What the estimate has to say of readings that disagree belongs to the container.
-            let about = format!("/containers/{}", containers.len());
-            let mut own = Notes::default();
-            estimate_batch(&batch, "", &mut own)?;
-            for warning in own.warnings() {
-                notes.warn(&about, warning.severity, warning.text.clone());
-            }
-        }
-        let level = holding.level()?;
-        containers.push(ContainerBalance {
-            batch,
-            empty: holding.is_empty(),
-            silver_g: level.map(|l| ComputedGrams::of(l.value())),
-            standard_uncertainty_g: level.map(|l| ComputedGrams::of(l.uncertainty())),
-            reconciled_g: reconciled
-                .as_ref()
-                .ok()
+        let about = format!("/containers/{}", containers.len());
+        let network = reconciled.as_ref().ok();
+        let balance = ContainerBalance {
+            reconciled_g: network
                 .and_then(|network| network.holds(name))
                 .map(ComputedGrams::of),
-        });
+            ..notes.within(&about, |notes| balance(name, holding, notes))?
+        };
+        containers.push(balance);
     }
     let period: Vec<&Movement> = book.movements.iter().filter(|m| m.on >= from).collect();
     Ok(SilverAccount {

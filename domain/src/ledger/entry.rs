@@ -7,6 +7,8 @@ use crate::quantity::{
     MeasuredLitres, MeasuredPercent, MeasuredPh, MeasuredSquareMetres, Text,
 };
 use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::str::FromStr;
 
 /// One entry: what happened, on which day, and who wrote it down. Entries are never edited or
 /// removed; an entry that was wrong is reversed by another, which names it and says why.
@@ -329,7 +331,73 @@ pub enum Work {
     Fixed(Fixed),
 }
 
+/// What an entry is about: a container or a shipment.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Subject {
+    /// A container, by its name.
+    Container(Identifier),
+    /// A shipment, by its name.
+    Shipment(Identifier),
+}
+
+/// `container/NAME` or `shipment/NAME`; no name holds a slash.
+impl fmt::Display for Subject {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Container(name) => write!(f, "container/{name}"),
+            Self::Shipment(name) => write!(f, "shipment/{name}"),
+        }
+    }
+}
+
+impl FromStr for Subject {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text.split_once('/') {
+            Some(("container", name)) => Identifier::new(name).map(Self::Container),
+            Some(("shipment", name)) => Identifier::new(name).map(Self::Shipment),
+            _ => Err(format!(
+                "`{text}` is no subject: expected container/NAME or shipment/NAME"
+            )),
+        }
+    }
+}
+
 impl Event {
+    /// What the event is about: every container and shipment that it reads or changes. A reversal is
+    /// about what the entry that it names is about.
+    #[must_use]
+    pub fn subjects(&self) -> Vec<Subject> {
+        let container = |name: &Identifier| Subject::Container(name.clone());
+        match self {
+            Self::Opened(e) => vec![container(&e.batch.id)],
+            Self::MadeUp(e) | Self::Replenished(e) => [Some(&e.batch), e.from.as_ref()]
+                .into_iter()
+                .flatten()
+                .map(container)
+                .collect(),
+            Self::Processed(e) => vec![container(&e.batch)],
+            Self::Measured(e) => vec![container(&e.batch)],
+            Self::ToppedUp(e) => vec![container(&e.batch)],
+            Self::Transferred(e) => vec![container(&e.from), container(&e.into)],
+            Self::Spent(e) => vec![container(&e.batch)],
+            Self::Treated(e) => vec![container(&e.batch)],
+            Self::ProductRecovered(e) => vec![container(&e.batch), container(&e.into)],
+            Self::Shipped(e) => {
+                vec![container(&e.batch), Subject::Shipment(e.shipment.clone())]
+            }
+            Self::Settled(e) => vec![Subject::Shipment(e.shipment.clone())],
+            Self::Collected(e) => vec![container(&e.batch)],
+            Self::Discharged(e) => vec![container(&e.batch)],
+            Self::Spilled(e) => vec![container(&e.batch)],
+            Self::Inspected(e) => e.batch.iter().map(container).collect(),
+            Self::Closed(e) => vec![container(&e.batch)],
+            Self::Reversed(_) => Vec::new(),
+        }
+    }
+
     /// The name of the event, as entries write it.
     #[must_use]
     pub const fn name(&self) -> &'static str {

@@ -1,6 +1,6 @@
 //! Entries, folded into what each container holds and where the silver went.
 
-use super::entry::{Entry, Event, Reversed};
+use super::entry::{Entry, Event, Reversed, Subject};
 use super::holding::{Holding, Level};
 use super::pen::Pen;
 use crate::answer::Notes;
@@ -8,7 +8,7 @@ use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Date, Identifier};
 use crate::waste::rule_set::RuleSet;
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where silver is, or where it went.
@@ -73,14 +73,35 @@ pub struct Book {
     pub(super) holdings: BTreeMap<Identifier, Holding>,
     pub(super) movements: Vec<Movement>,
     pub(super) readings: Vec<SilverReading>,
-    /// Shipments, and whether each is settled.
-    pub(super) shipments: BTreeMap<Identifier, bool>,
+    /// Shipments that were sent.
+    pub(super) shipments: BTreeMap<Identifier, Shipment>,
     entries: BTreeSet<Identifier>,
     /// What the records say each container holds: the sum of what went in and out; `None` once
     /// something unknown did.
     pub(super) records: BTreeMap<Identifier, Option<Decimal>>,
-    /// Containers whose silver was unknown when they were opened, with the movement that brought it.
-    pub(super) unknown_at_first: BTreeMap<Identifier, usize>,
+    /// Containers whose silver was unknown when they were opened.
+    pub(super) unknown_at_first: BTreeMap<Identifier, Unknown>,
+    /// The last day of an entry about each subject.
+    pub(super) last: BTreeMap<Subject, Date>,
+}
+
+/// A container whose silver was unknown when it was opened.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Unknown {
+    /// The movement that brought it.
+    pub movement: usize,
+    /// Whether nothing went in or out since.
+    pub alone: bool,
+}
+
+/// What is known of a shipment.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Shipment {
+    /// Silver sent, by the book; `None` where some of it was unknown.
+    pub sent: Option<Level>,
+    /// Whether the refiner has settled it.
+    pub settled: bool,
 }
 
 /// Folds entries, given in the order they were recorded, into the book as of the end of a day (by
@@ -101,6 +122,19 @@ pub fn fold(
     notes: &mut Notes,
 ) -> Result<Book, Faults> {
     let gone = reversed(entries)?;
+    fold_without(entries, &gone, until, None, rules, notes).map_err(|(_, faults)| faults)
+}
+
+/// Folds entries, but for those `gone`; a fault comes with the place of the entry that has it. With
+/// `alone`, only that entry's notes are taken, and pointers are into the entry itself.
+pub(super) fn fold_without(
+    entries: &[Entry],
+    gone: &BTreeSet<Identifier>,
+    until: Option<Date>,
+    alone: Option<usize>,
+    rules: &RuleSet,
+    notes: &mut Notes,
+) -> Result<Book, (usize, Faults)> {
     let mut order: Vec<(usize, &Entry)> = entries
         .iter()
         .enumerate()
@@ -108,16 +142,22 @@ pub fn fold(
         .collect();
     order.sort_by_key(|(i, e)| (e.on, *i));
     let mut book = Book::default();
+    let mut aside = Notes::default();
     for (i, entry) in order {
-        let at = format!("/entries/{i}");
-        book.enter(entry, &at, rules, notes)?;
+        let (at, notes) = match alone {
+            None => (format!("/entries/{i}"), &mut *notes),
+            Some(one) if one == i => (String::new(), &mut *notes),
+            Some(_) => (String::new(), &mut aside),
+        };
+        book.enter(entry, &at, rules, notes)
+            .map_err(|faults| (i, faults))?;
     }
     Ok(book)
 }
 
 /// Names of the entries that are reversed. Every name is unique; a reversal names an entry recorded
 /// before it, once, and is not reversed itself.
-fn reversed(entries: &[Entry]) -> Result<BTreeSet<Identifier>, Faults> {
+pub(super) fn reversed(entries: &[Entry]) -> Result<BTreeSet<Identifier>, Faults> {
     let mut seen: BTreeMap<&Identifier, &Event> = BTreeMap::new();
     let mut gone = BTreeSet::new();
     let mut faults = Vec::new();
@@ -192,6 +232,9 @@ impl Book {
             )
             .into());
         }
+        for subject in entry.event.subjects() {
+            self.last.insert(subject, entry.on);
+        }
         let at = format!("{at}/event/{}", entry.event.name());
         Pen {
             book: self,
@@ -204,8 +247,12 @@ impl Book {
 
     pub(super) fn move_silver(&mut self, movement: Movement) {
         let grams = movement.silver.map(|s| s.grams);
+        let index = self.movements.len();
         for (place, inward) in [(&movement.from, false), (&movement.to, true)] {
             if let Place::Container(name) = place {
+                if let Some(unknown) = self.unknown_at_first.get_mut(name) {
+                    unknown.alone &= unknown.movement == index;
+                }
                 let sum = self
                     .records
                     .entry(name.clone())
@@ -233,16 +280,14 @@ impl Book {
     /// Puts the first reading of a container, whose silver was unknown when it was opened, where it
     /// belongs: into what was taken in that day. Says whether that could be done.
     pub(super) fn conclude(&mut self, name: &Identifier, level: Level) -> bool {
-        let Some(place) = self.unknown_at_first.remove(name) else {
+        let Some(unknown) = self.unknown_at_first.remove(name) else {
             return false;
         };
-        let here = Place::Container(name.clone());
-        let touches = |m: &&Movement| m.from == here || m.to == here;
         // Anything that went in or out meanwhile was unknown as well.
-        if self.movements.iter().filter(touches).count() != 1 {
+        if !unknown.alone {
             return false;
         }
-        if let Some(movement) = self.movements.get_mut(place) {
+        if let Some(movement) = self.movements.get_mut(unknown.movement) {
             movement.silver = Some(level);
             movement.concluded = true;
         }

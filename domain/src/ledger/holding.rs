@@ -13,13 +13,16 @@ use crate::quantity::{
 };
 use crate::waste::contents::component_g_per_l;
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 /// Places of a gram that a share of silver is rounded to; what one side gains the other loses.
 const PLACES: u32 = 9;
 
 /// Silver in grams, exact, with the variance of what is known of it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Level {
+    #[serde(with = "rust_decimal::serde::str")]
     pub grams: Decimal,
     pub variance: f64,
 }
@@ -63,7 +66,8 @@ impl Level {
 }
 
 /// A container in the book.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Holding {
     /// The container; its evidence stands apart.
     batch: Batch,

@@ -11,9 +11,13 @@ mod holding;
 mod network;
 mod pen;
 mod result;
+mod state;
 
-pub use account::{METHODS, MOST_ENTRIES, account_silver};
+pub use account::{
+    METHODS, MOST_ENTRIES, account_book, account_silver, balance_container, balance_containers,
+};
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;
 pub use result::*;
+pub use state::{Refused, State, amend};

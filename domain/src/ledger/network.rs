@@ -158,18 +158,12 @@ impl Network {
             );
         }
         // What was on its way at the start: its silver by the records of that day.
-        for (shipment, settled) in &start.shipments {
+        for (shipment, shipped) in &start.shipments {
             let place = Place::Shipment(shipment.clone());
-            if *settled {
+            if shipped.settled {
                 continue;
             }
-            let sent = start
-                .movements
-                .iter()
-                .filter(|m| m.to == place)
-                .map(|m| m.silver)
-                .try_fold(Level::NONE, |sum, silver| Some(sum.plus(silver?)));
-            let own = builder.unknown(Source::Start(shipment.clone()), sent);
+            let own = builder.unknown(Source::Start(shipment.clone()), shipped.sent);
             builder.add(&place, &Sum::from([(own, 1.0)]), 1.0);
         }
         let mut readings = book.readings.iter().filter(|r| r.on >= from).peekable();

@@ -4,7 +4,7 @@ use super::entry::{
     Closed, Entry, Event, Opened, Origin, Part, Processed, Reading, Recovered, Settled,
     SilverNitrateAdded, ToppedUp, Transferred, Treated, Whole, Work,
 };
-use super::fold::{Book, Movement, Place, SilverReading};
+use super::fold::{Book, Movement, Place, Shipment, SilverReading, Unknown};
 use super::holding::{Holding, Level, Taken};
 use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component};
@@ -42,9 +42,9 @@ impl Pen<'_> {
             Event::ProductRecovered(e) => self.recovered(e),
             Event::Shipped(e) => self.shipped(&e.batch, &e.part, &e.shipment),
             Event::Settled(e) => self.settled(e),
-            Event::Collected(e) => self.left(&e.batch, &e.part, Place::Collected),
-            Event::Discharged(e) => self.left(&e.batch, &e.part, Place::Discharged),
-            Event::Spilled(e) => self.left(&e.batch, &e.part, Place::Lost),
+            Event::Collected(e) => self.gone(&e.batch, &e.part, Place::Collected),
+            Event::Discharged(e) => self.gone(&e.batch, &e.part, Place::Discharged),
+            Event::Spilled(e) => self.gone(&e.batch, &e.part, Place::Lost),
             Event::Inspected(e) => match &e.batch {
                 Some(batch) => self.open(batch, "batch").map(|_| ()).map_err(Into::into),
                 None => Ok(()),
@@ -162,8 +162,11 @@ impl Pen<'_> {
         let level = holding.level()?;
         let here = Place::Container(name.clone());
         if level.is_none() {
-            let next = self.book.movements.len();
-            self.book.unknown_at_first.insert(name.clone(), next);
+            let unknown = Unknown {
+                movement: self.book.movements.len(),
+                alone: true,
+            };
+            self.book.unknown_at_first.insert(name.clone(), unknown);
         }
         if level != Some(Level::NONE) {
             self.moves(origin, here, level, None);
@@ -535,7 +538,8 @@ impl Pen<'_> {
         part: &Part,
         shipment: &Identifier,
     ) -> Result<(), Faults> {
-        if self.book.shipments.get(shipment) == Some(&true) {
+        let before = self.book.shipments.get(shipment).copied();
+        if before.is_some_and(|s| s.settled) {
             return Err(Fault::new(
                 FaultKind::Conflict,
                 self.pointer("shipment"),
@@ -543,15 +547,20 @@ impl Pen<'_> {
             )
             .into());
         }
-        self.left(name, part, Place::Shipment(shipment.clone()))?;
-        self.book.shipments.insert(shipment.clone(), false);
+        let silver = self.left(name, part, Place::Shipment(shipment.clone()))?;
+        let sent = before.map_or(Some(Level::NONE), |s| s.sent);
+        let now = Shipment {
+            sent: sent.zip(silver).map(|(sent, more)| sent.plus(more)),
+            settled: false,
+        };
+        self.book.shipments.insert(shipment.clone(), now);
         Ok(())
     }
 
     fn settled(&mut self, e: &Settled) -> Result<(), Faults> {
-        match self.book.shipments.get(&e.shipment) {
-            Some(false) => {}
-            Some(true) => {
+        let sent = match self.book.shipments.get(&e.shipment) {
+            Some(shipment) if !shipment.settled => shipment.sent,
+            Some(_) => {
                 return Err(Fault::new(
                     FaultKind::Conflict,
                     self.pointer("shipment"),
@@ -573,7 +582,7 @@ impl Pen<'_> {
                 )
                 .into());
             }
-        }
+        };
         let value = e.silver_g.as_f64();
         let uncertainty = e.silver_g.standard_uncertainty().map_or_else(
             || {
@@ -589,27 +598,30 @@ impl Pen<'_> {
         );
         let reported = Level::of((value, uncertainty));
         let on_the_way = Place::Shipment(e.shipment.clone());
-        let sent = self
-            .book
-            .movements
-            .iter()
-            .filter(|m| m.to == on_the_way)
-            .try_fold(Level::NONE, |sum, m| Some(sum.plus(m.silver?)));
         self.moves(on_the_way.clone(), Place::Settled, Some(reported), None);
         let rest = sent.map(|sent| sent.less(reported));
         if rest.is_none_or(|r| !r.grams.is_zero()) {
             self.moves(on_the_way, Place::Unexplained, rest, None);
         }
-        self.book.shipments.insert(e.shipment.clone(), true);
+        let now = Shipment {
+            sent,
+            settled: true,
+        };
+        self.book.shipments.insert(e.shipment.clone(), now);
         Ok(())
     }
 
     /// A part leaves for a place outside the containers.
-    fn left(&mut self, name: &Identifier, part: &Part, to: Place) -> Result<(), Faults> {
+    fn gone(&mut self, name: &Identifier, part: &Part, to: Place) -> Result<(), Faults> {
+        self.left(name, part, to).map(|_| ())
+    }
+
+    /// As [`Self::gone`]; gives the silver in it.
+    fn left(&mut self, name: &Identifier, part: &Part, to: Place) -> Result<Option<Level>, Faults> {
         let (taken, _) = self.take(name, part)?;
         let source = Place::Container(name.clone());
         self.moves(source, to, taken.silver, taken.share.or(Some((1.0, 0.0))));
-        Ok(())
+        Ok(taken.silver)
     }
 
     fn closed(&mut self, e: &Closed) -> Result<(), Faults> {
@@ -623,7 +635,7 @@ impl Pen<'_> {
             .into());
         }
         if full {
-            self.left(&e.batch, &Part::All(Whole {}), Place::Lost)?;
+            self.gone(&e.batch, &Part::All(Whole {}), Place::Lost)?;
         }
         let on = self.entry.on;
         if let Some(holding) = self.book.holdings.get_mut(&e.batch) {

@@ -98,12 +98,24 @@ pub struct ContainerBalance {
     pub batch: Batch,
     /// Whether nothing is in it.
     pub empty: bool,
+    /// The day it was taken into the book.
+    pub opened_on: Date,
+    /// The day it left the book; null while it is in it.
+    pub closed_on: Option<Date>,
     /// Silver in it; null where it is unknown or its readings contradict each other.
     pub silver_g: Option<ComputedGrams>,
     /// Standard uncertainty of `silver_g`.
     pub standard_uncertainty_g: Option<ComputedGrams>,
     /// Silver by the reconciled readings of the period.
     pub reconciled_g: Option<ComputedGrams>,
+}
+
+/// What every container of a book holds.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct ContainerBalances {
+    /// The containers, closed ones included, by name.
+    pub containers: Vec<ContainerBalance>,
 }
 
 /// What the rules for precious-metal recovery ask for, over spent and treated batches.
