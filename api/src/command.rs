@@ -1,14 +1,15 @@
 //! The command line: the answers and the problems that HTTP would give, on a terminal.
 
-use crate::config::Settings;
+use crate::config::{BookFlags, Settings};
 use crate::contract;
 use crate::operation::{Operation, operation, operations};
-use crate::problem::{Code, Problem};
+use crate::problem::{Code, ErrorEntry, Problem};
 use crate::rule_sets;
 use crate::server::{self, State};
+use crate::store::{Access, Role, Store};
 use clap::{Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
-use std::io::{Read as _, Write as _};
+use std::io::{BufRead, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -73,14 +74,74 @@ enum Command {
         /// The request; - reads standard input.
         file: PathBuf,
     },
-    /// Serves the JSON API.
+    /// Serves the JSON API and the silver book.
     Serve(Box<Settings>),
+    /// Copies the silver book into a new file, also while it is served.
+    Backup {
+        /// The new file.
+        file: PathBuf,
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Holds every balance against the entries, and every document against its fingerprint; fails on
+    /// any difference.
+    Verify {
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Writes the whole silver book to standard output as JSON Lines. Tokens stay behind.
+    Export {
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Takes an export into the silver book, whole or not at all.
+    Import {
+        /// The export; - reads standard input.
+        file: PathBuf,
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Tokens, each of which reaches the book of one studio.
+    Token {
+        #[command(subcommand)]
+        command: TokenCommand,
+    },
     /// Prints the contract, OpenAPI 3.1.
     Openapi,
     /// Rule sets: the law as data.
     RuleSet {
         #[command(subcommand)]
         command: RuleSetCommand,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum TokenCommand {
+    /// Makes a token and shows it, this once.
+    Create {
+        /// The studio it reaches.
+        #[arg(long, value_name = "NAME")]
+        studio: String,
+        /// What it lets its bearer do.
+        #[arg(long, value_name = "ROLE")]
+        role: Role,
+        /// Whose it is.
+        #[arg(long, value_name = "TEXT", default_value = "")]
+        label: String,
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Lists the tokens, without their secrets.
+    List {
+        #[command(flatten)]
+        book: BookFlags,
+    },
+    /// Takes a token out of force.
+    Revoke {
+        /// Its public part, as the list shows it.
+        id: String,
+        #[command(flatten)]
+        book: BookFlags,
     },
 }
 
@@ -133,6 +194,13 @@ fn carry_out(line: &Line) -> Result<(), Problem> {
         Command::Report { file } => compute("reports", file, line),
         Command::Compute { operation, file } => compute(operation, file, line),
         Command::Serve(settings) => serve(settings),
+        Command::Backup { file, book } => {
+            with_book(book, |store| async move { store.backup(file).await })
+        }
+        Command::Verify { book } => with_book(book, |store| verify(store, line)),
+        Command::Export { book } => with_book(book, |store| export(store, line)),
+        Command::Import { file, book } => import(file, book, line),
+        Command::Token { command } => token(command, line),
         Command::Openapi => deliver(contract::contract_text().as_bytes(), line),
         Command::RuleSet {
             command: RuleSetCommand::Check { file },
@@ -275,12 +343,121 @@ pub(crate) fn read_input(file: &Path) -> Result<Vec<u8>, Problem> {
     Ok(body)
 }
 
+/// Runs work on the book, which must be there.
+fn with_book<F: Future<Output = Result<(), Problem>>>(
+    flags: &BookFlags,
+    work: impl FnOnce(Store) -> F,
+) -> Result<(), Problem> {
+    let location = flags.location()?;
+    actix_web::rt::System::new().block_on(async {
+        let store = Store::open_existing(&location).await?;
+        let done = work(store.clone()).await;
+        store.close().await;
+        done
+    })
+}
+
+async fn verify(store: Store, line: &Line) -> Result<(), Problem> {
+    let found = store.verify().await?;
+    if found.is_empty() {
+        return deliver(
+            b"The book is whole: every balance and every document is what it should be.\n",
+            line,
+        );
+    }
+    let errors = found.into_iter().map(|difference| {
+        let place = format!("{} {}", difference.studio, difference.place);
+        ErrorEntry::parameter("differs", place, difference.detail)
+    });
+    Err(Problem {
+        errors: errors.collect(),
+        ..Problem::new(
+            Code::BookDiffers,
+            "The book is not what its entries come to.",
+        )
+    })
+}
+
+async fn export(store: Store, line: &Line) -> Result<(), Problem> {
+    match &line.output {
+        None => {
+            let mut out = std::io::BufWriter::new(std::io::stdout());
+            store.export(&mut out).await
+        }
+        Some(file) => {
+            let unwritable = |e: std::io::Error| {
+                Problem::new(
+                    Code::UnwritableFile,
+                    format!("{} cannot be written: {e}.", file.display()),
+                )
+            };
+            let file = std::fs::File::create(file).map_err(unwritable)?;
+            let mut out = std::io::BufWriter::new(file);
+            store.export(&mut out).await
+        }
+    }
+}
+
+fn import(file: &Path, flags: &BookFlags, line: &Line) -> Result<(), Problem> {
+    let lines: Box<dyn BufRead> = if file.as_os_str() == "-" {
+        Box::new(std::io::stdin().lock())
+    } else {
+        let opened = std::fs::File::open(file).map_err(|e| {
+            Problem::new(
+                Code::UnreadableFile,
+                format!("{} cannot be read: {e}.", file.display()),
+            )
+        })?;
+        Box::new(std::io::BufReader::new(opened))
+    };
+    let location = flags.location()?;
+    let imported = actix_web::rt::System::new().block_on(async {
+        let store = Store::open(&location).await?;
+        let done = store.import(lines).await;
+        store.close().await;
+        done
+    })?;
+    let words = format!(
+        "Taken in: studios {}, entries {}, documents {}.\n",
+        imported.studios, imported.entries, imported.documents
+    );
+    deliver(words.as_bytes(), line)
+}
+
+fn token(command: &TokenCommand, line: &Line) -> Result<(), Problem> {
+    let access = Access::local("command line");
+    let now = jiff::Timestamp::now();
+    match command {
+        TokenCommand::Create {
+            studio,
+            role,
+            label,
+            book,
+        } => with_book(book, |store| async move {
+            let token = store
+                .create_token(studio, *role, label, &access, now)
+                .await?;
+            deliver(format!("{}\n", token.text).as_bytes(), line)
+        }),
+        TokenCommand::List { book } => with_book(book, |store| async move {
+            let tokens = store.tokens().await?;
+            let mut text =
+                serde_json::to_string_pretty(&tokens).map_err(|_| Problem::internal())?;
+            text.push('\n');
+            deliver(text.as_bytes(), line)
+        }),
+        TokenCommand::Revoke { id, book } => with_book(book, |store| async move {
+            store.revoke_token(id, &access, now).await
+        }),
+    }
+}
+
 fn serve(settings: &Settings) -> Result<(), Problem> {
-    let state = State::new(settings.clone())?;
     server::start_log(settings.log_level);
     actix_web::rt::System::new().block_on(async {
         // Whoever reads that we listen may tell us to stop at once.
         let stop = stop_signals()?;
+        let state = State::new(settings.clone()).await?;
         let bound = server::bind(state)?;
         print(format!("listening on http://{}\n", bound.address).as_bytes())?;
         let handle = bound.server.handle();

@@ -1,9 +1,11 @@
 //! Configuration of the service: one table of flags and environment variables, which `--help` prints.
 
 use crate::problem::{Code, ErrorEntry, Problem};
+use crate::store::Location;
 use clap::{Args, ValueEnum};
 use spent_silver_domain::quantity::{Currency, PriceUnit, Text};
 use std::net::{Ipv4Addr, SocketAddr, SocketAddrV4};
+use std::path::PathBuf;
 use std::time::Duration;
 
 /// Shortest API token we take.
@@ -21,7 +23,11 @@ pub struct Settings {
     #[arg(long, env = "SPENT_SILVER_LISTEN", value_name = "ADDRESS", default_value_t = LISTEN)]
     pub listen: SocketAddr,
 
-    /// Token that requests to /v1 must carry as `Authorization: Bearer TOKEN`; at least 16 characters.
+    /// The silver book.
+    #[command(flatten)]
+    pub book: BookFlags,
+
+    /// Token of the operator that requests to /v1 must carry as `Authorization: Bearer TOKEN`; at least 16 characters.
     #[arg(
         long,
         env = "SPENT_SILVER_API_TOKEN",
@@ -63,6 +69,61 @@ pub struct Settings {
     /// The price feed.
     #[command(flatten)]
     pub price: PriceFlags,
+}
+
+/// Where the silver book is kept.
+#[derive(Debug, Clone, Default, Args)]
+pub struct BookFlags {
+    /// The silver book: path of a SQLite file, or a postgres:// URL. Default: `spent-silver/book.sqlite3` in
+    /// the folder where this system keeps the data of programs.
+    #[arg(
+        long,
+        env = "SPENT_SILVER_DATABASE",
+        value_name = "PATH_OR_URL",
+        hide_env_values = true
+    )]
+    pub database: Option<String>,
+}
+
+impl BookFlags {
+    /// Where the book is.
+    ///
+    /// # Errors
+    /// What is given is neither a path nor a URL of PostgreSQL, or nothing is given and the system does
+    /// not say where programs keep their data.
+    pub fn location(&self) -> Result<Location, Problem> {
+        match &self.database {
+            Some(text) => Location::parse(text),
+            None => usual_folder()
+                .map(|folder| folder.join("spent-silver").join("book.sqlite3"))
+                .and_then(|path| Some(Location::parse(path.to_str()?)))
+                .unwrap_or_else(|| {
+                    Err(refused(
+                        "database",
+                        "this system does not say where programs keep their data: expected a path"
+                            .to_owned(),
+                    ))
+                }),
+        }
+    }
+}
+
+/// Where this system keeps the data of programs: `XDG_DATA_HOME` of the XDG base directories, or what
+/// stands for it.
+fn usual_folder() -> Option<PathBuf> {
+    let named = |name: &str| {
+        std::env::var_os(name)
+            .map(PathBuf::from)
+            .filter(|p| p.is_absolute())
+    };
+    if cfg!(windows) {
+        return named("LOCALAPPDATA");
+    }
+    let home = || std::env::home_dir().filter(|p| p.is_absolute());
+    if cfg!(target_os = "macos") {
+        return Some(home()?.join("Library").join("Application Support"));
+    }
+    named("XDG_DATA_HOME").or_else(|| Some(home()?.join(".local").join("share")))
 }
 
 /// Least grave event that is logged.
@@ -147,6 +208,12 @@ impl Secret {
     }
 }
 
+impl From<String> for Secret {
+    fn from(text: String) -> Self {
+        Self(text)
+    }
+}
+
 impl std::str::FromStr for Secret {
     type Err = std::convert::Infallible;
 
@@ -222,6 +289,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             listen: LISTEN,
+            book: BookFlags::default(),
             api_token: None,
             allowed_hosts: Vec::new(),
             body_limit_bytes: BODY_LIMIT_BYTES,
@@ -237,6 +305,24 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// Whether requests to /v1 must carry a token: beyond loopback always.
+    #[must_use]
+    pub const fn asks_for_token(&self) -> bool {
+        self.api_token.is_some() || !self.listen.ip().is_loopback()
+    }
+
+    /// The problem of a service that others can reach and that has no token to ask for.
+    #[must_use]
+    pub fn unguarded(&self) -> Problem {
+        refused(
+            "api-token",
+            format!(
+                "{} can be reached from other machines: expected an API token, a token in the book (spent-silver token create), or an address on loopback such as 127.0.0.1:4747",
+                self.listen
+            ),
+        )
+    }
+
     /// Checks what no single flag can.
     ///
     /// # Errors
@@ -248,15 +334,6 @@ impl Settings {
             return Err(refused(
                 "api-token",
                 format!("the token is too short: expected at least {SHORTEST_TOKEN} characters"),
-            ));
-        }
-        if !self.listen.ip().is_loopback() && self.api_token.is_none() {
-            return Err(refused(
-                "api-token",
-                format!(
-                    "{} can be reached from other machines: expected an API token, or an address on loopback such as 127.0.0.1:4747",
-                    self.listen
-                ),
             ));
         }
         if self.body_limit_bytes == 0 || self.body_limit_bytes > 64 << 20 {

@@ -1,10 +1,11 @@
 //! The contract: OpenAPI 3.1, made from the tables of operations and resources.
 
-use crate::operation::{Described, Operation, operations};
+use crate::book::{Body, Endpoint, Shape, endpoints};
+use crate::operation::{Described, Operation, operation, operations};
 use crate::problem::{Code, ProblemDocument};
 use crate::reader::Members;
-use crate::resource::{Resource, resources};
-use serde_json::Value;
+use crate::resource::{Parameter, Resource, resources};
+use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::sync::LazyLock;
@@ -62,6 +63,11 @@ pub fn operation_list() -> String {
         .iter()
         .map(|o| (format!("/v1/{}", o.name), "POST", o.id))
         .chain(resources().iter().map(|r| (r.path.to_owned(), "GET", r.id)))
+        .chain(
+            endpoints()
+                .iter()
+                .map(|e| (e.path.clone(), e.method, e.id.as_str())),
+        )
         .collect();
     rows.sort();
     let width = rows.iter().map(|(path, ..)| path.len()).max().unwrap_or(0);
@@ -123,13 +129,24 @@ pub fn members_by_type(wanted: Holds) -> BTreeSet<(String, String)> {
     members_among(&request_schemas(), wanted)
 }
 
+/// Every type that describes a request.
+fn requests() -> impl Iterator<Item = &'static Described> {
+    let own = endpoints()
+        .iter()
+        .filter_map(|e| match &e.request.as_ref()?.shape {
+            Shape::Own(described) => Some(described),
+            Shape::Filled { .. } => None,
+        });
+    operations().iter().map(|o| &o.request).chain(own)
+}
+
 /// Every schema that requests are made of, each once.
 fn request_schemas() -> BTreeMap<String, Value> {
     let mut all = BTreeMap::new();
-    for operation in operations() {
-        all.entry(operation.request.name())
-            .or_insert_with(|| to_value(&operation.request.schema()));
-        for (name, schema) in operation.request.parts() {
+    for request in requests() {
+        all.entry(request.name())
+            .or_insert_with(|| to_value(&request.schema()));
+        for (name, schema) in request.parts() {
             all.entry(name).or_insert_with(|| to_value(&schema));
         }
     }
@@ -270,6 +287,32 @@ fn build() -> Contract {
                 .build(),
         );
     }
+    for endpoint in endpoints() {
+        if let Some(Body {
+            shape: Shape::Own(described),
+            ..
+        }) = &endpoint.request
+        {
+            schemas.add_all(described, described.name());
+        }
+        if let Some(described) = &endpoint.answer {
+            schemas.add_all(described, described.name());
+        }
+        if !tags.contains(&endpoint.tag) {
+            tags.push(endpoint.tag);
+        }
+        let method = match endpoint.method {
+            "POST" => HttpMethod::Post,
+            "PUT" => HttpMethod::Put,
+            _ => HttpMethod::Get,
+        };
+        paths = paths.path(
+            endpoint.path.clone(),
+            PathItemBuilder::new()
+                .operation(method, describe_endpoint(endpoint))
+                .build(),
+        );
+    }
     let components = ComponentsBuilder::new()
         .schemas_from_iter(schemas.by_name)
         .security_scheme(
@@ -300,16 +343,26 @@ fn build() -> Contract {
         ))
         .build();
     let mut document = serde_json::to_value(&openapi).unwrap_or_default();
-    for operation in operations() {
-        let parts = operation.request.parts();
-        let names = parts.into_iter().map(|(name, _)| name);
-        for name in names.chain([operation.request.name()]) {
+    for request in requests() {
+        let names = request.parts().into_iter().map(|(name, _)| name);
+        for name in names.chain([request.name()]) {
             if let Some(schema) = document
                 .pointer_mut("/components/schemas")
                 .and_then(|schemas| schemas.get_mut(name))
             {
                 close(schema);
             }
+        }
+    }
+    for endpoint in endpoints() {
+        if let Some(body) = &endpoint.request
+            && let Shape::Filled { operation, given } = &body.shape
+            && let Some(schemas) = document
+                .pointer_mut("/components/schemas")
+                .and_then(Value::as_object_mut)
+        {
+            let schema = filled(schemas, operation, given);
+            schemas.insert(body.schema.clone(), schema);
         }
     }
     Contract {
@@ -384,6 +437,164 @@ fn describe_operation(operation: &Operation) -> OperationBuilder {
     builder
 }
 
+/// The schema of an operation's request from the book: without the members that the book gives, and
+/// with the name of a container wherever a container may stand.
+fn filled(schemas: &Map<String, Value>, name: &str, given: &[&str]) -> Value {
+    let own = operation(name).and_then(|o| schemas.get(&o.request.name()));
+    let mut schema = own.cloned().unwrap_or_default();
+    if let Some(Value::Object(properties)) = schema.get_mut("properties") {
+        properties.retain(|name, _| !given.contains(&name.as_str()));
+        properties
+            .values_mut()
+            .for_each(|p| allow_names(p, schemas));
+    }
+    if let Some(Value::Array(required)) = schema.get_mut("required") {
+        required.retain(|r| r.as_str().is_some_and(|r| !given.contains(&r)));
+    }
+    schema
+}
+
+/// Lets a name stand where a container may. What holds containers further down is written out, so
+/// that the operation's own schema stays as it is.
+fn allow_names(schema: &mut Value, schemas: &Map<String, Value>) {
+    const CONTAINER: &str = "#/components/schemas/Batch";
+    let reference = schema
+        .get("$ref")
+        .and_then(Value::as_str)
+        .map(str::to_owned);
+    match reference.as_deref() {
+        Some(CONTAINER) => {
+            let container = schema.clone();
+            let name = serde_json::json!({"type": "string", "description": "Name of a container in the book."});
+            *schema = serde_json::json!({"anyOf": [container, name]});
+        }
+        Some(other) => {
+            let holder = other.rsplit('/').next().and_then(|name| schemas.get(name));
+            if let Some(holder) = holder.filter(|h| speaks_of(h, CONTAINER, schemas, 0)) {
+                *schema = holder.clone();
+                allow_names(schema, schemas);
+            }
+        }
+        None => match schema {
+            Value::Object(map) => map.values_mut().for_each(|v| allow_names(v, schemas)),
+            Value::Array(items) => items.iter_mut().for_each(|v| allow_names(v, schemas)),
+            _ => {}
+        },
+    }
+}
+
+/// Whether a schema refers to another, however far down.
+fn speaks_of(schema: &Value, target: &str, schemas: &Map<String, Value>, depth: usize) -> bool {
+    match schema {
+        _ if depth > 32 => false,
+        Value::Object(map) => map.iter().any(|(key, value)| match value.as_str() {
+            Some(reference) if key == "$ref" => {
+                let name = reference.rsplit('/').next().unwrap_or_default();
+                reference == target
+                    || schemas
+                        .get(name)
+                        .is_some_and(|s| speaks_of(s, target, schemas, depth + 1))
+            }
+            _ => speaks_of(value, target, schemas, depth + 1),
+        }),
+        Value::Array(items) => items
+            .iter()
+            .any(|v| speaks_of(v, target, schemas, depth + 1)),
+        _ => false,
+    }
+}
+
+fn describe_endpoint(endpoint: &Endpoint) -> OperationBuilder {
+    let mut ok = ResponseBuilder::new().description("The answer.");
+    for media_type in &endpoint.media_types {
+        let content = match &endpoint.answer {
+            Some(described) if *media_type == "application/json" => ContentBuilder::new()
+                .schema(Some(Ref::from_schema_name(described.name())))
+                .build(),
+            _ => text_content(),
+        };
+        ok = ok.content(*media_type, content);
+    }
+    let mut builder = OperationBuilder::new()
+        .tag(endpoint.tag)
+        .operation_id(Some(endpoint.id.as_str()))
+        .summary(Some(endpoint.summary.as_str()))
+        .securities(Some(optional_token()))
+        .response(endpoint.status.to_string(), ok.build());
+    if let Some(body) = &endpoint.request {
+        let example: Value = serde_json::from_str(&body.example).unwrap_or_default();
+        builder = builder.request_body(Some(
+            RequestBodyBuilder::new()
+                .required(Some(Required::True))
+                .content(
+                    "application/json",
+                    ContentBuilder::new()
+                        .schema(Some(Ref::from_schema_name(body.schema.as_str())))
+                        .example(Some(example))
+                        .build(),
+                )
+                .build(),
+        ));
+    }
+    let plain = |name: &str, place, required, words: &str| {
+        ParameterBuilder::new()
+            .name(name)
+            .parameter_in(place)
+            .required(required)
+            .description(Some(words))
+            .schema(Some(
+                ObjectBuilder::new().schema_type(SchemaType::Type(Type::String)),
+            ))
+            .build()
+    };
+    for segment in endpoint.path.split('/') {
+        if let Some(name) = segment.strip_prefix('{').and_then(|s| s.strip_suffix('}')) {
+            let words = format!("Name of the {name}.");
+            builder = builder.parameter(plain(name, ParameterIn::Path, Required::True, &words));
+        }
+    }
+    for parameter in endpoint.query {
+        builder = builder.parameter(query_parameter(parameter));
+    }
+    if endpoint.keyed {
+        builder = builder.parameter(plain(
+            "Idempotency-Key",
+            ParameterIn::Header,
+            Required::True,
+            "New for each new request; the same request under the same key is done once, and answered alike. As in the IETF draft on this header.",
+        ));
+    }
+    if endpoint.replaces {
+        builder = builder.parameter(plain(
+            "If-Match",
+            ParameterIn::Header,
+            Required::True,
+            "The `ETag` that reading it gave.",
+        ));
+    }
+    for (status, codes) in problems_of(&endpoint.problems()) {
+        builder = builder.response(status.to_string(), problem_response(&codes));
+    }
+    builder
+}
+
+fn query_parameter(parameter: &Parameter) -> utoipa::openapi::path::Parameter {
+    let type_ = if parameter.integer {
+        Type::Integer
+    } else {
+        Type::String
+    };
+    ParameterBuilder::new()
+        .name(parameter.name)
+        .parameter_in(ParameterIn::Query)
+        .required(Required::False)
+        .description(Some(parameter.description))
+        .schema(Some(
+            ObjectBuilder::new().schema_type(SchemaType::Type(type_)),
+        ))
+        .build()
+}
+
 fn describe_resource(resource: &Resource) -> OperationBuilder {
     let content = match (&resource.schema, resource.media_type) {
         (Some(described), _) => ContentBuilder::new()
@@ -413,30 +624,12 @@ fn describe_resource(resource: &Resource) -> OperationBuilder {
     }
     for parameter in resource.parameters {
         let in_path = resource.path.contains(&format!("{{{}}}", parameter.name));
-        let type_ = if parameter.integer {
-            Type::Integer
-        } else {
-            Type::String
-        };
-        builder = builder.parameter(
-            ParameterBuilder::new()
-                .name(parameter.name)
-                .parameter_in(if in_path {
-                    ParameterIn::Path
-                } else {
-                    ParameterIn::Query
-                })
-                .required(if in_path {
-                    Required::True
-                } else {
-                    Required::False
-                })
-                .description(Some(parameter.description))
-                .schema(Some(
-                    ObjectBuilder::new().schema_type(SchemaType::Type(type_)),
-                ))
-                .build(),
-        );
+        let mut described = query_parameter(parameter);
+        if in_path {
+            described.parameter_in = ParameterIn::Path;
+            described.required = Required::True;
+        }
+        builder = builder.parameter(described);
     }
     for (status, codes) in problems_of(resource.problems) {
         builder = builder.response(status.to_string(), problem_response(&codes));

@@ -1,6 +1,7 @@
 //! Everything impure: HTTP, the contract, the price feed, pages, rendering and the command line.
 #![deny(missing_docs)]
 
+pub mod book;
 pub mod command;
 pub mod config;
 pub mod contract;
@@ -16,3 +17,4 @@ pub mod render;
 pub mod resource;
 mod rule_sets;
 pub mod server;
+pub mod store;

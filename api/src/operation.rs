@@ -1,6 +1,7 @@
 //! The table of operations. One row serves `POST /v1/<name>`, documents it in the contract and
 //! gives the command line its `compute <name>`.
 
+use crate::book::Place;
 use crate::contract;
 use crate::json;
 use crate::problem::Problem;
@@ -43,7 +44,8 @@ fn table() -> Vec<Operation> {
             "How much silver is in a container, and how surely",
             include_str!("../examples/silver-estimates.json"),
             estimate::estimate_silver,
-        ),
+        )
+        .of_the_book(&[Place::One("batch")]),
         Operation::new(
             "recovery-plans",
             "plan_recovery",
@@ -52,6 +54,7 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/recovery-plans.json"),
             recovery::plan_recovery,
         )
+        .of_the_book(&[Place::One("batch")])
         .rendered(svg(|body| {
             let answer = recovery::plan_recovery(&reader::read(body, contract::members())?)?;
             let plans = &answer.result;
@@ -74,6 +77,7 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/bath-care.json"),
             bath_care::care_for_bath,
         )
+        .of_the_book(&[Place::One("batch")])
         .heavy(),
         Operation::new(
             "valuations",
@@ -98,7 +102,9 @@ fn table() -> Vec<Operation> {
             "What a container is in law, what must be tested, how long it may be kept",
             include_str!("../examples/waste-classifications.json"),
             classification::classify_waste,
-        ),
+        )
+        .of_the_book(&[Place::One("batch")])
+        .sited(),
         Operation::new(
             "pour-checks",
             "check_pour",
@@ -106,7 +112,8 @@ fn table() -> Vec<Operation> {
             "Whether one container may be poured into another, or stand beside it",
             include_str!("../examples/pour-checks.json"),
             pour::check_pour,
-        ),
+        )
+        .of_the_book(&[Place::One("from")]),
         Operation::new(
             "transport-candidates",
             "find_transport_candidates",
@@ -114,7 +121,8 @@ fn table() -> Vec<Operation> {
             "Who may offer containers for carriage, and which entries of the tables may apply",
             include_str!("../examples/transport-candidates.json"),
             transport::transport_candidates,
-        ),
+        )
+        .of_the_book(&[Place::Named("batches")]),
         Operation::new(
             "neutralization-plans",
             "plan_neutralization",
@@ -123,6 +131,7 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/neutralization-plans.json"),
             neutralization::plan_neutralization,
         )
+        .of_the_book(&[Place::One("batch")])
         .rendered(svg(|body| {
             let answer =
                 neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
@@ -182,6 +191,7 @@ fn table() -> Vec<Operation> {
             include_str!("../../demo/studio.json"),
             report::report_studio,
         )
+        .of_the_book(&[Place::All("batches")])
         .heavy()
         .rendered(text(|body| {
             let answer = report::report_studio(&reader::read(body, contract::members())?)?;
@@ -276,6 +286,10 @@ pub struct Operation {
     pub renderings: Vec<Rendering>,
     /// Whether it may take longer than a millisecond, so that it leaves the event loop.
     pub heavy: bool,
+    /// Where it takes containers of the book.
+    pub places: &'static [Place],
+    /// Whether its request says what the site is.
+    pub sited: bool,
     run: Box<Run>,
 }
 
@@ -373,6 +387,8 @@ impl Operation {
             answer: Described::by::<Answer<Res>>(),
             renderings: Vec::new(),
             heavy: false,
+            places: &[],
+            sited: false,
             run: Box::new(move |body| {
                 let request: Req = reader::read(body, contract::members())?;
                 let answer = run(&request)?;
@@ -395,6 +411,20 @@ impl Operation {
             Some(rendering) => self.rendered(rendering),
             None => self,
         }
+    }
+
+    /// The row, answered from the book as well.
+    #[must_use]
+    const fn of_the_book(mut self, places: &'static [Place]) -> Self {
+        self.places = places;
+        self
+    }
+
+    /// The row, whose request says what the site is.
+    #[must_use]
+    const fn sited(mut self) -> Self {
+        self.sited = true;
+        self
     }
 
     /// The row, answered away from the event loop.

@@ -1,6 +1,7 @@
 //! The pages that the service shows: its documentation, made from the contract, and one page per
 //! problem. They are whole in themselves and fetch nothing.
 
+use crate::book::endpoints;
 use crate::contract::contract;
 use crate::operation::operations;
 use crate::problem::Code;
@@ -107,7 +108,13 @@ fn build() -> String {
     // In the order of the tables, which is that of the job: the contract's own is the alphabet's.
     let posts = operations().iter().map(|o| format!("/v1/{}", o.name));
     let gets = resources().iter().map(|r| r.path.to_owned());
-    let paths: Vec<String> = posts.chain(gets).collect();
+    let kept = endpoints().iter().map(|e| e.path.clone());
+    let mut paths: Vec<String> = Vec::new();
+    for path in posts.chain(gets).chain(kept) {
+        if !paths.contains(&path) {
+            paths.push(path);
+        }
+    }
     for tag in &tags {
         let _ = write!(body, "<h2 id=\"{0}\">{0}</h2>", Text(tag));
         for path in &paths {

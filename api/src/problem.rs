@@ -72,12 +72,18 @@ codes! {
     /// On the command line: the answer's file cannot be written.
     UnwritableFile: "unwritable_file", 400, "The file cannot be written",
         "The answer was worked out, but the file that `--output` names cannot be written: its folder does not exist, it is a folder itself, or it may not be written to.";
+    /// An append or an issue without its key.
+    IdempotencyKeyMissing: "idempotency_key_missing", 400, "An Idempotency-Key is needed",
+        "What appends to the book or issues a document carries the header `Idempotency-Key`: a text of 1 to 64 characters that is new for each new request. The same request may then be sent again with the same key, after a lost connection say, and is done once.";
     /// No token, or a wrong one.
     Unauthorized: "unauthorized", 401, "An API token is needed",
         "This service asks for a token. Send it as `Authorization: Bearer TOKEN`.";
     /// The Host header names somebody else.
     HostRefused: "host_refused", 403, "This host name is not served",
         "A service on the loopback interface answers only to `localhost`, `127.0.0.1` and `[::1]`, and to the names its operator allows, so that a web page elsewhere cannot drive it.";
+    /// The token does not reach this far.
+    Forbidden: "forbidden", 403, "The token does not allow this",
+        "A reader's token reads, a writer's appends entries and issues documents, an owner's also changes the studio's record. Studios are made, and tokens given, by the operator.";
     /// Nothing is there.
     NotFound: "not_found", 404, "There is nothing at this address",
         "The path or the name in it is not known here. The contract at `/openapi.json` lists every path.";
@@ -90,6 +96,12 @@ codes! {
     /// No representation the client accepts.
     NotAcceptable: "not_acceptable", 406, "No such representation",
         "The answer cannot be written in any media type of the `Accept` header. The detail lists those there are.";
+    /// It contradicts what is kept.
+    StateConflict: "state_conflict", 409, "It contradicts what is kept",
+        "The name is taken, or an entry for an earlier day would make a later one impossible. Nothing was changed. The detail says what stands in the way.";
+    /// Somebody else changed it first.
+    PreconditionFailed: "precondition_failed", 412, "It was changed since you read it",
+        "The `If-Match` header names a version that is no longer the current one. Read it again, and put your change into what it is now.";
     /// The body is too large.
     BodyTooLarge: "body_too_large", 413, "The body is too large",
         "The body is longer than this service takes. Send fewer containers in one request.";
@@ -99,9 +111,24 @@ codes! {
     /// The body is JSON but not what the operation takes.
     InvalidInput: "invalid_input", 422, "The input is not accepted",
         "The body is JSON, but a member is missing, unknown or of the wrong kind, or its value cannot be. Each entry of `errors` carries a code, the JSON Pointer of the member, the value found, and what would be right.";
+    /// One key, two requests.
+    IdempotencyKeyReused: "idempotency_key_reused", 422, "The key was used for another request",
+        "The `Idempotency-Key` came before with another body or path. Send each new request with a new key; send an old one again exactly as it was.";
+    /// Which version is to be replaced is not said.
+    PreconditionRequired: "precondition_required", 428, "Say which version you replace",
+        "What replaces something carries `If-Match` with the `ETag` that reading it gave, so that nobody's change is lost.";
+    /// On the command line: the book is not what its entries come to.
+    BookDiffers: "book_differs", 409, "The book is not what its entries come to",
+        "`spent-silver verify` reckoned every balance anew from the entries, and every document's fingerprint from the document; each entry of `errors` names one that differs from what is kept. Somebody changed the file by other means, or the program has a fault. Restore a backup, or export, and import into a new book.";
     /// Our own fault.
     Internal: "internal", 500, "The service failed",
         "This is a fault of the service, not of the request. The `request_id` finds it in the operator's log.";
+    /// The book cannot be read or written now.
+    StoreUnavailable: "store_unavailable", 503, "The book is not available",
+        "The silver book cannot be read or written now: it is busy, there is no room left, its server does not answer, or its file is damaged. Nothing was changed. The detail says which, and `Retry-After` when to try again.";
+    /// A newer program wrote the book.
+    StoreTooNew: "store_too_new", 503, "The book is newer than this program",
+        "A newer program wrote this book, and this one does not know all that is in it. It was not touched. Use the newer program.";
     /// The price feed gave nothing yet.
     PriceUnavailable: "price_unavailable", 503, "The price is not available",
         "A price feed is configured, but it has given no price yet. Try again after the time in `Retry-After`, or put the price into the request.";

@@ -1,11 +1,13 @@
 //! The HTTP service: routes from the two tables, and what every request and answer goes through.
 
+use crate::book::{Endpoint, endpoints};
 use crate::config::{LogLevel, Settings};
 use crate::negotiation::{header_text, negotiate};
 use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
 use crate::problem::{Code, ErrorEntry, Problem};
 use crate::resource::{Resource, resources};
+use crate::store::{Access, Store};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
@@ -32,16 +34,27 @@ pub struct State {
     pub settings: Settings,
     /// The price feed, where one is configured.
     pub price: Option<PriceFeed>,
+    /// The silver book.
+    pub store: Store,
 }
 
 impl State {
-    /// The state of a service with these settings.
+    /// The state of a service with these settings, its book open.
     ///
     /// # Errors
-    /// When the settings contradict each other or the price feed cannot be set up.
-    pub fn new(settings: Settings) -> Result<Self, Problem> {
+    /// When the settings contradict each other, the price feed cannot be set up, the book cannot be
+    /// opened, or others could reach the service and no token is in force.
+    pub async fn new(settings: Settings) -> Result<Self, Problem> {
         let price = settings.check()?.map(PriceFeed::new).transpose()?;
-        Ok(Self { settings, price })
+        let store = Store::open(&settings.book.location()?).await?;
+        if settings.asks_for_token() && settings.api_token.is_none() && !store.has_tokens().await? {
+            return Err(settings.unguarded());
+        }
+        Ok(Self {
+            settings,
+            price,
+            store,
+        })
     }
 }
 
@@ -124,8 +137,59 @@ fn routes(config: &mut web::ServiceConfig, state: &web::Data<State>) {
                 .default_service(web::to(|req| not_allowed(req, "GET, HEAD"))),
         );
     }
+    let mut paths: Vec<(&'static str, Vec<&'static Endpoint>)> = Vec::new();
+    for endpoint in endpoints() {
+        match paths.iter_mut().find(|(path, _)| *path == endpoint.path) {
+            Some((_, several)) => several.push(endpoint),
+            None => paths.push((&endpoint.path, vec![endpoint])),
+        }
+    }
+    for (path, several) in paths {
+        let allow = allowed(&several);
+        let mut at = web::resource(path);
+        for endpoint in several {
+            let handle = move |req, body| keep(endpoint, req, body);
+            at = at.route(match endpoint.method {
+                "POST" => web::post().to(handle),
+                "PUT" => web::put().to(handle),
+                _ => web::route()
+                    .guard(guard::Any(guard::Get()).or(guard::Head()))
+                    .to(handle),
+            });
+        }
+        config.service(at.default_service(web::to(move |req| not_allowed(req, allow))));
+    }
     config.service(web::redirect("/", "/docs").see_other());
     config.default_service(web::to(nothing_here));
+}
+
+/// What the `Allow` header says of a path with these endpoints.
+fn allowed(endpoints: &[&Endpoint]) -> &'static str {
+    let has = |method| endpoints.iter().any(|e| e.method == method);
+    match (has("GET"), has("POST"), has("PUT")) {
+        (true, true, _) => "GET, HEAD, POST",
+        (true, _, true) => "GET, HEAD, PUT",
+        (true, _, _) => "GET, HEAD",
+        (_, _, true) => "PUT",
+        _ => "POST",
+    }
+}
+
+async fn keep(
+    endpoint: &'static Endpoint,
+    req: HttpRequest,
+    body: Result<web::Bytes, actix_web::Error>,
+) -> HttpResponse {
+    let answered = async {
+        if endpoint.request.is_some() {
+            check_content_type(&req)?;
+        }
+        let body = body.map_err(|e| unreadable_body(&req, &e))?;
+        endpoint.answer(req.clone(), body).await
+    };
+    answered
+        .await
+        .unwrap_or_else(|problem| problem_response(&req, &problem))
 }
 
 async fn not_allowed(req: HttpRequest, allow: &'static str) -> HttpResponse {
@@ -300,7 +364,7 @@ async fn envelope(
     let started = Instant::now();
     let id = request_id(&req);
     req.extensions_mut().insert(RequestId(id.clone()));
-    let mut response = match admit(&req) {
+    let mut response = match admit(&req).await {
         Err(problem) => {
             let answer = problem_response(req.request(), &problem);
             req.into_response(answer)
@@ -358,8 +422,9 @@ fn plain_problem(req: &HttpRequest, status: StatusCode) -> HttpResponse {
     problem_response(req, &Problem::new(code, code.page()))
 }
 
-fn admit(req: &ServiceRequest) -> Result<(), Problem> {
-    let Some(state) = req.app_data::<web::Data<State>>() else {
+/// Lets a request in, and notes who asks.
+async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
+    let Some(state) = req.app_data::<web::Data<State>>().cloned() else {
         return Err(Problem::internal());
     };
     let settings = &state.settings;
@@ -369,25 +434,37 @@ fn admit(req: &ServiceRequest) -> Result<(), Problem> {
             "The Host header must name localhost, 127.0.0.1 or [::1], or a name that the operator allows.",
         ));
     }
-    let Some(token) = &settings.api_token else {
-        return Ok(());
-    };
     if !req.path().starts_with("/v1/") {
         return Ok(());
     }
+    let address = req
+        .peer_addr()
+        .map_or_else(String::new, |peer| peer.ip().to_string());
     let given = header_text(req.request(), &header::AUTHORIZATION);
-    let right = given
-        .split_once(' ')
-        .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
-        .is_some_and(|(_, candidate)| token.matches(candidate.trim().as_bytes()));
-    if right {
-        Ok(())
+    let access = if given.is_empty() && !settings.asks_for_token() {
+        Some(Access::local(address))
     } else {
-        Err(Problem::new(
+        let token = given
+            .split_once(' ')
+            .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
+            .map(|(_, token)| token.trim());
+        match (token, &settings.api_token) {
+            (Some(token), Some(own)) if own.matches(token.as_bytes()) => Some(Access {
+                actor: "operator".to_owned(),
+                ..Access::local(address)
+            }),
+            (Some(token), _) => state.store.admit(token, &address).await?,
+            (None, _) => None,
+        }
+    };
+    let access = access.ok_or_else(|| {
+        Problem::new(
             Code::Unauthorized,
-            "Send the API token as Authorization: Bearer TOKEN.",
-        ))
-    }
+            "Send an API token that is in force as Authorization: Bearer TOKEN.",
+        )
+    })?;
+    req.extensions_mut().insert(access);
+    Ok(())
 }
 
 /// Whether the Host header names this machine, or a name the operator allows.

@@ -72,7 +72,7 @@ fn warnings(document: &Document) -> Vec<String> {
         .flat_map(|(_, signal, lines)| lines.iter().map(String::as_str).chain([signal]))
         .map(ToOwned::to_owned)
         .collect();
-    out.push(document.notice.text.to_owned());
+    out.push(document.notice.text.to_string());
     out.extend(document.notice.confirm.iter().cloned());
     out
 }

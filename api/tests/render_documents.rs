@@ -193,8 +193,8 @@ fn no_renderer_drops_a_word_of_the_tree() {
                 assert!(text.contains(&heard(line)), "{name}, text: {line}");
             }
         }
-        assert!(text.contains(&heard(document.notice.text)));
-        for confirm in document.notice.confirm {
+        assert!(text.contains(&heard(&document.notice.text)));
+        for confirm in document.notice.confirm.iter() {
             assert!(text.contains(&heard(confirm)));
         }
     }

@@ -1,7 +1,7 @@
 //! The envelope that every answer travels in, and the collector that fills it while a calculation runs.
 
 use crate::waste::rule_set::RuleSet;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
@@ -57,7 +57,7 @@ pub struct Warning {
 }
 
 /// How grave a warning is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
@@ -70,18 +70,20 @@ pub enum Severity {
 }
 
 /// The words on every output: local rules and licensed practice come first.
-// Every answer carries them, so they are the rule set's own and never copied.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+// Every answer carries them, so they are the rule set's own and never copied; those of a document that
+// was kept are read back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Notice {
     /// The rule set used.
-    pub rule_set: &'static str,
+    pub rule_set: Cow<'static, str>,
     /// Its edition.
-    pub edition: &'static str,
+    pub edition: Cow<'static, str>,
     /// What comes first.
-    pub text: &'static str,
+    pub text: Cow<'static, str>,
     /// What to confirm, and with whom.
-    pub confirm: &'static [String],
+    #[cfg_attr(feature = "openapi", schema(value_type = Vec<String>))]
+    pub confirm: Cow<'static, [String]>,
 }
 
 /// One answer: the result and everything that qualifies it.

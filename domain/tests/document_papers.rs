@@ -247,7 +247,7 @@ fn every_warning_of_the_answer_is_on_the_paper() {
                 });
             assert!(shown, "{}", warning.text);
         }
-        assert!(says(&answer.result.document, answer.notice.text));
+        assert!(says(&answer.result.document, &answer.notice.text));
     }
     let answer = draw(&label(&batch, "us-federal")).unwrap();
     assert!(

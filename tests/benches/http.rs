@@ -11,7 +11,7 @@
 //! over those named; as a test it runs a short round, which only shows that it works.
 
 use actix_web::{HttpResponse, web};
-use spent_silver::config::Settings;
+use spent_silver::config::{BookFlags, Settings};
 use spent_silver::operation::{Operation, operations};
 use spent_silver::server::{State, bind_with};
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
@@ -70,16 +70,22 @@ fn main() {
 
 /// One service with the usual settings, and the echo beside our own paths.
 fn start() -> SocketAddr {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
     let settings = Settings {
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
+        book: BookFlags {
+            database: Some(book.to_string_lossy().into_owned()),
+        },
         ..Settings::default()
     };
     let (tell, told) = mpsc::channel();
     std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            let state = State::new(settings).unwrap();
+            let state = State::new(settings).await.unwrap();
             let bound = bind_with(state, echoes).unwrap();
             tell.send(bound.address).unwrap();
+            let _folder = folder;
             bound.server.await.unwrap();
         });
     });

@@ -4,12 +4,12 @@ pub mod published;
 
 use serde::Deserialize;
 use serde_json::Value;
-use spent_silver::config::Settings;
+use spent_silver::config::{BookFlags, Settings};
 use spent_silver::operation::{Operation, operation, operations};
-use spent_silver::problem::Problem;
 use spent_silver::server::{self, State};
 use std::io::{Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::thread::JoinHandle;
 use std::time::Duration;
@@ -65,6 +65,11 @@ pub struct App {
     pub address: SocketAddr,
     handle: Option<actix_web::dev::ServerHandle>,
     thread: Option<JoinHandle<()>>,
+    /// The book's own, gone with the service.
+    _folder: tempfile::TempDir,
+    /// Another service on the same book, which takes every second request.
+    beside: Option<Box<App>>,
+    sent: AtomicUsize,
 }
 
 /// An answer as it came.
@@ -84,29 +89,38 @@ pub struct Reply {
 /// When it cannot be started.
 #[must_use]
 pub fn spawn_app() -> App {
-    spawn_app_with(State::new, |_| {})
+    spawn_app_with(|_| {}, |_| {})
 }
 
-/// Starts a service whose state `make` builds from settings that `change` may change.
+/// Starts a service with settings that `change` and a state that `adjust` may change.
 ///
 /// # Panics
 /// When it cannot be started.
 #[must_use]
 pub fn spawn_app_with(
-    make: impl FnOnce(Settings) -> Result<State, Problem> + Send + 'static,
+    adjust: impl FnOnce(&mut State) + Send + 'static,
     change: impl FnOnce(&mut Settings),
 ) -> App {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
     let mut settings = Settings {
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
         workers: Some(2),
         shutdown_seconds: 1,
+        book: BookFlags {
+            database: Some(book.to_string_lossy().into_owned()),
+        },
         ..Settings::default()
     };
     change(&mut settings);
     let (tell, told) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            match make(settings).and_then(server::bind) {
+            let bound = State::new(settings).await.and_then(|mut state| {
+                adjust(&mut state);
+                server::bind(state)
+            });
+            match bound {
                 Ok(bound) => {
                     let _ = tell.send(Ok((bound.address, bound.server.handle())));
                     let _ = bound.server.await;
@@ -122,6 +136,9 @@ pub fn spawn_app_with(
             address,
             handle: Some(handle),
             thread: Some(thread),
+            _folder: folder,
+            beside: None,
+            sent: AtomicUsize::new(0),
         },
         other => panic!("the service did not start: {:?}", other.map(|r| r.err())),
     }
@@ -140,6 +157,13 @@ impl Drop for App {
 }
 
 impl App {
+    /// This service, and another on the same book that takes every second request.
+    #[must_use]
+    pub fn beside(mut self, other: Self) -> Self {
+        self.beside = Some(Box::new(other));
+        self
+    }
+
     /// Gets a path.
     #[must_use]
     pub fn get(&self, path: &str) -> Reply {
@@ -169,11 +193,16 @@ impl App {
         headers: &[(&str, &str)],
         body: &[u8],
     ) -> Reply {
+        if let Some(other) = &self.beside
+            && self.sent.fetch_add(1, Ordering::Relaxed) % 2 == 1
+        {
+            return other.request(method, path, headers, body);
+        }
         let mut head = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
         if !headers.iter().any(|(name, _)| *name == "host") {
             head.push_str(&format!("host: {}\r\n", self.address));
         }
-        if !body.is_empty() || method == "POST" {
+        if !body.is_empty() || matches!(method, "POST" | "PUT") {
             head.push_str(&format!("content-length: {}\r\n", body.len()));
         }
         for (name, value) in headers {

@@ -3,7 +3,6 @@
 use spent_silver::config::PriceSettings;
 use spent_silver::price_feed::{Clock, FeedPrice, PriceFeed};
 use spent_silver::problem::{Code, Problem};
-use spent_silver::server::State;
 use spent_silver_domain::quantity::{Currency, PriceUnit, Text};
 use spent_silver_tests::spawn_app_with;
 use std::sync::Arc;
@@ -274,13 +273,8 @@ async fn the_service_gives_the_price_and_says_where_it_comes_from() {
     let server = answers(good()).await;
     let url = server.uri();
     let app = tokio::task::spawn_blocking(move || {
-        let make = move |s| {
-            Ok(State {
-                settings: s,
-                price: Some(PriceFeed::new(settings(&url))?),
-            })
-        };
-        let app = spawn_app_with(make, |_| {});
+        let feed = PriceFeed::new(settings(&url)).unwrap();
+        let app = spawn_app_with(move |state| state.price = Some(feed), |_| {});
         let reply = app.get("/v1/price");
         assert_eq!(reply.status, 200, "{}", reply.text());
         assert_eq!(reply.header("cache-control"), "no-store");

@@ -2,6 +2,7 @@
 //! disk. `cargo test -p spent-silver-tests NAME::` runs one file.
 
 mod account_text;
+mod book;
 mod coverage;
 mod http_contract;
 mod http_operations;

@@ -62,7 +62,7 @@ pub fn sheet<T>(chart: &Chart, answer: &Answer<T>) -> String {
         Severity::Note => format!("Note: {}", w.text),
     }));
     let notice = &answer.notice;
-    paragraphs.push(notice.text.to_owned());
+    paragraphs.push(notice.text.to_string());
     paragraphs.extend(notice.confirm.iter().cloned());
     paragraphs.push(format!(
         "Rules: {} (edition: {}).",

@@ -74,14 +74,14 @@ pub fn document(document: &Document) -> String {
     let _ = writeln!(
         out,
         "<footer>\n<h2>Local rules come first</h2>\n<p>{}</p>",
-        escape(notice.text)
+        escape(&notice.text)
     );
-    write_list(&mut out, "ul", "", notice.confirm);
+    write_list(&mut out, "ul", "", &notice.confirm);
     let _ = write!(
         out,
         "<p class=\"rules\">Rules: {} (edition: {}).</p>\n<p class=\"rules\">Record {}<br>SHA-256 {}</p>\n</footer>\n</main>\n</body>\n</html>\n",
-        escape(notice.rule_set),
-        escape(notice.edition),
+        escape(&notice.rule_set),
+        escape(&notice.edition),
         escape(&document.record_id),
         document.sha256.as_deref().unwrap_or("none")
     );

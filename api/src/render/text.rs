@@ -429,8 +429,8 @@ impl Page {
     /// Local rules and licensed practice come first: the end of every page.
     pub fn notice(&mut self, notice: &Notice) {
         self.heading("Local rules come first");
-        self.paragraph(notice.text);
-        self.points(notice.confirm);
+        self.paragraph(&notice.text);
+        self.points(&notice.confirm);
         self.paragraph(&format!(
             "Rules: {} (edition: {}).",
             notice.rule_set, notice.edition

@@ -2,7 +2,7 @@
 
 use super::tree::Column;
 use crate::quantity::{ComputedFactor, write_significant};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Digits of a figure in the table of a chart.
 const DIGITS: usize = 3;
@@ -10,7 +10,7 @@ const DIGITS: usize = 3;
 const MOST_ROWS: usize = 12;
 
 /// A chart of one or more curves.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Chart {
     /// What it shows.
@@ -28,7 +28,7 @@ pub struct Chart {
 }
 
 /// An axis, with its unit in its label.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Axis {
     /// What it measures and in what unit.
@@ -38,7 +38,7 @@ pub struct Axis {
 }
 
 /// How figures are spread along an axis.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Scale {
@@ -49,7 +49,7 @@ pub enum Scale {
 }
 
 /// One curve.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Curve {
     /// Its name.
@@ -59,7 +59,7 @@ pub struct Curve {
 }
 
 /// A point with a name.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Mark {
     /// Its name.
@@ -69,7 +69,7 @@ pub struct Mark {
 }
 
 /// A place in a chart, in the units of its axes.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct ChartPoint {
     /// Along the bottom.

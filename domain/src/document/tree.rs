@@ -12,7 +12,7 @@ use crate::quantity::Date;
 use serde::{Deserialize, Serialize};
 
 /// One piece of paper.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Document {
     /// What it is.
@@ -86,7 +86,7 @@ pub enum PaperSize {
 }
 
 /// One part of a document.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Section {
     /// Its heading, if it has one.
@@ -96,7 +96,7 @@ pub struct Section {
 }
 
 /// One block of a section.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Block {
@@ -168,7 +168,7 @@ pub enum Block {
 }
 
 /// A name and its value.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct FieldLine {
     /// The name.
@@ -178,7 +178,7 @@ pub struct FieldLine {
 }
 
 /// A column of a table.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Column {
     /// Its heading.
@@ -188,7 +188,7 @@ pub struct Column {
 }
 
 /// Where the text of a column stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Align {
@@ -199,7 +199,7 @@ pub enum Align {
 }
 
 /// A numbered step.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct StepLine {
     /// What to do.
@@ -361,9 +361,9 @@ impl Document {
                 block.texts(&mut out);
             }
         }
-        out.push(self.notice.rule_set);
-        out.push(self.notice.edition);
-        out.push(self.notice.text);
+        out.push(&self.notice.rule_set);
+        out.push(&self.notice.edition);
+        out.push(&self.notice.text);
         out.extend(self.notice.confirm.iter().map(String::as_str));
         out.retain(|t| !t.is_empty());
         out

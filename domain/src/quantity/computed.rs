@@ -4,7 +4,8 @@ use super::plain::Plain;
 use super::{Unit, write_significant};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::FromPrimitive as _;
-use serde::{Serialize, Serializer};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::marker::PhantomData;
 
 /// Significant digits a computed figure is written with.
@@ -72,6 +73,17 @@ impl<U: Unit> Computed<U> {
 impl<U: Unit> Serialize for Computed<U> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(Plain::significant(self.0, DIGITS).as_str())
+    }
+}
+
+/// Reads what was written: a figure of a document that was kept. No request takes one.
+impl<'de, U: Unit> Deserialize<'de> for Computed<U> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        match text.parse::<f64>() {
+            Ok(value) if value.is_finite() => Ok(Self::of(value)),
+            _ => Err(D::Error::custom("expected a computed figure")),
+        }
     }
 }
 

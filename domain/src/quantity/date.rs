@@ -46,6 +46,12 @@ impl Date {
             .map_or(0, |span| i64::from(span.get_days()))
     }
 
+    /// A date of the calendar.
+    #[must_use]
+    pub const fn of(date: jiff::civil::Date) -> Self {
+        Self(date)
+    }
+
     /// The calendar date.
     #[must_use]
     pub const fn civil(self) -> jiff::civil::Date {

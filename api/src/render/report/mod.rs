@@ -38,7 +38,7 @@ pub fn report(answer: &Answer<Report>) -> String {
     containers(&mut page, report);
     apart(&mut page, report);
     money::lots(&mut page, report);
-    law::law(&mut page, report, answer.notice.confirm, &mut sources);
+    law::law(&mut page, report, &answer.notice.confirm, &mut sources);
     plans::how_to(&mut page, report, &mut sources);
     if let Some(budget) = &report.budget {
         page.heading("What silver costs");

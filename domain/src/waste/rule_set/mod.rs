@@ -4,6 +4,7 @@ use crate::answer::Notice;
 use crate::fault::{Fault, FaultKind, Faults};
 use reader::Reader;
 use serde::{Deserialize, Deserializer, Serialize, de::Error as _};
+use std::borrow::Cow;
 use std::sync::{LazyLock, OnceLock};
 
 mod compile;
@@ -326,10 +327,10 @@ impl RuleSet {
     #[must_use]
     pub fn notice(&'static self) -> Notice {
         Notice {
-            rule_set: &self.id,
-            edition: &self.edition,
-            text: &self.notice,
-            confirm: &self.confirm,
+            rule_set: Cow::Borrowed(&self.id),
+            edition: Cow::Borrowed(&self.edition),
+            text: Cow::Borrowed(&self.notice),
+            confirm: Cow::Borrowed(&self.confirm),
         }
     }
 }

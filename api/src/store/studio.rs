@@ -1,0 +1,237 @@
+//! Studios: whose book it is, and where.
+
+use super::access::{Access, deed};
+use super::book::{Reply, remember, replied};
+use super::{Store, failed, json, not_before, number, parsed, text, written};
+use crate::problem::{Code, ErrorEntry, Problem};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+use spent_silver_domain::document::StudioDetails;
+use spent_silver_domain::quantity::{Date, Identifier, Text};
+use spent_silver_domain::report::Studio;
+use spent_silver_domain::waste::rule_set::RuleSetName;
+use sqlx::any::AnyRow;
+use utoipa::ToSchema;
+
+/// A studio, as it is kept: what calculations and papers ask of it, so that no request repeats it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StudioRecord {
+    /// Its name in paths, which never changes.
+    pub id: Identifier,
+    /// The studio and its site, as a report takes them.
+    pub studio: Studio,
+    /// How it stands on paper.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub details: Option<StudioDetails>,
+    /// Its time zone, by its IANA name such as `Europe/Berlin`: it says which day it is there; default
+    /// `UTC`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub time_zone: Option<Text>,
+    /// Rules that apply; default `unspecified`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub rule_set: Option<RuleSetName>,
+}
+
+impl StudioRecord {
+    /// The day it is there at that instant.
+    #[must_use]
+    pub fn day(&self, now: Timestamp) -> Date {
+        let zone = self.zone().unwrap_or(jiff::tz::TimeZone::UTC);
+        Date::of(zone.to_datetime(now).date())
+    }
+
+    fn zone(&self) -> Option<jiff::tz::TimeZone> {
+        jiff::tz::TimeZone::get(self.time_zone.as_ref()?.as_str()).ok()
+    }
+
+    pub(super) fn check(&self) -> Result<(), Problem> {
+        match &self.time_zone {
+            Some(name) if self.zone().is_none() => Err(Problem::input(
+                "unknown",
+                "/time_zone",
+                format!("`{name}` is not known: expected an IANA name such as Europe/Berlin"),
+            )),
+            _ => Ok(()),
+        }
+    }
+}
+
+/// A studio, and which version of its record this is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredStudio {
+    /// The record.
+    pub record: StudioRecord,
+    /// Raised by one at each change.
+    pub version: i64,
+    /// The place in the list of studios.
+    pub position: i64,
+}
+
+/// Where replies are kept that belong to no studio yet: no name is empty.
+const NO_STUDIO: &str = "";
+
+const COLUMNS_OF_ONE: &str = "SELECT position, body, version FROM studios WHERE id = $1";
+
+impl Store {
+    /// Begins the book of a studio.
+    ///
+    /// # Errors
+    /// A name that is taken, an unknown time zone, a key that was used for another request.
+    pub async fn create_studio(
+        &self,
+        record: &StudioRecord,
+        access: &Access,
+        (key, payload): (&str, &[u8]),
+        now: Timestamp,
+    ) -> Result<Reply, Problem> {
+        record.check()?;
+        let mut change = self.begin().await?;
+        let row = sqlx::query(
+            "UPDATE counters SET value = value + 1 WHERE name = 'studios' RETURNING value",
+        )
+        .fetch_one(&mut *change)
+        .await
+        .map_err(|e| failed(&e))?;
+        if let Some(reply) = replied(&mut change, NO_STUDIO, key, payload).await? {
+            return Ok(reply);
+        }
+        let position = number(&row, "value")?;
+        let at = written(now);
+        let inserted = sqlx::query(
+            "INSERT INTO studios (id, position, body, version, created_at, last_sequence, last_document, last_deed, last_recorded_at) VALUES ($1, $2, $3, 1, $4, 0, 0, 1, $4)",
+        )
+        .bind(record.id.as_str())
+        .bind(position)
+        .bind(json(record)?)
+        .bind(&at)
+        .execute(&mut *change)
+        .await;
+        match inserted {
+            Err(sqlx::Error::Database(e)) if e.is_unique_violation() => {
+                return Err(taken(&record.id));
+            }
+            other => other.map_err(|e| failed(&e))?,
+        };
+        deed(
+            &mut change,
+            &record.id,
+            1,
+            &at,
+            access,
+            "create studio",
+            record.id.as_str(),
+        )
+        .await?;
+        let reply = Reply {
+            location: format!("/v1/studios/{}", record.id),
+            body: json(record)?,
+        };
+        remember(&mut change, NO_STUDIO, key, payload, &reply, &at).await?;
+        change.commit().await.map_err(|e| failed(&e))?;
+        Ok(reply)
+    }
+
+    /// The studio of that name.
+    ///
+    /// # Errors
+    /// There is none.
+    pub async fn studio(&self, id: &str) -> Result<StoredStudio, Problem> {
+        let row = sqlx::query(COLUMNS_OF_ONE)
+            .bind(id)
+            .fetch_optional(&self.pool)
+            .await
+            .map_err(|e| failed(&e))?
+            .ok_or_else(|| no_studio(id))?;
+        stored(&row)
+    }
+
+    /// Studios after a place in the list, at most `limit`.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub async fn studios(&self, after: i64, limit: i64) -> Result<Vec<StoredStudio>, Problem> {
+        let rows = sqlx::query(
+            "SELECT position, body, version FROM studios WHERE position > $1 ORDER BY position LIMIT $2",
+        )
+        .bind(after)
+        .bind(limit)
+        .fetch_all(&self.pool)
+        .await
+        .map_err(|e| failed(&e))?;
+        rows.iter().map(stored).collect()
+    }
+
+    /// Puts a new record in the place of version `seen`.
+    ///
+    /// # Errors
+    /// There is no such studio, or its record is no longer that version.
+    pub async fn replace_studio(
+        &self,
+        record: &StudioRecord,
+        seen: i64,
+        access: &Access,
+        now: Timestamp,
+    ) -> Result<StoredStudio, Problem> {
+        record.check()?;
+        let mut change = self.begin().await?;
+        let row = sqlx::query(
+            "UPDATE studios SET body = $2, version = version + 1, last_deed = last_deed + 1 WHERE id = $1 AND version = $3 RETURNING position, version, last_deed, last_recorded_at",
+        )
+        .bind(record.id.as_str())
+        .bind(json(record)?)
+        .bind(seen)
+        .fetch_optional(&mut *change)
+        .await
+        .map_err(|e| failed(&e))?;
+        let Some(row) = row else {
+            drop(change);
+            self.studio(record.id.as_str()).await?;
+            return Err(Problem::new(
+                Code::PreconditionFailed,
+                "The studio was changed since you read it: read it again, and put your change into what it is now.",
+            ));
+        };
+        let at = not_before(now, &text(&row, "last_recorded_at")?);
+        let count = number(&row, "last_deed")?;
+        deed(
+            &mut change,
+            &record.id,
+            count,
+            &at,
+            access,
+            "replace studio",
+            record.id.as_str(),
+        )
+        .await?;
+        change.commit().await.map_err(|e| failed(&e))?;
+        Ok(StoredStudio {
+            record: record.clone(),
+            version: number(&row, "version")?,
+            position: number(&row, "position")?,
+        })
+    }
+}
+
+fn stored(row: &AnyRow) -> Result<StoredStudio, Problem> {
+    Ok(StoredStudio {
+        record: parsed(&text(row, "body")?, "studio")?,
+        version: number(row, "version")?,
+        position: number(row, "position")?,
+    })
+}
+
+/// There is no such studio, or the caller may not know of it: the two are told alike.
+pub(crate) fn no_studio(id: &str) -> Problem {
+    let id: String = id.chars().take(64).collect();
+    Problem::new(Code::NotFound, format!("There is no studio `{id}` here."))
+}
+
+fn taken(id: &Identifier) -> Problem {
+    let detail = format!("`{id}` is the name of a studio already: expected a name of its own");
+    Problem::new(Code::StateConflict, detail.clone())
+        .with(ErrorEntry::at("conflict", "/id", detail))
+}
