@@ -295,8 +295,11 @@ fn build() -> Contract {
         {
             schemas.add_all(described, described.name());
         }
-        if let Some(described) = &endpoint.answer {
-            schemas.add_all(described, described.name());
+        if let Some(answers) = &endpoint.answer {
+            if let Some(result) = &answers.result {
+                schemas.add(result.name(), result.schema());
+            }
+            schemas.add_all(&answers.whole, answers.name.clone());
         }
         if !tags.contains(&endpoint.tag) {
             tags.push(endpoint.tag);
@@ -508,8 +511,9 @@ fn describe_endpoint(endpoint: &Endpoint) -> OperationBuilder {
     let mut ok = ResponseBuilder::new().description("The answer.");
     for media_type in &endpoint.media_types {
         let content = match &endpoint.answer {
-            Some(described) if *media_type == "application/json" => ContentBuilder::new()
-                .schema(Some(Ref::from_schema_name(described.name())))
+            Some(answers) if *media_type == "application/json" => ContentBuilder::new()
+                .schema(Some(Ref::from_schema_name(answers.name.as_str())))
+                .example(endpoint.example())
                 .build(),
             _ => text_content(),
         };

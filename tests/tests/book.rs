@@ -491,7 +491,7 @@ fn a_dangerous_pour_is_refused_where_it_is_recorded(app: &App) {
         &entry(
             "2",
             "2026-01-05",
-            &json!({"opened": {"batch": {"id": "acid", "kind": "other", "volume_l": "1", "composition": [{"substance": "acetic_acid"}]}}}),
+            &json!({"opened": {"batch": {"id": "acid", "kind": "stop_bath", "volume_l": "1", "composition": [{"substance": "acetic_acid"}]}}}),
         ),
     ));
     let pour = json!({"from": "acid", "into": "cyanide", "part": {"all": {}}});
@@ -512,7 +512,7 @@ fn a_dangerous_pour_is_refused_where_it_is_recorded(app: &App) {
     );
     assert_eq!(
         check.json()["result"]["safety"]["verdict"],
-        "never",
+        "blocked",
         "{}",
         check.text()
     );

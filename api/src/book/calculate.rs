@@ -2,7 +2,7 @@
 //! studio's record, and the rest from the request. Then it is the same call as without a book.
 
 use super::handlers::{container, no_container, rules};
-use super::{Answered, Body, Call, Endpoint, JSON, Shape, get, respond};
+use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, respond};
 use crate::operation::{Operation, operation};
 use crate::problem::{Code, Problem};
 use crate::store::{Role, StoredStudio};
@@ -66,7 +66,11 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
             },
             example: example.to_string(),
         }),
-        answer: Some(operation.answer),
+        answer: Some(Answers {
+            name: format!("{}Answer", operation.result.name()),
+            whole: operation.answer,
+            result: Some(operation.result),
+        }),
         media_types,
         ..get(
             &format!("/v1/studios/{{studio}}/{folder}{}", operation.name),

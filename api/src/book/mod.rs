@@ -2,6 +2,7 @@
 
 mod calculate;
 mod csv;
+mod examples;
 mod handlers;
 mod papers;
 mod studios;
@@ -70,7 +71,7 @@ pub struct Endpoint {
     /// Status of its success.
     pub status: u16,
     /// What it answers in JSON.
-    pub answer: Option<Described>,
+    pub answer: Option<Answers>,
     /// Media types it answers in, JSON first where it is one.
     pub media_types: Vec<&'static str>,
     /// Its query parameters; those of the path are described by their names.
@@ -90,6 +91,34 @@ pub struct Body {
     pub shape: Shape,
     /// An example, as JSON.
     pub example: String,
+}
+
+/// What an endpoint answers in JSON.
+pub struct Answers {
+    /// Name of its schema in the contract.
+    pub name: String,
+    /// The type that describes it.
+    pub whole: Described,
+    /// The result in it, where it is an answer with its envelope.
+    pub result: Option<Described>,
+}
+
+impl Answers {
+    fn plain<T: utoipa::ToSchema>() -> Option<Self> {
+        Some(Self {
+            name: T::name().into_owned(),
+            whole: Described::by::<T>(),
+            result: None,
+        })
+    }
+
+    fn enveloped<T: utoipa::ToSchema>() -> Option<Self> {
+        Some(Self {
+            name: format!("{}Answer", T::name()),
+            whole: Described::by::<Answer<T>>(),
+            result: Some(Described::by::<T>()),
+        })
+    }
 }
 
 /// How the schema of a body is made.
@@ -207,7 +236,7 @@ const ENTRY: &str = include_str!("../../examples/book/entry.json");
 fn table() -> Vec<Endpoint> {
     let mut rows = vec![
         Endpoint {
-            answer: Some(Described::by::<Page<StudioRecord>>()),
+            answer: Answers::plain::<Page<StudioRecord>>(),
             query: PAGING,
             ..get(
                 "/v1/studios",
@@ -221,7 +250,7 @@ fn table() -> Vec<Endpoint> {
             role: Role::Owner,
             request: own::<StudioRecord>(STUDIO),
             status: 201,
-            answer: Some(Described::by::<StudioRecord>()),
+            answer: Answers::plain::<StudioRecord>(),
             keyed: true,
             ..get(
                 "/v1/studios",
@@ -231,7 +260,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<StudioRecord>()),
+            answer: Answers::plain::<StudioRecord>(),
             ..get(
                 "/v1/studios/{studio}",
                 "get_studio",
@@ -243,7 +272,7 @@ fn table() -> Vec<Endpoint> {
             method: "PUT",
             role: Role::Owner,
             request: own::<StudioRecord>(STUDIO),
-            answer: Some(Described::by::<StudioRecord>()),
+            answer: Answers::plain::<StudioRecord>(),
             replaces: true,
             ..get(
                 "/v1/studios/{studio}",
@@ -253,7 +282,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Page<Deed>>()),
+            answer: Answers::plain::<Page<Deed>>(),
             query: PAGING,
             role: Role::Owner,
             ..get(
@@ -264,7 +293,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Page<RecordedEntry>>()),
+            answer: Answers::plain::<Page<RecordedEntry>>(),
             query: ENTRIES,
             media_types: vec![JSON, CSV],
             ..get(
@@ -279,7 +308,7 @@ fn table() -> Vec<Endpoint> {
             role: Role::Writer,
             request: own::<Entry>(ENTRY),
             status: 201,
-            answer: Some(Described::by::<Answer<RecordedEntry>>()),
+            answer: Answers::enveloped::<RecordedEntry>(),
             keyed: true,
             ..get(
                 "/v1/studios/{studio}/entries",
@@ -289,7 +318,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<RecordedEntry>()),
+            answer: Answers::plain::<RecordedEntry>(),
             ..get(
                 "/v1/studios/{studio}/entries/{entry}",
                 "get_entry",
@@ -298,7 +327,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Answer<ContainerBalances>>()),
+            answer: Answers::enveloped::<ContainerBalances>(),
             query: AS_OF,
             media_types: vec![JSON, CSV],
             ..get(
@@ -309,7 +338,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Answer<ContainerBalance>>()),
+            answer: Answers::enveloped::<ContainerBalance>(),
             query: AS_OF,
             ..get(
                 "/v1/studios/{studio}/batches/{batch}",
@@ -319,7 +348,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Answer<SilverAccount>>()),
+            answer: Answers::enveloped::<SilverAccount>(),
             query: PERIOD,
             media_types: vec![JSON, TEXT, CSV],
             ..get(
@@ -330,7 +359,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Page<ShipmentBalance>>()),
+            answer: Answers::plain::<Page<ShipmentBalance>>(),
             ..get(
                 "/v1/studios/{studio}/shipments",
                 "list_shipments",
@@ -339,7 +368,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<ShipmentBalance>()),
+            answer: Answers::plain::<ShipmentBalance>(),
             ..get(
                 "/v1/studios/{studio}/shipments/{shipment}",
                 "get_shipment",
@@ -348,7 +377,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<Page<IssuedSummary>>()),
+            answer: Answers::plain::<Page<IssuedSummary>>(),
             query: PAGING,
             ..get(
                 "/v1/studios/{studio}/documents",
@@ -362,7 +391,7 @@ fn table() -> Vec<Endpoint> {
             role: Role::Writer,
             request: Some(papers::body()),
             status: 201,
-            answer: Some(Described::by::<IssuedDocument>()),
+            answer: Answers::plain::<IssuedDocument>(),
             keyed: true,
             ..get(
                 "/v1/studios/{studio}/documents",
@@ -372,7 +401,7 @@ fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Some(Described::by::<IssuedDocument>()),
+            answer: Answers::plain::<IssuedDocument>(),
             media_types: PAPERS.to_vec(),
             ..get(
                 "/v1/studios/{studio}/documents/{document}",
@@ -391,6 +420,12 @@ fn table() -> Vec<Endpoint> {
 }
 
 impl Endpoint {
+    /// An example of its answer.
+    #[must_use]
+    pub fn example(&self) -> Option<serde_json::Value> {
+        examples::example(&self.id)
+    }
+
     /// The problems it can answer with.
     #[must_use]
     pub fn problems(&self) -> Vec<Code> {
