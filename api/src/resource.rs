@@ -263,8 +263,8 @@ fn table() -> Vec<Resource> {
         Resource {
             schema: Some(Described::by::<Health>()),
             example: Some(|| serde_json::to_value(Health::OK).ok()),
-            problems: open,
-            handler: |_| now(fresh(&Health::OK)),
+            problems: &[Code::HostRefused, Code::StoreUnavailable],
+            handler: |req| Box::pin(readiness(req)),
             ..json(
                 "/readyz",
                 "check_readiness",
@@ -380,11 +380,20 @@ fn problem_page(req: &HttpRequest) -> Answered {
     )
 }
 
-async fn price(req: HttpRequest) -> Answered {
-    let state = req
-        .app_data::<web::Data<State>>()
+fn state(req: &HttpRequest) -> Result<web::Data<State>, Problem> {
+    req.app_data::<web::Data<State>>()
         .cloned()
-        .ok_or_else(Problem::internal)?;
+        .ok_or_else(Problem::internal)
+}
+
+/// Ready is who can read the book. A stale price makes nobody unready.
+async fn readiness(req: HttpRequest) -> Answered {
+    state(&req)?.store.check().await?;
+    fresh(&Health::OK)
+}
+
+async fn price(req: HttpRequest) -> Answered {
+    let state = state(&req)?;
     match &state.price {
         Some(feed) => fresh(&feed.price().await?),
         None => Err(Problem::new(

@@ -154,8 +154,10 @@ fn whatever_fails_with_format_json_is_a_problem_and_nothing_else() {
 
 #[test]
 fn flags_and_environment_say_the_same_and_help_lists_both() {
+    let folder = tempfile::tempdir().unwrap();
     let refused = program(&["serve"])
         .env("SPENT_SILVER_LISTEN", "0.0.0.0:0")
+        .env("SPENT_SILVER_DATABASE", folder.path().join("book"))
         .output()
         .unwrap();
     assert_eq!(refused.status.code(), Some(2));
@@ -166,6 +168,7 @@ fn flags_and_environment_say_the_same_and_help_lists_both() {
     let help = text(&help.stdout);
     for flag in [
         "listen",
+        "database",
         "api-token",
         "allowed-hosts",
         "body-limit-bytes",

@@ -6,78 +6,12 @@
 )]
 #![cfg(unix)]
 
+use crate::service::start;
 use serde_json::Value;
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::io::{Read as _, Write as _};
 use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
-
-struct Service {
-    child: Child,
-    address: String,
-}
-
-fn start(arguments: &[&str]) -> Service {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_spent-silver"))
-        .args(["serve", "--listen", "127.0.0.1:0"])
-        .args(arguments)
-        .env_clear()
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let mut line = String::new();
-    BufReader::new(child.stdout.as_mut().unwrap())
-        .read_line(&mut line)
-        .unwrap();
-    let address = line
-        .strip_prefix("listening on http://")
-        .unwrap_or_else(|| panic!("{line}"))
-        .trim_end()
-        .to_owned();
-    Service { child, address }
-}
-
-impl Service {
-    fn connect(&self) -> TcpStream {
-        let stream = TcpStream::connect(&self.address).unwrap();
-        stream
-            .set_read_timeout(Some(Duration::from_secs(20)))
-            .unwrap();
-        stream
-    }
-
-    fn signal(&self, name: &str) {
-        let sent = Command::new("kill")
-            .args([name, &self.child.id().to_string()])
-            .status()
-            .unwrap();
-        assert!(sent.success());
-    }
-
-    /// Waits for the end; what it exited with and what it logged.
-    fn end(&mut self) -> (Option<i32>, String) {
-        let started = Instant::now();
-        while self.child.try_wait().unwrap().is_none() {
-            assert!(
-                started.elapsed() < Duration::from_secs(20),
-                "it does not end"
-            );
-            std::thread::sleep(Duration::from_millis(10));
-        }
-        let mut log = String::new();
-        let mut err = self.child.stderr.take().unwrap();
-        err.read_to_string(&mut log).unwrap();
-        (self.child.wait().unwrap().code(), log)
-    }
-}
-
-impl Drop for Service {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
+use std::process::Command;
+use std::time::Duration;
 
 fn answer(mut stream: TcpStream) -> String {
     let mut text = String::new();

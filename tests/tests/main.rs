@@ -3,6 +3,7 @@
 
 mod account_text;
 mod book;
+mod book_clock;
 mod coverage;
 mod http_contract;
 mod http_operations;

@@ -154,12 +154,21 @@ impl Store {
             .after_connect(move |connection, _| {
                 Box::pin(async move {
                     if backend == Backend::Sqlite {
-                        // Committed is on the disk: in this mode the log is synced at each commit.
+                        // Committed is on the disk: the log is synced at each commit.
                         connection
-                            .execute("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 10000")
+                            .execute("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 10000")
                             .await?;
                     }
                     Ok(())
+                })
+            })
+            .after_release(|connection, _| {
+                Box::pin(async move {
+                    // Where the disk is full SQLite ends the change by itself, and the driver goes on
+                    // counting it: such a connection is closed. The answer to a ping comes after all
+                    // that is still under way.
+                    connection.ping().await?;
+                    Ok(!connection.is_in_transaction())
                 })
             })
             .connect_lazy_with(options);
@@ -170,7 +179,7 @@ impl Store {
 
     async fn bring_up_to_date(&self) -> Result<(), Problem> {
         match MIGRATIONS.run(&self.pool).await {
-            Ok(()) => Ok(()),
+            Ok(()) => self.keep_log().await,
             Err(MigrateError::VersionMissing(version)) => Err(Problem::new(
                 Code::StoreTooNew,
                 format!(
@@ -191,6 +200,19 @@ impl Store {
                 format!("The book cannot be opened: {e}."),
             )),
         }
+    }
+
+    /// Lets a file be read while it is written, by a log beside it. The file remembers it. Not before its
+    /// schema is known to be ours: what a newer program wrote is not touched.
+    async fn keep_log(&self) -> Result<(), Problem> {
+        if self.backend == Backend::Sqlite {
+            let mut connection = self.pool.acquire().await.map_err(|e| failed(&e))?;
+            connection
+                .execute("PRAGMA journal_mode = WAL")
+                .await
+                .map_err(|e| failed(&e))?;
+        }
+        Ok(())
     }
 
     /// Whether the database answers.
