@@ -2,6 +2,7 @@
 
 use crate::book::{Endpoint, endpoints};
 use crate::config::{LogLevel, Settings};
+use crate::limits::Limits;
 use crate::negotiation::{header_text, negotiate};
 use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
@@ -36,6 +37,7 @@ pub struct State {
     pub price: Option<PriceFeed>,
     /// The silver book.
     pub store: Store,
+    limits: Limits,
 }
 
 impl State {
@@ -51,6 +53,7 @@ impl State {
             return Err(settings.unguarded());
         }
         Ok(Self {
+            limits: Limits::new(&settings),
             settings,
             price,
             store,
@@ -442,7 +445,7 @@ async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
         .map_or_else(String::new, |peer| peer.ip().to_string());
     let given = header_text(req.request(), &header::AUTHORIZATION);
     let access = if given.is_empty() && !settings.asks_for_token() {
-        Some(Access::local(address))
+        Some(Access::local(address.as_str()))
     } else {
         let token = given
             .split_once(' ')
@@ -451,18 +454,20 @@ async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
         match (token, &settings.api_token) {
             (Some(token), Some(own)) if own.matches(token.as_bytes()) => Some(Access {
                 actor: "operator".to_owned(),
-                ..Access::local(address)
+                ..Access::local(address.as_str())
             }),
             (Some(token), _) => state.store.admit(token, &address).await?,
             (None, _) => None,
         }
     };
-    let access = access.ok_or_else(|| {
-        Problem::new(
+    let Some(access) = access else {
+        state.limits.stranger(&address)?;
+        return Err(Problem::new(
             Code::Unauthorized,
             "Send an API token that is in force as Authorization: Bearer TOKEN.",
-        )
-    })?;
+        ));
+    };
+    state.limits.caller(&access.actor, &access.address)?;
     req.extensions_mut().insert(access);
     Ok(())
 }

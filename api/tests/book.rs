@@ -587,3 +587,39 @@ fn a_token_reaches_one_studio_by_its_role_until_it_is_revoked() {
     let key = format!("k\r\nauthorization: Bearer {reader}");
     assert_eq!(send(&here, "GET", entries, &key, "").unwrap().0, 200);
 }
+
+#[test]
+fn who_asks_too_often_waits_and_keeps_nobody_else_waiting() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
+    let service = quiet(&book);
+    record_year(&service);
+    drop(service);
+    let made = on(
+        &book,
+        &["token", "create", "--studio", "studio", "--role", "reader"],
+    );
+    let token = text(&made.stdout).trim().to_owned();
+    let service = start_on(
+        book.to_str().unwrap(),
+        &[
+            "--log-level",
+            "off",
+            "--api-token",
+            "a token of good length",
+            "--requests-per-minute",
+            "5",
+        ],
+    );
+    let ask = |token: &str| {
+        let key = format!("k\r\nauthorization: Bearer {token}");
+        service.send("GET", "/v1/studios", &key, "").unwrap().0
+    };
+    let own: Vec<u16> = (0..7).map(|_| ask(&token)).collect();
+    assert_eq!(own, [200, 200, 200, 200, 200, 429, 429]);
+    assert_eq!(ask("a token of good length"), 200);
+    // Trying tokens is cut short as well.
+    let tried: Vec<u16> = (0..25).map(|i| ask(&format!("{i}.x"))).collect();
+    assert_eq!(tried[..20], [401; 20]);
+    assert_eq!(tried[24], 429);
+}
