@@ -175,6 +175,15 @@ fn table() -> Vec<Operation> {
             Ok(render::account::account(&answer).into_bytes())
         })),
         Operation::new(
+            "waste-clocks",
+            "list_clocks",
+            "Book",
+            "Every day that something in the book falls due: what must leave, be inspected or be asked after",
+            include_str!("../examples/waste-clocks.json"),
+            ledger::list_clocks,
+        )
+        .heavy(),
+        Operation::new(
             "reports",
             "report_studio",
             "Report",

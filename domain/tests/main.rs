@@ -18,6 +18,7 @@ mod document_papers;
 mod document_rounding;
 mod estimates;
 mod ledger;
+mod ledger_clocks;
 mod numbers;
 mod quantities;
 mod recovery_common;

@@ -309,7 +309,7 @@ fn lines(start: &Book, book: &Book, period: &[&Movement]) -> Result<Vec<AccountL
     ])
 }
 
-fn figures(start: &Book, book: &Book, period: &[&Movement]) -> Result<RecoveryFigures, Faults> {
+pub(super) fn figures(start: &Book, book: &Book, period: &[&Movement]) -> Result<RecoveryFigures, Faults> {
     let waste = |b: &Batch| matches!(b.status, Some(BatchStatus::Spent | BatchStatus::Treated));
     let (first, last) = (stock(start, waste)?, stock(book, waste)?);
     let out = |counts: &dyn Fn(&Place) -> bool| {

@@ -5,6 +5,8 @@
 //! from one named place to another, so that none is made or lost in the sums.
 
 mod account;
+mod clocks;
+mod defaults;
 mod entry;
 mod fold;
 mod holding;
@@ -13,6 +15,9 @@ mod pen;
 mod result;
 
 pub use account::{METHODS, MOST_ENTRIES, account_silver};
+pub use clocks::{
+    CLOCK_METHODS, Clock, ClockKind, Clocks, ClocksRequest, WatchedContainer, list_clocks,
+};
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;

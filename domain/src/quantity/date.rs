@@ -46,6 +46,18 @@ impl Date {
             .map_or(0, |span| i64::from(span.get_days()))
     }
 
+    /// The first day of its calendar year.
+    #[must_use]
+    pub fn first_of_year(self) -> Self {
+        Self(self.0.first_of_year())
+    }
+
+    /// The last day of its calendar year.
+    #[must_use]
+    pub fn last_of_year(self) -> Self {
+        Self(self.0.last_of_year())
+    }
+
     /// The calendar date.
     #[must_use]
     pub const fn civil(self) -> jiff::civil::Date {
