@@ -92,6 +92,14 @@ fn table() -> Vec<Operation> {
             decision::decide,
         ),
         Operation::new(
+            "settlement-checks",
+            "check_settlement",
+            "Money",
+            "Whether a refiner's statement agrees with what was sent and with the terms, and what to ask for",
+            include_str!("../examples/settlement-checks.json"),
+            valuation::check_settlement,
+        ),
+        Operation::new(
             "waste-classifications",
             "classify_waste",
             "Waste",

@@ -30,6 +30,7 @@ mod report_studio;
 mod statistics_reconcile;
 mod valuation_acceptance;
 mod valuation_settlement;
+mod valuation_statement;
 mod waste_classification;
 mod waste_compatibility;
 mod waste_neutralization;
