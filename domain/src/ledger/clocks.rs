@@ -361,8 +361,8 @@ fn of_container(
     let limit = |what: ClockKind, clock: &StorageClock, words: &str| Clock {
         starts_on: Some(clock.starts_on),
         text: format!(
-            "`{}` must have left.{words} {} It counts from {}.",
-            one.batch.id, clock.rule, clock.starts_on
+            "`{}` must have left by {}.{words} {} It counts from {}.",
+            one.batch.id, clock.due_on, clock.rule, clock.starts_on
         ),
         clause: Some(clock.clause.clone()),
         source: clock.source.clone(),
@@ -609,7 +609,7 @@ fn of_the_year(
     clocks.push(match paper {
         Some(paper) => Clock {
             text: format!(
-                "{what} {} ({}, {}.)",
+                "{what} {} See {}, {}.",
                 paper.text,
                 paper.rule.clause,
                 paper.rule.status.words()
