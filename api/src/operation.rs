@@ -183,6 +183,19 @@ fn table() -> Vec<Operation> {
             Ok(render::account::account(&answer).into_bytes())
         })),
         Operation::new(
+            "waste-registers",
+            "list_waste_events",
+            "Book",
+            "Every event of a period that an inspector asks for, and what each month comes to",
+            include_str!("../examples/waste-registers.json"),
+            ledger::list_waste_events,
+        )
+        .heavy()
+        .rendered(text(|body| {
+            let answer = ledger::list_waste_events(&reader::read(body, contract::members())?)?;
+            Ok(render::register::register(&answer).into_bytes())
+        })),
+        Operation::new(
             "waste-clocks",
             "list_clocks",
             "Book",

@@ -19,6 +19,7 @@ mod document_rounding;
 mod estimates;
 mod ledger;
 mod ledger_clocks;
+mod ledger_register;
 mod numbers;
 mod quantities;
 mod recovery_common;

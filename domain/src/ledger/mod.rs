@@ -12,6 +12,7 @@ mod fold;
 mod holding;
 mod network;
 mod pen;
+mod register;
 mod result;
 
 pub use account::{METHODS, MOST_ENTRIES, account_silver};
@@ -21,4 +22,8 @@ pub use clocks::{
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;
+pub use register::{
+    REGISTER_METHODS, RegisterEvent, RegisterRow, RegisterTotal, WasteRegister,
+    WasteRegisterRequest, list_waste_events,
+};
 pub use result::*;

@@ -325,8 +325,9 @@ fn ask_everything(
     }
 }
 
-/// Whether the batch is waste at all.
-fn standing_of(batch: &Batch) -> WasteStanding {
+/// Whether a batch is waste at all.
+#[must_use]
+pub fn standing_of(batch: &Batch) -> WasteStanding {
     let always_waste = matches!(
         batch.kind,
         BatchKind::SpillResidue | BatchKind::WipesAndFilters | BatchKind::SpentCartridge
