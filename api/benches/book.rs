@@ -59,16 +59,22 @@ async fn bare(file: &Path) -> AnyPool {
     pool
 }
 
-async fn insert(connection: impl sqlx::Executor<'_, Database = sqlx::Any>, sequence: i64, body: &str) {
-    sqlx::query("INSERT INTO entries (studio, sequence, id, recorded_at, body) VALUES ($1, $2, $3, $4, $5)")
-        .bind("studio")
-        .bind(sequence)
-        .bind(format!("w{sequence}"))
-        .bind("2026-06-01T12:00:01.000000Z")
-        .bind(body)
-        .execute(connection)
-        .await
-        .unwrap();
+async fn insert(
+    connection: impl sqlx::Executor<'_, Database = sqlx::Any>,
+    sequence: i64,
+    body: &str,
+) {
+    sqlx::query(
+        "INSERT INTO entries (studio, sequence, id, recorded_at, body) VALUES ($1, $2, $3, $4, $5)",
+    )
+    .bind("studio")
+    .bind(sequence)
+    .bind(format!("w{sequence}"))
+    .bind("2026-06-01T12:00:01.000000Z")
+    .bind(body)
+    .execute(connection)
+    .await
+    .unwrap();
 }
 
 fn opened(id: &str, jug: usize) -> String {
@@ -147,7 +153,11 @@ fn lines(entries: usize) -> String {
     let jugs = entries / EACH;
     for i in 0..entries {
         let id = format!("w{}", i + 1);
-        let entry = if i < jugs { opened(&id, i) } else { water(&id, i % jugs) };
+        let entry = if i < jugs {
+            opened(&id, i)
+        } else {
+            water(&id, i % jugs)
+        };
         let _ = writeln!(
             text,
             r#"{{"entry":{{"sequence":{},"recorded_at":"2026-06-01T12:00:01.000000Z","entry":{entry}}}}}"#,
@@ -175,7 +185,11 @@ async fn ledger(folder: &Path, entries: usize) {
     let jugs = entries / EACH;
     for i in 0..entries {
         let id = format!("w{}", i + 1);
-        let body = if i < jugs { opened(&id, i) } else { water(&id, i % jugs) };
+        let body = if i < jugs {
+            opened(&id, i)
+        } else {
+            water(&id, i % jugs)
+        };
         insert(&mut *change, i64::try_from(i + 1).unwrap(), &body).await;
         sqlx::query("INSERT INTO entry_subjects (studio, subject, sequence) VALUES ($1, $2, $3)")
             .bind("studio")
@@ -209,12 +223,13 @@ async fn ledger(folder: &Path, entries: usize) {
         assert!(book.holdings().next().is_some());
         read += started.elapsed();
         let started = Instant::now();
-        let found = sqlx::query("SELECT subject, state FROM states WHERE studio = $1 AND subject = $2")
-            .bind("studio")
-            .bind(subject.to_string())
-            .fetch_all(&pool)
-            .await
-            .unwrap();
+        let found =
+            sqlx::query("SELECT subject, state FROM states WHERE studio = $1 AND subject = $2")
+                .bind("studio")
+                .bind(subject.to_string())
+                .fetch_all(&pool)
+                .await
+                .unwrap();
         assert_eq!(found.len(), 1);
         row += started.elapsed();
     }
