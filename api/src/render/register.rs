@@ -105,17 +105,17 @@ fn words(row: &RegisterRow) -> String {
     let parts: Vec<String> = [
         reversal,
         container(row),
-        Some(row.text.clone()),
-        row.to.as_ref().map(|to| format!("To {to}.")),
+        Some(sentence(&row.text)),
+        row.to.as_ref().map(|to| sentence(&format!("To {to}"))),
         row.consignment
             .as_ref()
-            .map(|c| format!("Consignment {c}.")),
+            .map(|c| sentence(&format!("Consignment {c}"))),
         silver.map(|(g, u)| format!("Silver {}.", figure(g.get(), u.get(), "g"))),
-        row.note.as_ref().map(|n| format!("Note: {n}.")),
-        Some(match &row.supervised_by {
-            Some(by) => format!("Recorded by {}; supervised by {by}.", row.recorded_by),
-            None => format!("Recorded by {}.", row.recorded_by),
-        }),
+        row.note.as_ref().map(|n| sentence(&format!("Note: {n}"))),
+        Some(sentence(&match &row.supervised_by {
+            Some(by) => format!("Recorded by {}; supervised by {by}", row.recorded_by),
+            None => format!("Recorded by {}", row.recorded_by),
+        })),
     ]
     .into_iter()
     .flatten()

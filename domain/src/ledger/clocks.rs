@@ -2,6 +2,7 @@
 //! after or be written up. The law is that of the classification; none is made here.
 
 use super::account::figures;
+use super::arising::arisen;
 use super::defaults::{days, defaults};
 use super::entry::{Entry, Event, reversals};
 use super::fold::{Book, Movement, Place, fold};
@@ -13,8 +14,8 @@ use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Faults, at_most};
 use crate::quantity::{Date, Identifier, Kilograms, Kilometres, write_significant};
 use crate::waste::classification::{
-    Classification, GeneratorCategory, Hazardous, MonthlyShare, Premises, Site, Standing, ToTest,
-    WasteStanding, classify_batch, monthly_share,
+    Classification, GeneratorCategory, Hazardous, Premises, Site, Standing, ToTest, WasteStanding,
+    classify_batch, monthly_share, standing_of,
 };
 use crate::waste::rule_set::{RuleSet, RuleSetName, When};
 use crate::waste::storage::{StorageClock, StorageDanger, storage_danger};
@@ -41,11 +42,10 @@ pub struct ClocksRequest {
     /// What kind of place it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub premises: Option<Premises>,
-    /// Other hazardous waste that arises on the site in a month, what has left the book's containers
-    /// included.
+    /// Other hazardous waste that arises on the site in a month, besides what the book knows of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub other_hazardous_waste_kg: Option<Kilograms>,
-    /// Other acute hazardous waste that arises on the site in a month.
+    /// Other acute hazardous waste that arises on the site in a month, besides what the book knows of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub other_acute_waste_kg: Option<Kilograms>,
     /// How far the waste must travel.
@@ -146,7 +146,7 @@ pub struct WatchedContainer {
 /// Answers `POST /v1/waste-clocks`: every clock and due day of the book, from its entries.
 ///
 /// Storage limits are those of the classification under the rule set, with the month's waste counted
-/// over all containers of the book. Where no rule says how often waste is inspected, every seventh
+/// over the whole book: what became waste in the month, whether it still stands here or has left. Where no rule says how often waste is inspected, every seventh
 /// day is taken, which is common practice without a source.
 ///
 /// # Errors
@@ -192,14 +192,6 @@ pub fn list_clocks(request: &ClocksRequest) -> Result<Answer<Clocks>, Faults> {
         clocks.extend(of_container(one, &classification, last, on, &mut notes));
         containers.push(seen(one, classification, last));
     }
-    if !watched.is_empty() {
-        notes.assume(
-            "/containers",
-            "/other_hazardous_waste_kg",
-            "house_rule",
-            "Counted to a month is what stands in the containers of the book. What became waste in the same month and has left them counts too: state it in other_hazardous_waste_kg and other_acute_waste_kg.",
-        );
-    }
     clocks.extend(of_shipments(request, &book, &mut notes));
     clocks.extend(of_the_year(request, &book, rules)?);
     clocks.sort_by(|a, b| (a.due_on, a.what, &a.id).cmp(&(b.due_on, b.what, &b.id)));
@@ -243,7 +235,7 @@ struct Watched<'a> {
     site: Site,
 }
 
-/// Every container that is not empty, with the month's waste of all of them.
+/// Every container that is not empty, with what became waste in each month.
 fn watch<'a>(
     request: &ClocksRequest,
     book: &'a Book,
@@ -288,10 +280,20 @@ fn watch<'a>(
             site: site.clone(),
         });
     }
-    let shares: Vec<MonthlyShare> = all
-        .iter()
-        .map(|w| monthly_share(&w.batch, w.estimate.as_ref(), &site, &w.at))
-        .collect();
+    let arising = arisen(&request.entries, &site, opened_at)?;
+    for one in &mut all {
+        if one.batch.waste_since.is_none() && standing_of(&one.batch).is == Standing::Waste {
+            one.batch.waste_since = arising.since.get(&one.batch.id).copied();
+        }
+    }
+    let mut shares = arising.shares;
+    // What came into a container of waste in another way counts with the container.
+    for one in &all {
+        let own = monthly_share(&one.batch, one.estimate.as_ref(), &site, &one.at);
+        if !shares.iter().any(|s| s.month == own.month) {
+            shares.push(own);
+        }
+    }
     for one in &mut all {
         one.site.shares.clone_from(&shares);
     }

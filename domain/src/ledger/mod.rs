@@ -5,6 +5,7 @@
 //! from one named place to another, so that none is made or lost in the sums.
 
 mod account;
+mod arising;
 mod clocks;
 mod defaults;
 mod entry;
