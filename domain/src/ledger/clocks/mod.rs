@@ -1,25 +1,28 @@
 //! Every day that something in the silver book falls due: what must leave, be inspected, be asked
 //! after or be written up. The law is that of the classification; none is made here.
 
-use super::account::figures;
+mod result;
+mod year;
+
+pub use result::{Clock, ClockKind, Clocks, ClocksRequest, WatchedContainer};
+
 use super::arising::arisen;
 use super::defaults::{days, defaults};
-use super::entry::{Entry, Event, reversals};
-use super::fold::{Book, Movement, Place, fold};
+use super::entry::{Event, reversals};
+use super::fold::{Book, Place, fold};
 use super::holding::Holding;
 use crate::answer::{Answer, Method, Notes, Severity};
-use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::batch::Batch;
 use crate::bibliography::{SourceStatus, reference};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Faults, at_most};
-use crate::quantity::{Date, Identifier, Kilograms, Kilometres, write_significant};
+use crate::quantity::{Date, Identifier};
 use crate::waste::classification::{
-    Classification, GeneratorCategory, Hazardous, Premises, Site, Standing, ToTest, WasteStanding,
-    classify_batch, monthly_share, standing_of,
+    Classification, Hazardous, Site, Standing, classify_batch, monthly_share, standing_of,
 };
-use crate::waste::rule_set::{RuleSet, RuleSetName, When};
+use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::{StorageClock, StorageDanger, storage_danger};
-use serde::{Deserialize, Serialize};
+use year::of_the_year;
 
 const CLOCKS: Method = Method {
     name: "clocks_of_the_book",
@@ -30,123 +33,11 @@ const CLOCKS: Method = Method {
 /// Every method of this module.
 pub const CLOCK_METHODS: &[Method] = &[CLOCKS];
 
-/// Asks for every clock and due day of the book. The site is described as a classification takes it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(deny_unknown_fields)]
-pub struct ClocksRequest {
-    /// The entries, in the order they were recorded.
-    pub entries: Vec<Entry>,
-    /// Today. Entries of a later day do not count yet.
-    pub on: Date,
-    /// What kind of place it is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub premises: Option<Premises>,
-    /// Other hazardous waste that arises on the site in a month, besides what the book knows of.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub other_hazardous_waste_kg: Option<Kilograms>,
-    /// Other acute hazardous waste that arises on the site in a month, besides what the book knows of.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub other_acute_waste_kg: Option<Kilograms>,
-    /// How far the waste must travel.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub haul_distance_km: Option<Kilometres>,
-    /// Days from sending to the refiner's statement, by the refiner's terms; default six weeks.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub settlement_day_count: Option<u16>,
-    /// Rules that apply; default `unspecified`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rule_set: Option<RuleSetName>,
-}
-
-/// Every clock and due day of the book.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct Clocks {
-    /// Today.
-    pub on: Date,
-    /// The clocks, the earliest due first.
-    pub clocks: Vec<Clock>,
-    /// Each container that is not empty: why its clocks run, or why none does.
-    pub containers: Vec<WatchedContainer>,
-}
-
-/// What falls due.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum ClockKind {
-    /// Keeping it is itself a danger: today, whatever else is due.
-    ActToday,
-    /// It must have left.
-    StorageLimit,
-    /// It must have left, if the site's category is the one that the rule is for.
-    PossibleStorageLimit,
-    /// It must be looked at.
-    Inspection,
-    /// A refiner's statement is awaited.
-    RefinerStatement,
-    /// A share of the stock of 1 January must have moved.
-    StockToMove,
-    /// The year's account is drawn up.
-    AnnualAccount,
-}
-
-/// One thing that falls due.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct Clock {
-    /// Its name, the same whenever the book is asked: what it is about, the kind, and for a storage
-    /// limit the rule. A limit keeps its name when it becomes certain.
-    pub id: String,
-    /// What falls due.
-    pub what: ClockKind,
-    /// The container it is about.
-    pub container: Option<Identifier>,
-    /// The shipment it is about.
-    pub shipment: Option<Identifier>,
-    /// The day it is counted from.
-    pub starts_on: Option<Date>,
-    /// The latest day.
-    pub due_on: Date,
-    /// Days left; negative where the day has gone by.
-    pub days_left_count: i64,
-    /// What to do and why, in words.
-    pub text: String,
-    /// Clause of the rule; null where no rule sets the day.
-    pub clause: Option<String>,
-    /// Key in the bibliography; in rules of your own, the source in words.
-    pub source: String,
-    /// How well it was verified.
-    pub status: SourceStatus,
-}
-
-/// Why the clocks of a container run, or why none does.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-pub struct WatchedContainer {
-    /// The container.
-    pub container: Identifier,
-    /// What it holds.
-    pub kind: BatchKind,
-    /// Whether it is waste at all.
-    pub standing: WasteStanding,
-    /// Whether it is hazardous waste.
-    pub hazardous: Hazardous,
-    /// Its codes, with how sure they are where they are not known.
-    pub codes: Vec<String>,
-    /// The site's category in the month it became waste.
-    pub category: GeneratorCategory,
-    /// The last inspection of it, or of the whole place.
-    pub last_inspected_on: Option<Date>,
-    /// What is not known and must be tested or asked.
-    pub unknowns: Vec<ToTest>,
-}
-
 /// Answers `POST /v1/waste-clocks`: every clock and due day of the book, from its entries.
 ///
 /// Storage limits are those of the classification under the rule set, with the month's waste counted
-/// over the whole book: what became waste in the month, whether it still stands here or has left. Where no rule says how often waste is inspected, every seventh
+/// over the whole book: what became waste in the month, whether it still stands here or has left. Where
+/// no rule says how often waste is inspected, every seventh
 /// day is taken, which is common practice without a source.
 ///
 /// # Errors
@@ -542,97 +433,4 @@ fn of_shipments(request: &ClocksRequest, book: &Book, notes: &mut Notes) -> Vec<
         });
     }
     clocks
-}
-
-/// What falls due at the end of the calendar year.
-fn of_the_year(
-    request: &ClocksRequest,
-    book: &Book,
-    rules: &'static RuleSet,
-) -> Result<Vec<Clock>, Faults> {
-    let on = request.on;
-    let due = on.last_of_year();
-    let year = on.civil().year();
-    let first = on.first_of_year();
-    let mut clocks = Vec::new();
-    if book.holdings().next().is_none() {
-        return Ok(clocks);
-    }
-    let clock = |what: ClockKind, kind: &str| Clock {
-        id: format!("book/{kind}/{year}"),
-        what,
-        container: None,
-        shipment: None,
-        starts_on: Some(first),
-        due_on: due,
-        days_left_count: due.days_since(on),
-        text: String::new(),
-        clause: None,
-        source: "common_practice".to_owned(),
-        status: SourceStatus::CommonPractice,
-    };
-    let start = fold(
-        &request.entries,
-        Some(first.plus_days(-1)),
-        rules,
-        &mut Notes::default(),
-    )?;
-    let waste = |h: &Holding| {
-        !h.is_empty()
-            && h.closed_on.is_none()
-            && matches!(
-                h.content().status,
-                Some(BatchStatus::Spent | BatchStatus::Treated)
-            )
-    };
-    let still_there = start
-        .holdings()
-        .any(|(name, h)| waste(h) && book.holding(name).is_some_and(waste));
-    if let Some(rule) = rules.speculative.as_ref().filter(|_| still_there) {
-        let period: Vec<&Movement> = book.movements.iter().filter(|m| m.on >= first).collect();
-        let moved = figures(&start, book, &period)?;
-        let digits = |grams: f64| write_significant(grams, 4);
-        clocks.push(Clock {
-            due_on: rule.latest_day(on),
-            text: format!(
-                "Of the material for recovery on hand on 1 January at least {} % must have been recovered or sent by 31 December, by weight or volume and for each kind of material ({}, {}). By its silver, as far as the book knows it: {} g on 1 January, {} g sent since.",
-                rule.share_percent.decimal(),
-                rule.rule.clause,
-                rule.rule.status.words(),
-                digits(moved.at_start_g.get()),
-                digits(moved.sent_g.get())
-            ),
-            clause: Some(rule.rule.clause.clone()),
-            source: rule.rule.source.clone(),
-            status: rule.rule.status,
-            ..clock(ClockKind::StockToMove, "stock_to_move")
-        });
-    }
-    let paper = rules
-        .paper
-        .iter()
-        .find(|p| p.when == When::SilverRecovery && rules.speculative.is_some());
-    let account = clock(ClockKind::AnnualAccount, "annual_account");
-    let what = format!(
-        "Draw up the silver account of {year}: read or weigh what each container holds on the last day."
-    );
-    clocks.push(match paper {
-        Some(paper) => Clock {
-            text: format!(
-                "{what} {} See {}, {}.",
-                paper.text,
-                paper.rule.clause,
-                paper.rule.status.words()
-            ),
-            clause: Some(paper.rule.clause.clone()),
-            source: paper.rule.source.clone(),
-            status: paper.rule.status,
-            ..account
-        },
-        None => Clock {
-            text: format!("{what} No rule of the set asks for it; it is common practice."),
-            ..account
-        },
-    });
-    Ok(clocks)
 }
