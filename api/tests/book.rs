@@ -238,6 +238,35 @@ fn an_export_taken_in_elsewhere_gives_the_same_book() {
     assert_eq!(problem(&overwritten)["code"], "unwritable_file");
 }
 
+/// The year of the demo, as it ships: its account names the titration that was misread.
+#[test]
+fn the_demos_year_is_taken_in_and_its_gross_error_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
+    let year = concat!(env!("CARGO_MANIFEST_DIR"), "/../demo/year.jsonl");
+    let imported = on(&book, &["import", year]);
+    assert_eq!(
+        text(&imported.stdout),
+        "Taken in: studios 1, entries 24, documents 2.\n",
+        "{imported:?}"
+    );
+    assert!(on(&book, &["verify"]).status.success());
+    assert_eq!(
+        on(&book, &["export"]).stdout,
+        std::fs::read(year).unwrap(),
+        "the file is the export of what it holds"
+    );
+    let service = quiet(&book);
+    let account = get(
+        &service,
+        "/v1/studios/lantern-yard-studio/silver-account?from=2026-01-01&until=2026-12-31",
+    );
+    let account: Value = serde_json::from_str(&account).unwrap();
+    let suspects = &account["result"]["reconciliation"]["suspects"];
+    assert_eq!(suspects.as_array().unwrap().len(), 1, "{suspects}");
+    assert_eq!(suspects[0]["entry"], "26-011");
+}
+
 #[test]
 fn an_import_that_cannot_be_names_its_line_and_leaves_nothing() {
     let folder = tempfile::tempdir().unwrap();
