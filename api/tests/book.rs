@@ -2,6 +2,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::print_stdout,
     reason = "a test fails by panicking"
 )]
 #![cfg(unix)]

@@ -373,7 +373,7 @@ pub(super) fn figures(
     book: &Book,
     period: &[&Movement],
 ) -> Result<RecoveryFigures, Faults> {
-    let waste = |b: &Batch| matches!(b.status, Some(BatchStatus::Spent | BatchStatus::Treated));
+    let waste = |b: &Batch| b.status.is_some_and(BatchStatus::is_waste);
     let (first, last) = (stock(start, waste)?, stock(book, waste)?);
     let out = |counts: &dyn Fn(&Place) -> bool| {
         Sum::of(period.iter().filter(|m| counts(&m.to)).map(|m| m.silver))

@@ -28,12 +28,12 @@ pub(crate) use result::{price_words, silver_words};
 pub use settlement::{LineItem, MoneyLine};
 pub(crate) use settlement::{Load, NoSettlement, price_per_ozt, settle};
 pub use share::share_out;
-pub(crate) use statement::FAR;
 pub use statement::{
     AskFor, AssayExchange, AssayFinding, ComparedAmount, ComparedLine, MOST_LINES, MoneyCheck,
     ReceivedLot, RefinerStatement, SettlementCheck, SettlementCheckRequest, SettlementVerdict,
     SilverDifference, StatementLine, UmpireCost, check_settlement,
 };
+pub(crate) use statement::{FAR, refiner_spread};
 pub use terms::{
     Acceptance, ChargeBasis, Constituent, ConstituentLimit, HaulageTerms, MOST_SURCHARGES, Payment,
     RefinerTerms, Surcharge, TreatmentCharge,

@@ -1,6 +1,8 @@
 //! What a statement is checked with, from `settlement.toml`.
 
 use super::result::SettlementVerdict;
+use crate::estimate::Spread;
+use crate::quantity::nearest_double;
 use crate::valuation::defaults::Figure;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -30,6 +32,11 @@ static DATA: LazyLock<SettlementData> =
 /// The data.
 pub(super) fn data() -> &'static SettlementData {
     &DATA
+}
+
+/// How far a refiner's figure that stands bare may be off.
+pub(crate) fn refiner_spread() -> Spread {
+    Spread::Relative(nearest_double(DATA.refiner_figure.value))
 }
 
 /// Keys of the bibliography that the data rests on.

@@ -8,7 +8,7 @@ mod money;
 mod request;
 mod result;
 
-pub(crate) use data::sources;
+pub(crate) use data::{refiner_spread, sources};
 pub use request::{
     AssayExchange, MOST_LINES, ReceivedLot, RefinerStatement, SettlementCheckRequest, StatementLine,
 };
@@ -256,7 +256,7 @@ fn compare_silver(
     );
     let u_reported = uncertainty(
         reported,
-        Spread::Relative(nearest_double(refiner.value)),
+        refiner_spread(),
         "/reported_silver_g",
         "a refiner's figure",
         source,
