@@ -17,4 +17,5 @@ pub mod render;
 pub mod resource;
 mod rule_sets;
 pub mod server;
+mod site;
 pub mod store;

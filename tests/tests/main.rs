@@ -13,3 +13,4 @@ mod layout;
 mod published;
 mod report_text;
 mod rule_sets;
+mod site;

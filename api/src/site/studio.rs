@@ -1,0 +1,216 @@
+//! A studio: what it has, what is dangerous or due, and the next step.
+
+use super::layout::{Page, assumptions, t, warnings};
+use super::plan;
+use super::{Shown, Visit, today};
+use crate::problem::Problem;
+use crate::store::StoredStudio;
+use actix_web::web;
+use maud::{Markup, html};
+use spent_silver_domain::answer::Answer;
+use spent_silver_domain::batch::{Batch, BatchStatus};
+use spent_silver_domain::document::amount_in_words;
+use spent_silver_domain::ledger::{Book, Holding, balance_containers};
+use spent_silver_domain::quantity::{Date, Identifier};
+use spent_silver_domain::report::{BatchReport, Report, ReportRequest, report_studio};
+use spent_silver_domain::waste::storage::storage_danger;
+
+const EMPTY_BOOK: &str = "The book is empty. Begin with the container that worries you most.";
+const ADD: &str = "Add a container";
+const RECORD: &str = "Record something";
+const PRINT: &str = "Print a paper";
+const POUR: &str = "May this go into that?";
+const ACCOUNT: &str = "The year's silver";
+const TO_DO: &str = "What to do, the most urgent first";
+const CONTAINERS: &str = "Containers";
+const APART: &str = "Keep apart";
+const EVERYWHERE: &str = "not even in one cupboard or vehicle";
+const TRAY: &str = "no shared tray or sink";
+const NOTHING: &str = "Nothing is due that this book knows of.";
+const LONG: &str = "There are more containers than one page works through. Here are their silver and their dangers; each container's own page says its next step.";
+/// Containers that one page works through. What is beyond is listed with its silver and its danger.
+const MOST_WORKED: usize = 40;
+
+/// The report on containers of a studio.
+pub(super) async fn report_on(
+    studio: &StoredStudio,
+    on: Date,
+    batches: Vec<Batch>,
+    curves: bool,
+) -> Result<Answer<Report>, Problem> {
+    let request = ReportRequest {
+        studio: studio.record.studio.clone(),
+        on,
+        batches,
+        lots: Vec::new(),
+        price: None,
+        price_range: None,
+        terms: None,
+        haulage_terms: None,
+        means: None,
+        current_a: None,
+        reagent_prices: Vec::new(),
+        curves: Some(curves),
+        silver_use: None,
+        rule_set: studio.record.rule_set,
+    };
+    let done = web::block(move || report_studio(&request)).await;
+    Ok(done.map_err(|_| Problem::internal())??)
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let store = visit.store()?;
+    let book = store.standing(studio.record.id.as_str(), None).await?;
+    let held: Vec<(&Identifier, &Holding)> = book
+        .holdings()
+        .filter(|(_, h)| h.closed_on.is_none())
+        .collect();
+    let full: Vec<Batch> = held
+        .iter()
+        .filter(|(_, h)| !h.is_empty())
+        .map(|(_, h)| h.batch())
+        .collect();
+    let on = today(&studio);
+    let report = match full.len() {
+        0 => None,
+        n if n > MOST_WORKED => None,
+        _ => Some(report_on(&studio, on, full.clone(), false).await?),
+    };
+    let dangers = html! {
+        @for batch in &full {
+            @if let Some(danger) = storage_danger(batch) { (plan::danger(batch.id.as_str(), &danger)) }
+        }
+    };
+    let body = html! {
+        (dangers)
+        (doors(&studio, held.is_empty()))
+        @if held.is_empty() { p.lead { (EMPTY_BOOK) } }
+        @if let Some(report) = &report { (told(report)) }
+        @if full.len() > MOST_WORKED { p.note { (LONG) } }
+        @if !held.is_empty() {
+            section aria-labelledby="containers" {
+                h2 #containers { (CONTAINERS) }
+                (cards(&studio, &book, &held, report.as_ref())?)
+            }
+        }
+        @if let Some(report) = &report {
+            (warnings(&report.warnings))
+            (assumptions(&report.assumptions))
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: studio.record.studio.name.as_str(),
+        studio: Some(&studio),
+        notice: report.as_ref().map(|r| &r.notice),
+        body,
+    }
+    .shown(&visit))
+}
+
+fn doors(studio: &StoredStudio, empty: bool) -> Markup {
+    let at = format!("/studios/{}", studio.record.id);
+    html! {
+        nav.doors aria-label="What you can do" {
+            @if !empty {
+                a.big href={ (at) "/record" } { (RECORD) }
+                a.big href={ (at) "/papers" } { (PRINT) }
+                a.big href={ (at) "/pour" } { (POUR) }
+            }
+            a.big href={ (at) "/record/container" } { (ADD) }
+            @if !empty { a.big href={ (at) "/account" } { (ACCOUNT) } }
+        }
+    }
+}
+
+fn told(report: &Answer<Report>) -> Markup {
+    let result = &report.result;
+    html! {
+        section aria-labelledby="todo" {
+            h2 #todo { (TO_DO) }
+            @if result.to_do.is_empty() { p { (NOTHING) } }
+            (plan::to_do(&result.to_do))
+        }
+        @if !result.keep_apart.is_empty() {
+            section aria-labelledby="apart" {
+                h2 #apart { (APART) }
+                ul.mind {
+                    @for pair in &result.keep_apart {
+                        @let [one, other] = &pair.batches;
+                        li {
+                            b { (one) " and " (other) }
+                            ", " (if pair.apart_everywhere { EVERYWHERE } else { TRAY }) ". "
+                            (t(&pair.happens))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+pub(super) const fn status_in_words(of: Option<BatchStatus>) -> &'static str {
+    match of {
+        Some(BatchStatus::InUse) => "at work",
+        Some(BatchStatus::Spent) => "done with",
+        Some(BatchStatus::Unused) => "unused",
+        Some(BatchStatus::Treated) => "treated",
+        None => "at work or done with: not said",
+    }
+}
+
+fn cards(
+    studio: &StoredStudio,
+    book: &Book,
+    held: &[(&Identifier, &Holding)],
+    report: Option<&Answer<Report>>,
+) -> Result<Markup, Problem> {
+    // Where no report was made, the balances say what is known.
+    let balances = match report {
+        Some(_) => None,
+        None => Some(balance_containers(book, crate::book::named_rules(studio))?),
+    };
+    let reported = |name: &Identifier| -> Option<&BatchReport> {
+        report?.result.batches.iter().find(|b| b.id == *name)
+    };
+    let silver = |name: &Identifier| match &balances {
+        None => plan::silver(reported(name).and_then(|r| r.estimate.as_ref())),
+        Some(balances) => balances
+            .result
+            .containers
+            .iter()
+            .find(|c| c.batch.id == *name)
+            .and_then(|c| c.silver_g.zip(c.standard_uncertainty_g))
+            .map_or_else(
+                || plan::silver(None),
+                |(g, u)| spent_silver_domain::document::figure(g.get(), u.get(), "g"),
+            ),
+    };
+    Ok(html! {
+        @if let Some(balances) = &balances { (warnings(&balances.warnings)) }
+        ul.shelf {
+            @for (name, holding) in held {
+                @let batch = holding.batch();
+                @let of = reported(name);
+                li.jar {
+                    h3 { a href={ "/studios/" (studio.record.id) "/containers/" (name) } { (name) } }
+                    p.kind {
+                        (batch.kind.words())
+                        @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+                    }
+                    @if holding.is_empty() {
+                        p.silver { "empty" }
+                    } @else {
+                        p.silver { (silver(name)) }
+                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (day) } }
+                        @if let Some(clock) = of.and_then(|r| r.classification.clock.as_ref()) {
+                            p.due { "Must have left by " b { (clock.due_on) } }
+                        }
+                        @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
+                    }
+                }
+            }
+        }
+    })
+}
