@@ -296,10 +296,42 @@ fn from_an_empty_book_to_a_printed_label_and_a_waste_record() {
     ] {
         browser.page(&format!("{studio}{path}"));
     }
-    let titration = browser.page(&format!("{studio}/record/titration?container=fixer-1"));
+    // Thiocyanate needs acid, which never goes into fixer: there the sheet is a refusal, for a bath it
+    // is the steps.
+    let refused = browser.page(&format!("{studio}/record/titration?container=fixer-1"));
+    assert!(refused.contains("No plan is given"), "{refused}");
+    assert!(!refused.contains("name=\"titre\""), "{refused}");
+    let bath = [
+        ("id", "bath-1"),
+        ("kind", "sensitizing_bath"),
+        ("much", "1"),
+        ("contents", "silver_nitrate"),
+        ("on", "2026-03-01"),
+        ("by", "R. Example"),
+    ];
+    browser.write(&format!("{studio}/record/container"), &bath);
+    let titration = browser.page(&format!("{studio}/record/titration?container=bath-1"));
     assert!(
         titration.contains("thiocyanate from the burette"),
         "{titration}"
+    );
+    // 5 mL filled up to 100 mL, 25 mL of it against 0.1 mol/L, 7.50 mL: 7.50 x 0.1 / 1000 x 107.8682 g
+    // of silver in 1.25 mL of bath (IUPAC 2021: 107.8682), so 64.7 g in a litre.
+    let titre = [
+        ("container", "bath-1"),
+        ("sample", "5"),
+        ("diluted", "100"),
+        ("aliquot", "25"),
+        ("strength", "0.1"),
+        ("titre", "7.50 ± 0.05"),
+        ("on", "2026-03-02"),
+        ("by", "R. Example"),
+    ];
+    browser.write(&format!("{studio}/record/titration"), &titre);
+    let page = browser.page(&format!("{studio}/containers/bath-1"));
+    assert!(
+        page.contains("<p class=\"silver\">64.") || page.contains("<p class=\"silver\">65"),
+        "{page}"
     );
 }
 

@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use spent_silver_domain::answer::Severity;
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::document::{
-    BenchWorksheet, Document, DocumentRequest, Paper, draw_up_document,
+    BenchWorksheet, Block, Document, DocumentRequest, Paper, draw_up_document,
 };
 use spent_silver_domain::ledger::{Event, Subject};
 
@@ -170,8 +170,11 @@ async fn page(
         fields: &fields,
         send: SEND,
     };
-    let bench = bench(record, desk, form.get("container")).await?;
-    let form = sheet(&whole, form, troubles, visit)?;
+    let (bench, refused) = bench(record, desk, form.get("container")).await?;
+    let form = match refused && troubles.is_empty() {
+        true => html! {},
+        false => sheet(&whole, form, troubles, visit)?,
+    };
     let nothing = desk.containers.is_empty() && record.event != "opened";
     let body = html! {
         p.lead { (record.lead) }
@@ -203,12 +206,12 @@ async fn page(
 }
 
 /// The steps at the bench, for the container that was chosen; or why there are none for it.
-async fn bench(record: &Record, desk: &Desk, container: &str) -> Result<Markup, Problem> {
+async fn bench(record: &Record, desk: &Desk, container: &str) -> Result<(Markup, bool), Problem> {
     let Some(procedure) = record.procedure else {
-        return Ok(html! {});
+        return Ok((html! {}, false));
     };
     let Some(batch) = desk.containers.iter().find(|b| b.id.as_str() == container) else {
-        return Ok(html! { p.note { (CHOOSE_FIRST) } });
+        return Ok((html! { p.note { (CHOOSE_FIRST) } }, false));
     };
     let request = DocumentRequest {
         document: Paper::Worksheet(Box::new(BenchWorksheet {
@@ -224,10 +227,16 @@ async fn bench(record: &Record, desk: &Desk, container: &str) -> Result<Markup, 
         .await
         .map_err(|_| Problem::internal())??;
     let document: &Document = &answer.result.document;
-    Ok(html! {
+    let blocks = || document.sections.iter().flat_map(|s| &s.blocks);
+    // Where there are no steps there is nothing to write down either.
+    let refused = !blocks().any(|b| matches!(b, Block::Steps { .. }));
+    let markup = html! {
         (warnings(&answer.warnings))
-        div.bench { (PreEscaped(render::html::sections(document))) }
-    })
+        div class=(if refused { "refusal" } else { "bench" }) {
+            (PreEscaped(render::html::sections(document)))
+        }
+    };
+    Ok((markup, refused))
 }
 
 pub(super) async fn send(visit: Visit, form: Form) -> Shown {
