@@ -64,9 +64,9 @@ pub(super) async fn show(visit: Visit) -> Shown {
     };
     let body = html! {
         p.lead {
-            (batch.kind.words())
+            (capital(batch.kind.words()))
             @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
-            ". " (status_in_words(batch.status))
+            ". " (capital(status_in_words(batch.status)))
             @if let Some(day) = batch.waste_since { " since " (day) }
             "."
         }
@@ -96,6 +96,14 @@ pub(super) async fn show(visit: Visit) -> Shown {
         body,
     }
     .shown(&visit))
+}
+
+/// A sentence begins with a capital.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn doors(studio: &StoredStudio, name: &Identifier) -> Markup {

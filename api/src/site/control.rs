@@ -20,6 +20,8 @@ const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1";
 pub(super) struct Sheet<'a> {
     pub action: String,
     pub fields: &'a [Field],
+    /// What goes with them unseen.
+    pub hidden: Vec<(&'static str, String)>,
     pub send: &'a str,
 }
 
@@ -40,6 +42,7 @@ pub(super) fn sheet(
         form method="post" action=(of.action) novalidate {
             input type="hidden" name="proof" value=(visit.proof);
             input type="hidden" name="once" value=(once);
+            @for (name, value) in &of.hidden { input type="hidden" name=(name) value=(value); }
             @for field in of.fields { (control(field, form, troubles)) }
             p { button type="submit" { (of.send) } }
         }

@@ -6,6 +6,7 @@ use crate::render::account::line_in_words;
 use maud::{Markup, html};
 use spent_silver_domain::document::figure;
 use spent_silver_domain::ledger::{AccountLine, LineKind, SilverAccount};
+use spent_silver_domain::quantity::write_significant;
 
 const TITLE: &str = "Where the silver came from, and where it went";
 const CAPTION: &str = "Each bar is as thick as its silver; the hatched edge is its standard uncertainty. What is unknown is not in it.";
@@ -17,6 +18,9 @@ const TALL: f64 = 240.0;
 const GAP: f64 = 44.0;
 const TOP: f64 = 24.0;
 const BAR: f64 = 150.0;
+/// What is less than this share of all the silver is not drawn as lacking.
+const LEAST_SHOWN: f64 = 0.005;
+const LACKING: &str = "Unknown when it came or went";
 
 /// Which side of the book a line stands on; what was missed went out.
 fn comes_in(line: &AccountLine) -> bool {
@@ -28,6 +32,19 @@ fn comes_in(line: &AccountLine) -> bool {
         | LineKind::FromMaterial => true,
         LineKind::Unexplained => line.silver_g.get() > 0.0,
         _ => false,
+    }
+}
+
+/// What one side lacks against the other, where something on it was unknown.
+fn lacking(account: &SilverAccount, side: bool, missing: f64, most: f64) -> f64 {
+    let unknown = |l: &AccountLine| {
+        // What was found stands on neither side here.
+        l.what != LineKind::Unexplained && comes_in(l) == side && l.unknown_count > 0
+    };
+    if missing > most * LEAST_SHOWN && account.lines.iter().any(unknown) {
+        missing
+    } else {
+        0.0
     }
 }
 
@@ -70,14 +87,42 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
         let of = with_silver().filter(|l| comes_in(l) == side);
         of.map(|l| l.silver_g.get().abs()).sum()
     };
-    let most = sum(true).max(sum(false));
+    let (came, went) = (sum(true), sum(false));
+    let most = came.max(went);
     if most <= 0.0 {
         return html! { p.note { (NOTHING) } };
     }
     let per_gram = TALL / most;
     let (left, left_end) = bars(with_silver().filter(|l| comes_in(l)), per_gram);
     let (right, right_end) = bars(with_silver().filter(|l| !comes_in(l)), per_gram);
-    let height = left_end.max(right_end);
+    let sides = [
+        (
+            &left,
+            0.0,
+            "start",
+            0.0,
+            left_end,
+            lacking(account, true, went - came, most),
+        ),
+        (
+            &right,
+            WIDTH - BAR,
+            "end",
+            WIDTH,
+            right_end,
+            lacking(account, false, came - went, most),
+        ),
+    ];
+    let height = sides
+        .iter()
+        .map(|(.., end, lack)| {
+            if *lack > 0.0 {
+                end + lack * per_gram + GAP
+            } else {
+                *end
+            }
+        })
+        .fold(0.0, f64::max);
     html! {
         figure {
             svg.flow role="img" aria-labelledby="flow_title flow_words" viewBox={ "0 0 " (WIDTH) " " (tenth(height)) } {
@@ -90,11 +135,13 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
                     }
                 }
                 (ribbons(&left, &right))
-                @for (side, x, anchor, text_x) in [
-                    (&left, 0.0, "start", 0.0),
-                    (&right, WIDTH - BAR, "end", WIDTH),
-                ] {
-                    @for bar in side {
+                @for (side, x, anchor, text_x, end, lack) in &sides {
+                    @if *lack > 0.0 {
+                        rect.open x=(x) y=(tenth(*end)) width=(BAR) height=(tenth(lack * per_gram)) {}
+                        text x=(text_x) y=(tenth(end + lack * per_gram + 16.0)) text-anchor=(anchor) { (LACKING) }
+                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + 32.0)) text-anchor=(anchor) { "about " (write_significant(*lack, 2)) " g" }
+                    }
+                    @for bar in *side {
                         rect.ink x=(x) y=(tenth(bar.y)) width=(BAR) height=(tenth(bar.height)) {}
                         rect fill="url(#hatch)" x=(x) y=(tenth(bar.y + bar.height - bar.margin)) width=(BAR) height=(tenth(bar.margin)) {}
                         text x=(text_x) y=(tenth(bar.y + bar.height + 16.0)) text-anchor=(anchor) { (bar.words) }

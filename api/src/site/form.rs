@@ -273,6 +273,15 @@ pub(super) fn put(root: &mut Value, pointer: &str, value: Value) {
     *here = value;
 }
 
+/// Takes out what stands where a pointer leads.
+pub(super) fn take(root: &mut Value, pointer: &str) {
+    if let Some((above, name)) = pointer.rsplit_once('/')
+        && let Some(members) = root.pointer_mut(above).and_then(Value::as_object_mut)
+    {
+        members.shift_remove(name);
+    }
+}
+
 /// One thing wrong, and the field it is wrong in; none where it is in no single one.
 pub(super) struct Trouble {
     pub field: Option<&'static str>,
@@ -342,13 +351,13 @@ mod tests {
         let made = request(&fields(), &form, json!({}));
         assert_eq!(
             made.body,
-            json!({"batch": {"id": "jug-1", "volume_l": "0.0739338239063",
+            json!({"batch": {"id": "jug-1", "volume_l": "0.07393",
                 "composition": [{"substance": "ammonia"}, {"substance": "ethanol"}]},
                 "work": [{"count": 12, "width_cm": "10.16", "height_cm": "12.7"}]})
         );
         assert_eq!(
             made.as_typed,
-            ["How much: 2.50 US fluid ounces (0.0739338239063 L)."]
+            ["How much: 2.50 US fluid ounces (0.07393 L)."]
         );
     }
 

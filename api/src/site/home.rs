@@ -43,11 +43,18 @@ const PERSON_HELP: &str = "It stands on labels and records, and as the writer of
 const PHONE: &str = "Which telephone is answered when something leaks?";
 
 fn fields() -> Vec<Field> {
+    let mut all = about_fields();
+    let name = Field::new("id", "/id", PLACE, Kind::Line)
+        .help(PLACE_HELP)
+        .needed();
+    all.insert(1, name);
+    all
+}
+
+/// What a studio says of itself, besides its name in addresses.
+pub(super) fn about_fields() -> Vec<Field> {
     vec![
         Field::new("title", "/studio/name", NAME, Kind::Line).needed(),
-        Field::new("id", "/id", PLACE, Kind::Line)
-            .help(PLACE_HELP)
-            .needed(),
         Field::new(
             "crafts",
             "/studio/crafts",
@@ -106,6 +113,7 @@ async fn page(visit: &Visit, status: u16, form: &Form, troubles: &[Trouble]) -> 
     let begin = Sheet {
         action: "/".to_owned(),
         fields: &fields,
+        hidden: Vec::new(),
         send: SEND,
     };
     let begin = match &visit.access.only {

@@ -16,6 +16,17 @@ const FIRST: &str = "Local rules come first";
 const DOCS: &str = "For programs: the JSON service";
 const LOG_OUT: &str = "Log out";
 const ASSUMED: &str = "What was assumed";
+/// Members that calculations speak of, and where a page asks for them.
+const MEMBERS: &[(&str, &str)] = &[
+    (
+        "state other_hazardous_waste_kg",
+        "write it under “About this studio”",
+    ),
+    (
+        "state other_acute_waste_kg",
+        "write it under “About this studio”",
+    ),
+];
 const BACK: &str = "Back to the start";
 
 /// Path of the style sheet: with a hash of it, so that it may be kept for good.
@@ -159,7 +170,7 @@ pub(super) fn warnings(all: &[Warning]) -> Markup {
             (Severity::Caution, "Caution", "caution"),
             (Severity::Note, "Note", "note"),
         ] {
-            @let of: Vec<&Warning> = all.iter().filter(|w| w.severity == severity).collect();
+            @let of = said_once(all, severity);
             @if !of.is_empty() {
                 section class={ "warning " (class) } {
                     h2 { (signal) }
@@ -171,6 +182,26 @@ pub(super) fn warnings(all: &[Warning]) -> Markup {
             }
         }
     }
+}
+
+/// Warnings of one gravity; the same words about several things are said once.
+fn said_once(all: &[Warning], severity: Severity) -> Vec<&Warning> {
+    let mut of: Vec<&Warning> = Vec::new();
+    for warning in all.iter().filter(|w| w.severity == severity) {
+        if of.iter().all(|w| w.text != warning.text) {
+            of.push(warning);
+        }
+    }
+    of
+}
+
+/// A text of a calculation, in which members of a request are named as the questions they are.
+pub(super) fn asked(text: &str) -> Markup {
+    let mut text = text.to_owned();
+    for (member, question) in MEMBERS {
+        text = text.replace(member, question);
+    }
+    t(&text)
 }
 
 /// What an answer took for granted.

@@ -1,6 +1,6 @@
 //! People's units, made into those of the book. What was typed is kept beside it.
 
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Value, json};
 use spent_silver_domain::quantity::write_decimal;
 
@@ -71,7 +71,8 @@ pub(super) fn amount(typed: &str, unit: &str) -> InBook {
         text.parse::<Decimal>()
             .ok()
             .filter(|_| spent_silver_domain::quantity::parse_number(text).is_ok())
-            .and_then(|number| number.checked_mul(factor))
+            .and_then(|number| Some((number.checked_mul(factor)?, digits(text))))
+            .and_then(|(n, digits)| n.round_sf_with_strategy(digits, HALF_EVEN))
             .map_or_else(|| text.to_owned(), |n| write_decimal(n.normalize()))
     };
     let parts = halves(typed);
@@ -91,6 +92,22 @@ pub(super) fn amount(typed: &str, unit: &str) -> InBook {
         value,
         as_typed,
     }
+}
+
+const HALF_EVEN: RoundingStrategy = RoundingStrategy::MidpointNearestEven;
+
+/// Significant digits that a converted figure keeps: two more than were typed, and at least four. What
+/// was typed stands beside it.
+fn digits(typed: &str) -> u32 {
+    let count = typed
+        .split(['e', 'E'])
+        .next()
+        .unwrap_or_default()
+        .trim_start_matches(['-', '0', '.'])
+        .bytes()
+        .filter(u8::is_ascii_digit)
+        .count();
+    u32::try_from(count.saturating_add(2)).unwrap_or(4).max(4)
 }
 
 /// A figure with or without `± so much`.
@@ -167,10 +184,11 @@ mod tests {
         // NIST Handbook 44 (2024), appendix C, units of liquid volume; Units of Measurement
         // Regulations 1995 (UK), schedule.
         for (typed, unit, litres) in [
-            ("1", "us_gal", "3.785411784"),
-            ("128", "us_floz", "3.785411784"),
-            ("1", "imp_gal", "4.54609"),
-            ("160", "imp_floz", "4.54609"),
+            ("1", "us_gal", "3.785"),
+            ("1.0000000", "us_gal", "3.785411784"),
+            ("128.0000000", "us_floz", "3.785411784"),
+            ("1.0000", "imp_gal", "4.54609"),
+            ("160.0", "imp_floz", "4.54609"),
             ("250", "ml", "0.25"),
             ("1.50", "l", "1.5"),
         ] {
@@ -182,22 +200,16 @@ mod tests {
             );
         }
         let pound = amount("2", "lb");
-        assert_eq!(
-            (pound.member, pound.value),
-            ("mass_kg", json!("0.90718474"))
-        );
+        assert_eq!((pound.member, pound.value), ("mass_kg", json!("0.9072")));
     }
 
     #[test]
     fn how_far_off_goes_through_the_same_factor_and_what_is_no_number_stays() {
         let made = amount("2 ± 0.5", "us_gal");
-        assert_eq!(
-            made.value,
-            json!({"value": "7.570823568", "plus_minus": "1.892705892"})
-        );
+        assert_eq!(made.value, json!({"value": "7.571", "plus_minus": "1.893"}));
         assert_eq!(
             made.as_typed.as_deref(),
-            Some("2 ± 0.5 US gallons (7.570823568 L)")
+            Some("2 ± 0.5 US gallons (7.571 L)")
         );
         assert_eq!(amount("two", "us_gal").value, json!("two"));
         assert_eq!(amount("1_0", "us_gal").value, json!("1_0"));

@@ -4,6 +4,7 @@
 //! request, with the digits as they were typed, and what is wrong with it comes back as the same
 //! problem, whose pointer leads to the field. Everything works without a script.
 
+mod about;
 mod account;
 mod container;
 mod control;
@@ -106,6 +107,13 @@ const ROUTES: &[Route] = &[
     Route {
         path: "/studios/{studio}",
         show: shows!(studio::show),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/about",
+        write: Role::Owner,
+        show: shows!(about::show),
+        send: sends!(about::replace),
         ..PAGE
     },
     Route {

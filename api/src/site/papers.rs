@@ -1,9 +1,10 @@
 //! Papers: drawn up from the book by a form, numbered, kept, and printed.
 
+use super::container::capital;
 use super::control::{self, sheet};
 use super::form::{self, Field, Form, Kind, Trouble, choices};
 use super::layout::{Page, t};
-use super::record::desk;
+use super::record::{desk, query};
 use super::sheet::Desk;
 use super::{Shown, Visit};
 use crate::book;
@@ -29,7 +30,7 @@ const CARRIER: &str = "Who takes it away?";
 const DESTINATION: &str = "Where does it go?";
 const PLACE: &str = "Where do they stand?";
 const LABORATORY: &str = "Which laboratory?";
-const LATER: &str = "The account of the year and the refiner's statement have pages of their own.";
+const OTHER: &str = "Another paper";
 const MOST: i64 = 200;
 
 /// Papers that can be drawn up here: name, words, and whether each container has its own.
@@ -68,7 +69,7 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
     let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
     let kinds: Vec<(&str, &str)> = PAPERS.iter().map(|(n, w, _)| (*n, *w)).collect();
     let at = |member: &str| format!("/document/{kind}/{member}");
-    vec![
+    let all = vec![
         Field::new("paper", "/document", WHICH, Kind::One(choices(&kinds))).needed(),
         Field::new(
             "containers",
@@ -103,7 +104,11 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
         Field::new("destination", at("destination"), DESTINATION, Kind::Line),
         Field::new("place", at("place"), PLACE, Kind::Line),
         Field::new("laboratory", at("laboratory"), LABORATORY, Kind::Line),
-    ]
+    ];
+    let always = ["paper", "containers", "on", "size"];
+    all.into_iter()
+        .filter(|f| always.contains(&f.name) || asks(kind).contains(&f.name))
+        .collect()
 }
 
 /// Questions that a paper asks, besides its containers and its day.
@@ -123,13 +128,50 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let desk = desk(&visit, studio, false).await?;
     let asked = visit.asked()?;
+    let container = asked.get("container");
     let mut form = Form::default();
-    if !asked.get("container").is_empty() {
-        form = form
-            .with("containers", asked.get("container"))
-            .with("paper", "container_label");
+    if !container.is_empty() {
+        form = form.with("containers", container);
     }
+    let known = PAPERS.iter().find(|(name, ..)| *name == asked.get("paper"));
+    let Some((kind, ..)) = known else {
+        return choose(&visit, &desk, container).await;
+    };
+    form = form.with("paper", *kind);
     page(&visit, &desk, &form, &[], 200).await
+}
+
+/// Every paper, to choose one.
+async fn choose(visit: &Visit, desk: &Desk, container: &str) -> Shown {
+    let id = desk.studio.record.id.as_str();
+    let tail = match container {
+        "" => String::new(),
+        name => format!("&container={}", query(name)),
+    };
+    let mut kept = visit.store()?.documents(id, 0, MOST).await?;
+    kept.reverse();
+    let body = html! {
+        ul.doors {
+            @for (name, words, _) in PAPERS {
+                li { a href={ "/studios/" (id) "/papers?paper=" (name) (tail) } { (capital(words)) } }
+            }
+        }
+        @if !kept.is_empty() {
+            section aria-labelledby="kept" {
+                h2 #kept { (KEPT) }
+                p { (KEPT_WORDS) }
+                (list(id, &kept))
+            }
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: TITLE,
+        studio: Some(&desk.studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
 }
 
 async fn page(visit: &Visit, desk: &Desk, form: &Form, troubles: &[Trouble], status: u16) -> Shown {
@@ -138,20 +180,12 @@ async fn page(visit: &Visit, desk: &Desk, form: &Form, troubles: &[Trouble], sta
     let whole = control::Sheet {
         action: format!("/studios/{id}/papers"),
         fields: &fields,
+        hidden: Vec::new(),
         send: SEND,
     };
-    let mut kept = visit.store()?.documents(id, 0, MOST).await?;
-    kept.reverse();
     let body = html! {
         (sheet(&whole, form, troubles, visit)?)
-        p.small { (LATER) }
-        @if !kept.is_empty() {
-            section aria-labelledby="kept" {
-                h2 #kept { (KEPT) }
-                p { (KEPT_WORDS) }
-                (list(id, &kept))
-            }
-        }
+        p { a href={ "/studios/" (id) "/papers" } { (OTHER) } }
     };
     Ok(Page {
         status,
@@ -216,11 +250,7 @@ fn requests(desk: &Desk, form: &Form) -> Vec<Value> {
     let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
     let fields: Vec<Field> = fields(desk, kind)
         .into_iter()
-        .filter(|f| {
-            matches!(f.name, "on" | "size")
-                || asks(kind).contains(&f.name)
-                || (f.name == "containers" && !own)
-        })
+        .filter(|f| f.name != "paper" && (f.name != "containers" || !own))
         .collect();
     let start = match kind {
         "" => json!({}),

@@ -1,7 +1,7 @@
 //! What a calculation says of a container, as parts of a page: the danger, the silver, the law, the
 //! steps. Nothing of an answer that warns is left out.
 
-use super::layout::t;
+use super::layout::{asked, t};
 use maud::{Markup, PreEscaped, html};
 use spent_silver_domain::document::{
     Block, dose_chart, interval_in_words, ph_chart, silver_in_words, step_line,
@@ -121,12 +121,14 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
 pub(super) const fn hazardous(of: Hazardous) -> &'static str {
     match of {
         Hazardous::NotIndicated => {
-            "nothing points to a hazardous waste; your state may still list it"
+            "Nothing points to a hazardous waste; your state may still list it."
         }
-        Hazardous::ToBeAsked => "whether it is hazardous must be asked",
-        Hazardous::ToBeTested => "a test decides; until then handle it as hazardous",
-        Hazardous::Presumed => "taken to be hazardous until shown otherwise",
-        Hazardous::Known => "hazardous",
+        Hazardous::ToBeAsked => "Whether it is hazardous must be asked.",
+        Hazardous::ToBeTested => {
+            "A test decides whether it is hazardous; until then handle it as if it were."
+        }
+        Hazardous::Presumed => "It is taken to be hazardous until shown otherwise.",
+        Hazardous::Known => "It is hazardous.",
     }
 }
 
@@ -148,7 +150,7 @@ pub(super) fn law(of: &Classification) -> Markup {
         ("Never", of.never.iter().map(String::as_str).collect()),
     ];
     html! {
-        p { (t(&of.standing.text)) " " b { (hazardous(of.hazardous)) } "." }
+        p { (t(&of.standing.text)) " " b { (hazardous(of.hazardous)) } }
         @if !of.codes.is_empty() {
             p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) } }
         }
@@ -290,7 +292,7 @@ pub(super) fn to_do(list: &[ToDo]) -> Markup {
                         }
                         (t(&one.what))
                     }
-                    p.small { (t(&one.why)) }
+                    p.small { (asked(&one.why)) }
                 }
             }
         }

@@ -168,6 +168,7 @@ async fn page(
     let whole = control::Sheet {
         action: format!("/studios/{}/record/{}", desk.studio.record.id, record.name),
         fields: &fields,
+        hidden: Vec::new(),
         send: SEND,
     };
     let (bench, refused) = bench(record, desk, form.get("container")).await?;

@@ -12,7 +12,7 @@ use spent_silver_domain::batch::{Batch, BatchStatus};
 use spent_silver_domain::document::amount_in_words;
 use spent_silver_domain::ledger::{Book, Holding, balance_containers};
 use spent_silver_domain::quantity::{Date, Identifier};
-use spent_silver_domain::report::{BatchReport, Report, ReportRequest, report_studio};
+use spent_silver_domain::report::{BatchReport, Report, ReportRequest, ToDo, report_studio};
 use spent_silver_domain::waste::storage::storage_danger;
 
 const EMPTY_BOOK: &str = "The book is empty. Begin with the container that worries you most.";
@@ -21,6 +21,7 @@ const RECORD: &str = "Record something";
 const PRINT: &str = "Print a paper";
 const POUR: &str = "May this go into that?";
 const ACCOUNT: &str = "The year's silver";
+const ABOUT: &str = "About this studio";
 const TO_DO: &str = "What to do, the most urgent first";
 const CONTAINERS: &str = "Containers";
 const APART: &str = "Keep apart";
@@ -95,6 +96,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
             }
         }
         @if let Some(report) = &report {
+            (apart(report))
             (warnings(&report.warnings))
             (assumptions(&report.assumptions))
         }
@@ -120,18 +122,32 @@ fn doors(studio: &StoredStudio, empty: bool) -> Markup {
             }
             a.big href={ (at) "/record/container" } { (ADD) }
             @if !empty { a.big href={ (at) "/account" } { (ACCOUNT) } }
+            a.big href={ (at) "/about" } { (ABOUT) }
         }
     }
 }
 
 fn told(report: &Answer<Report>) -> Markup {
-    let result = &report.result;
+    // What is dangerous stands above in the same words.
+    let rest: Vec<ToDo> = report
+        .result
+        .to_do
+        .iter()
+        .filter(|one| !one.about.ends_with("/danger"))
+        .cloned()
+        .collect();
     html! {
         section aria-labelledby="todo" {
             h2 #todo { (TO_DO) }
-            @if result.to_do.is_empty() { p { (NOTHING) } }
-            (plan::to_do(&result.to_do))
+            @if rest.is_empty() { p { (NOTHING) } }
+            (plan::to_do(&rest))
         }
+    }
+}
+
+fn apart(report: &Answer<Report>) -> Markup {
+    let result = &report.result;
+    html! {
         @if !result.keep_apart.is_empty() {
             section aria-labelledby="apart" {
                 h2 #apart { (APART) }
