@@ -206,7 +206,11 @@ async fn nothing_here(req: HttpRequest) -> HttpResponse {
         Code::NotFound,
         "There is nothing at this path. The contract at /openapi.json lists every path.",
     );
-    problem_response(&req, &problem)
+    // A person who mistyped an address gets a page.
+    match negotiate(&req, &[JSON, "text/html"]) {
+        Some(1) => site::problem_page(&problem),
+        _ => problem_response(&req, &problem),
+    }
 }
 
 async fn get(resource: &'static Resource, req: HttpRequest) -> HttpResponse {

@@ -1,5 +1,7 @@
 //! The book going on from kept states gives what folding everything gives.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use serde_json::{Value, json};
 use spent_silver_domain::answer::Notes;
 use spent_silver_domain::fault::FaultKind;

@@ -229,11 +229,12 @@ fn write_table(
         .collect();
     out.push_str("<table class=\"rows\">\n<thead><tr>");
     for (column, align) in columns.iter().zip(&aligns) {
-        let _ = write!(
-            out,
-            "<th scope=\"col\"{align}>{}</th>",
-            escape(&column.heading)
-        );
+        let heading = escape(&column.heading);
+        // A column without a name has no heading: an empty one is read out as nothing.
+        let _ = match heading.as_str() {
+            "" => write!(out, "<td{align}></td>"),
+            heading => write!(out, "<th scope=\"col\"{align}>{heading}</th>"),
+        };
     }
     out.push_str("</tr></thead>\n<tbody>\n");
     for row in rows {

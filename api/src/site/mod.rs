@@ -7,11 +7,13 @@
 mod about;
 mod account;
 mod container;
+mod container_sheet;
 mod control;
 mod flow;
 mod form;
 mod home;
 mod layout;
+mod leaving_sheets;
 mod login;
 mod measure;
 mod papers;
@@ -198,6 +200,11 @@ impl Visit {
         let name = studio.record.id.as_str();
         self.access.check(name, Role::Writer).is_ok()
     }
+}
+
+/// What went wrong, as a page for somebody who has no visit here.
+pub(crate) fn problem_page(problem: &Problem) -> HttpResponse {
+    layout::problem_page(None, problem)
 }
 
 /// Every address of the pages.

@@ -11,7 +11,7 @@ use spent_silver_domain::procedure::{Refusal, Step};
 use spent_silver_domain::quantity::write_significant;
 use spent_silver_domain::recovery::{PlanEntry, RecoveryPlan, RecoveryPlans};
 use spent_silver_domain::report::{ToDo, Urgency};
-use spent_silver_domain::waste::classification::{Classification, Hazardous};
+use spent_silver_domain::waste::classification::{Classification, Hazardous, Standing};
 use spent_silver_domain::waste::neutralization::NeutralizationPlan;
 use spent_silver_domain::waste::storage::StorageDanger;
 
@@ -107,7 +107,7 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
                         }
                         td {
                             @if let Some(first) = one.contributions.first() {
-                                (first.input.replace('_', " ")) ", " (write_significant(first.share_percent.get(), 2)) " %"
+                                (without_unit(&first.input)) ", " (write_significant(first.share_percent.get(), 2)) " %"
                             }
                         }
                     }
@@ -115,6 +115,18 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
             }
         }
     }
+}
+
+/// The name of an input without the unit at its end: `titre_ml` is a titre.
+fn without_unit(input: &str) -> String {
+    const UNITS: &[&str] = &[
+        "g", "ml", "l", "percent", "cm", "m2", "mol", "per", "mg", "kg",
+    ];
+    let mut words: Vec<&str> = input.split('_').collect();
+    while words.len() > 1 && words.last().is_some_and(|w| UNITS.contains(w)) {
+        words.pop();
+    }
+    words.join(" ")
 }
 
 /// Whether it is hazardous, in words.
@@ -150,7 +162,11 @@ pub(super) fn law(of: &Classification) -> Markup {
         ("Never", of.never.iter().map(String::as_str).collect()),
     ];
     html! {
-        p { (t(&of.standing.text)) " " b { (hazardous(of.hazardous)) } }
+        p {
+            (t(&of.standing.text)) " "
+            @if of.standing.is == Standing::AtWork { "When it is given up: " }
+            b { (hazardous(of.hazardous)) }
+        }
         @if !of.codes.is_empty() {
             p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) } }
         }
@@ -173,20 +189,13 @@ pub(super) fn law(of: &Classification) -> Markup {
     }
 }
 
-/// Numbered steps with their amounts and cautions.
+/// Numbered steps with their amounts and cautions, as a worksheet has them.
 pub(super) fn steps(of: &[Step]) -> Markup {
-    html! {
-        ol.steps {
-            @for step in of.iter().map(step_line) {
-                li {
-                    p { (t(&step.action)) }
-                    @if !step.adds.is_empty() { ul.adds { @for add in &step.adds { li { (t(add)) } } } }
-                    @if !step.cautions.is_empty() { ul.mind { @for line in &step.cautions { li { (t(line)) } } } }
-                    @if let Some(check) = &step.check { p.done { b { "Done when: " } (t(check)) } }
-                }
-            }
-        }
-    }
+    let block = Block::Steps {
+        steps: of.iter().map(step_line).collect(),
+        tick: false,
+    };
+    PreEscaped(crate::render::html::block(&block))
 }
 
 /// The ways of recovery: the one to take with its steps, the others by name.

@@ -1,7 +1,7 @@
 //! The sheets of the book: what can be written down, each with its questions.
 
 use super::form::{Choices, Field, Kind};
-use super::{reading_sheets, work_sheets};
+use super::{container_sheet, leaving_sheets, reading_sheets, work_sheets};
 use crate::store::StoredStudio;
 use spent_silver_domain::batch::{Batch, Craft};
 use spent_silver_domain::document::BenchProcedure;
@@ -40,7 +40,7 @@ pub(super) struct Chapter {
 pub(super) const CHAPTERS: &[Chapter] = &[
     Chapter {
         title: "A new container",
-        records: work_sheets::CONTAINERS,
+        records: container_sheet::CONTAINERS,
     },
     Chapter {
         title: "Work that was done",
@@ -52,7 +52,7 @@ pub(super) const CHAPTERS: &[Chapter] = &[
     },
     Chapter {
         title: "Something left, or went wrong",
-        records: work_sheets::LEAVING,
+        records: leaving_sheets::LEAVING,
     },
 ];
 
