@@ -716,3 +716,132 @@ fn the_style_is_one_file_that_is_kept_and_its_address_names_it() {
     assert!(!style.text().contains("url(") && !style.text().contains("@import"));
     assert_eq!(browser.get("/style-0.css").status, 404);
 }
+
+#[test]
+fn a_token_opens_one_studio_and_what_its_role_allows() {
+    use spent_silver::store::{Access, Role};
+    let (tell, told) = std::sync::mpsc::channel();
+    let secret = "an-operators-token-of-some-length";
+    let app = spawn_app_with(
+        move |state| tell.send(state.store.clone()).unwrap(),
+        |s| s.api_token = Some(Secret::from(secret.to_owned())),
+    );
+    let store = told.recv().unwrap();
+    let local = Access::local("test");
+    let login = |browser: &mut Browser<'_>, token: &str| {
+        let page = browser.page("/login");
+        let proof = hidden(&page, "proof");
+        let reply = browser.post("/login", &[("proof", &proof), ("token", token)], &[]);
+        assert_eq!(reply.status, 303, "{}", reply.text());
+    };
+    let mut operator = Browser::new(&app);
+    login(&mut operator, secret);
+    let (own, other) = (studio(&mut operator), studio(&mut operator));
+    fixer(&mut operator, &own, "jug-1");
+    let token = |role: Role| {
+        let name = own.trim_start_matches("/studios/");
+        let made = store.create_token(
+            name,
+            role,
+            "a telephone",
+            &local,
+            jiff::Timestamp::now(),
+        );
+        actix_web::rt::System::new()
+            .block_on(made)
+            .unwrap_or_else(|p| panic!("{p:?}"))
+    };
+    let reader_token = token(Role::Reader);
+    let mut reader = Browser::new(&app);
+    login(&mut reader, &reader_token.text);
+    let mut writer = Browser::new(&app);
+    login(&mut writer, &token(Role::Writer).text);
+
+    for browser in [&mut reader, &mut writer] {
+        browser.page(&own);
+        browser.page(&format!("{own}/containers/jug-1"));
+        assert!(!browser.page("/").contains(&other));
+        let foreign = browser.get(&other);
+        assert_eq!(foreign.status, 404);
+        // Told in the words of a studio that is not there.
+        let nowhere = browser.get("/studios/nowhere").text();
+        let name = other.trim_start_matches("/studios/");
+        assert_eq!(foreign.text().replace(name, "nowhere"), nowhere);
+    }
+    let water = format!("{own}/record/water");
+    let pairs = [
+        ("container", "jug-1"),
+        ("water", "1.0"),
+        ("water_unit", "l"),
+        ("on", "2026-03-02"),
+        ("by", "R. Example"),
+    ];
+    let refused = reader.send(&water, &pairs);
+    assert_eq!(refused.status, 403);
+    checked(&water, &refused);
+    assert!(reader.page(&water).contains("ask for a writer"));
+    writer.write(&water, &pairs);
+    // What a studio says of itself is its owner's.
+    let about = format!("{own}/about");
+    let pairs = [("title", "Another Name"), ("version", "1")];
+    assert_eq!(writer.send(&about, &pairs).status, 403);
+    assert_eq!(operator.send(&about, &pairs).status, 303);
+    assert!(writer.page(&own).contains("Another Name"));
+    // A login ends with its token.
+    let revoked = store.revoke_token(
+        &reader_token.id,
+        &local,
+        jiff::Timestamp::now(),
+    );
+    actix_web::rt::System::new()
+        .block_on(revoked)
+        .unwrap_or_else(|p| panic!("{p:?}"));
+    assert_eq!(reader.get(&own).status, 303);
+}
+
+#[test]
+fn a_studio_is_put_right_and_nobodys_change_is_lost() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    let about = format!("{studio}/about");
+    let page = browser.page(&about);
+    assert!(page.contains("value=\"R. Example\""), "{page}");
+    assert!(page.contains("value=\"eu\" selected"), "{page}");
+    let pairs = |version: &'static str, kg: &'static str| {
+        [
+            ("title", "An Invented Studio"),
+            ("version", version),
+            ("crafts", "salted_paper"),
+            ("rule_set", "de"),
+            ("other", kg),
+            ("address", "1 Example Street"),
+        ]
+    };
+    let bad = browser.send(&about, &pairs("1", "some"));
+    assert_eq!(bad.status, 422);
+    assert!(checked(&about, &bad).contains("id=\"other_wrong\""));
+    assert_eq!(browser.send(&about, &pairs("1", "2.5")).status, 303);
+    let kept = browser.get(&format!("/v1{studio}")).json();
+    assert_eq!(kept["studio"]["other_hazardous_waste_kg"], "2.5", "{kept}");
+    assert_eq!(
+        kept["studio"]["crafts"],
+        serde_json::json!(["salted_paper"])
+    );
+    assert_eq!(kept["rule_set"], "de");
+    assert!(
+        kept["details"]["responsible"].is_null(),
+        "what was left open is gone: {kept}"
+    );
+    let late = browser.send(&about, &pairs("1", "9"));
+    assert_eq!(late.status, 412, "{}", late.text());
+    assert!(checked(&about, &late).contains("was changed since"));
+}
+
+#[test]
+fn a_mistyped_address_is_a_page_for_a_browser_and_a_problem_for_a_program() {
+    let browser = ("accept", "text/html,application/xhtml+xml,*/*;q=0.8");
+    let page = APP.request("GET", "/studio", &[browser], b"");
+    assert_eq!(page.status, 404);
+    checked("/studio", &page);
+    assert_eq!(APP.get("/studio").problem()["code"], "not_found");
+}
