@@ -740,13 +740,7 @@ fn a_token_opens_one_studio_and_what_its_role_allows() {
     fixer(&mut operator, &own, "jug-1");
     let token = |role: Role| {
         let name = own.trim_start_matches("/studios/");
-        let made = store.create_token(
-            name,
-            role,
-            "a telephone",
-            &local,
-            jiff::Timestamp::now(),
-        );
+        let made = store.create_token(name, role, "a telephone", &local, jiff::Timestamp::now());
         actix_web::rt::System::new()
             .block_on(made)
             .unwrap_or_else(|p| panic!("{p:?}"))
@@ -788,11 +782,7 @@ fn a_token_opens_one_studio_and_what_its_role_allows() {
     assert_eq!(operator.send(&about, &pairs).status, 303);
     assert!(writer.page(&own).contains("Another Name"));
     // A login ends with its token.
-    let revoked = store.revoke_token(
-        &reader_token.id,
-        &local,
-        jiff::Timestamp::now(),
-    );
+    let revoked = store.revoke_token(&reader_token.id, &local, jiff::Timestamp::now());
     actix_web::rt::System::new()
         .block_on(revoked)
         .unwrap_or_else(|p| panic!("{p:?}"));

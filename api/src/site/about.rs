@@ -106,7 +106,7 @@ pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
     match replaced(&visit, &studio, &form).await {
         Ok(response) => Ok(response),
         Err(problem) if problem.code.status() < 500 => {
-            let troubles = form::troubles(&problem, &fields());
+            let troubles = form::troubles(&problem, &fields(), &form);
             page(&visit, &studio, &form, &troubles, problem.code.status())
         }
         Err(problem) => Err(problem),

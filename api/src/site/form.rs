@@ -53,6 +53,9 @@ impl Form {
     }
 }
 
+/// What is said of a question that needs an answer.
+const MISSING: &str = "missing: an answer is needed";
+
 /// A value, and what it is called.
 pub(super) type Choices = Vec<(String, String)>;
 
@@ -129,6 +132,17 @@ impl Field {
     pub(super) fn first(mut self, value: impl Into<String>) -> Self {
         self.first = value.into();
         self
+    }
+
+    /// Whether nothing was answered.
+    fn is_open(&self, form: &Form) -> bool {
+        let open = |name: &str| form.get(name).is_empty();
+        match self.kind {
+            Kind::Any(..) => form.all(self.name).next().is_none(),
+            Kind::Size => open(self.name) && open(&self.of("width")) && open(&self.of("height")),
+            Kind::Part => open(self.name) && form.get(&self.of("unit")) != "all",
+            _ => open(self.name),
+        }
     }
 
     /// Puts what was typed into a request; says what it was where the book keeps it in another unit.
@@ -288,8 +302,28 @@ pub(super) struct Trouble {
     pub detail: String,
 }
 
-/// Where each thing that is wrong was typed.
-pub(super) fn troubles(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
+/// Where each thing that is wrong was typed; and what was left open that is needed, which the reader
+/// would name one at a time.
+pub(super) fn troubles(problem: &Problem, fields: &[Field], form: &Form) -> Vec<Trouble> {
+    let mut all = placed(problem, fields);
+    if problem.code != Code::InvalidInput {
+        return all;
+    }
+    for field in fields.iter().filter(|f| f.needed && f.is_open(form)) {
+        if all.iter().all(|t| t.field != Some(field.name)) {
+            all.push(Trouble {
+                field: Some(field.name),
+                detail: MISSING.to_owned(),
+            });
+        }
+    }
+    // In the order of the page.
+    let place = |name: &str| fields.iter().position(|f| f.name == name);
+    all.sort_by_key(|t| t.field.and_then(place));
+    all
+}
+
+fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
     if problem.errors.is_empty() {
         return vec![Trouble {
             field: None,
@@ -375,7 +409,7 @@ mod tests {
         ] {
             let problem = Problem::new(Code::InvalidInput, "several")
                 .with(ErrorEntry::at("missing", pointer, "expected"));
-            let found = troubles(&problem, &fields());
+            let found = troubles(&problem, &fields(), &Form::default());
             assert_eq!(found.first().unwrap().field, field, "{pointer}");
         }
     }

@@ -165,7 +165,7 @@ pub(super) async fn begin(visit: Visit, form: Form) -> Shown {
     match made(&visit, &form).await {
         Ok(response) => Ok(response),
         Err(problem) if problem.code.status() < 500 => {
-            let troubles = form::troubles(&problem, &fields());
+            let troubles = form::troubles(&problem, &fields(), &form);
             page(&visit, problem.code.status(), &form, &troubles).await
         }
         Err(problem) => Err(problem),

@@ -237,7 +237,7 @@ pub(super) async fn issue(visit: Visit, form: Form) -> Shown {
             .shown(&visit))
         }
         Err(problem) if problem.code.status() < 500 => {
-            let troubles = form::troubles(&problem, &fields(&desk, form.get("paper")));
+            let troubles = form::troubles(&problem, &fields(&desk, form.get("paper")), &form);
             page(&visit, &desk, &form, &troubles, problem.code.status()).await
         }
         Err(problem) => Err(problem),

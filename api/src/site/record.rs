@@ -270,7 +270,7 @@ pub(super) async fn send(visit: Visit, form: Form) -> Shown {
                 }
                 .shown(&visit));
             }
-            let troubles = form::troubles(&problem, &fields);
+            let troubles = form::troubles(&problem, &fields, &form);
             page(&visit, record, &desk, &form, &troubles, status).await
         }
         Err(problem) => Err(problem),
@@ -320,8 +320,9 @@ async fn written(
         _ => form.get("container"),
     };
     let into = form.get("into");
+    let (warned, assumed) = said(&answer);
     let markup = html! {
-        (said(&answer))
+        (warned)
         p.lead { (t(record.title)) @if !subject.is_empty() { ": " strong { (t(subject)) } } }
         @if !as_typed.is_empty() { ul { @for line in &as_typed { li { (t(line)) } } } }
         ul.doors {
@@ -334,13 +335,14 @@ async fn written(
             li { a.big href={ "/studios/" (studio) "/record" } { (MORE) } }
             li { a.big href={ "/studios/" (studio) } { (TO_STUDIO) } }
         }
+        (assumed)
         p.small { "Entry " (t(body.get("id").and_then(Value::as_str).unwrap_or_default())) }
     };
     Ok((201, markup))
 }
 
 /// The warnings and assumptions of an answer that was kept as JSON. None is left out.
-pub(super) fn said(answer: &Value) -> Markup {
+fn said(answer: &Value) -> (Markup, Markup) {
     let list = |name: &str| {
         answer
             .get(name)
@@ -367,13 +369,13 @@ pub(super) fn said(answer: &Value) -> Markup {
         })
         .collect();
     let assumed = list("assumptions");
-    html! {
-        (warnings(&all))
+    let told = html! {
         @if !assumed.is_empty() {
             details {
                 summary { "What was assumed (" (assumed.len()) ")" }
                 ul { @for one in &assumed { li { (t(&text(one, "text"))) } } }
             }
         }
-    }
+    };
+    (warnings(&all), told)
 }

@@ -220,8 +220,12 @@ fn cards(
                     } @else {
                         p.silver { (silver(name)) }
                         p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (day) } }
-                        @if let Some(clock) = of.and_then(|r| r.classification.clock.as_ref()) {
-                            p.due { "Must have left by " b { (clock.due_on) } }
+                        @if let Some(law) = of.map(|r| &r.classification) {
+                            @if let Some(clock) = &law.clock {
+                                p.due { "Must have left by " b { (clock.due_on) } }
+                            } @else if let Some(clock) = law.possible_clocks.first() {
+                                p.due { "May have to leave by " b { (clock.due_on) } }
+                            }
                         }
                         @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
                     }
