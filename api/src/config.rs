@@ -5,6 +5,7 @@ use crate::store::Location;
 use clap::{Args, ValueEnum};
 use spent_silver_domain::quantity::{Currency, PriceUnit, Text};
 use std::net::{Ipv4Addr, SocketAddr, SocketAddrV4};
+use std::num::NonZeroU32;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -35,6 +36,11 @@ pub struct Settings {
         hide_env_values = true
     )]
     pub api_token: Option<Secret>,
+
+    /// Requests to /v1 answered in a minute for one token or address; without it, 600 where a token is asked
+    /// for, and any number elsewhere.
+    #[arg(long, env = "SPENT_SILVER_REQUESTS_PER_MINUTE", value_name = "COUNT")]
+    pub requests_per_minute: Option<NonZeroU32>,
 
     /// Host names answered besides the loopback ones, separated by commas; needed behind a proxy.
     #[arg(
@@ -291,6 +297,7 @@ impl Default for Settings {
             listen: LISTEN,
             book: BookFlags::default(),
             api_token: None,
+            requests_per_minute: None,
             allowed_hosts: Vec::new(),
             body_limit_bytes: BODY_LIMIT_BYTES,
             workers: None,

@@ -359,12 +359,16 @@ fn build() -> Contract {
     }
     for endpoint in endpoints() {
         if let Some(body) = &endpoint.request
-            && let Shape::Filled { operation, given } = &body.shape
+            && let Shape::Filled {
+                operation,
+                given,
+                known,
+            } = &body.shape
             && let Some(schemas) = document
                 .pointer_mut("/components/schemas")
                 .and_then(Value::as_object_mut)
         {
-            let schema = filled(schemas, operation, given);
+            let schema = filled(schemas, operation, given, known);
             schemas.insert(body.schema.clone(), schema);
         }
     }
@@ -442,7 +446,7 @@ fn describe_operation(operation: &Operation) -> OperationBuilder {
 
 /// The schema of an operation's request from the book: without the members that the book gives, and
 /// with the name of a container wherever a container may stand.
-fn filled(schemas: &Map<String, Value>, name: &str, given: &[&str]) -> Value {
+fn filled(schemas: &Map<String, Value>, name: &str, given: &[&str], known: &[&str]) -> Value {
     let own = operation(name).and_then(|o| schemas.get(&o.request.name()));
     let mut schema = own.cloned().unwrap_or_default();
     if let Some(Value::Object(properties)) = schema.get_mut("properties") {
@@ -452,7 +456,10 @@ fn filled(schemas: &Map<String, Value>, name: &str, given: &[&str]) -> Value {
             .for_each(|p| allow_names(p, schemas));
     }
     if let Some(Value::Array(required)) = schema.get_mut("required") {
-        required.retain(|r| r.as_str().is_some_and(|r| !given.contains(&r)));
+        required.retain(|r| {
+            r.as_str()
+                .is_some_and(|r| !given.contains(&r) && !known.contains(&r))
+        });
     }
     schema
 }

@@ -6,6 +6,7 @@ pub mod command;
 pub mod config;
 pub mod contract;
 mod json;
+mod limits;
 mod listing;
 mod negotiation;
 pub mod operation;

@@ -96,6 +96,15 @@ fn table() -> Vec<Operation> {
             decision::decide,
         ),
         Operation::new(
+            "settlement-checks",
+            "check_settlement",
+            "Money",
+            "Whether a refiner's statement agrees with what was sent and with the terms, and what to ask for",
+            include_str!("../examples/settlement-checks.json"),
+            valuation::check_settlement,
+        )
+        .of_the_book(&[Place::Shipment]),
+        Operation::new(
             "waste-classifications",
             "classify_waste",
             "Waste",
@@ -183,6 +192,28 @@ fn table() -> Vec<Operation> {
             let answer = ledger::account_silver(&reader::read(body, contract::members())?)?;
             Ok(render::account::account(&answer).into_bytes())
         })),
+        Operation::new(
+            "waste-registers",
+            "list_waste_events",
+            "Book",
+            "Every event of a period that an inspector asks for, and what each month comes to",
+            include_str!("../examples/waste-registers.json"),
+            ledger::list_waste_events,
+        )
+        .heavy()
+        .rendered(text(|body| {
+            let answer = ledger::list_waste_events(&reader::read(body, contract::members())?)?;
+            Ok(render::register::register(&answer).into_bytes())
+        })),
+        Operation::new(
+            "waste-clocks",
+            "list_clocks",
+            "Book",
+            "Every day that something in the book falls due: what must leave, be inspected or be asked after",
+            include_str!("../examples/waste-clocks.json"),
+            ledger::list_clocks,
+        )
+        .heavy(),
         Operation::new(
             "reports",
             "report_studio",

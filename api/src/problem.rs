@@ -117,6 +117,9 @@ codes! {
     /// Which version is to be replaced is not said.
     PreconditionRequired: "precondition_required", 428, "Say which version you replace",
         "What replaces something carries `If-Match` with the `ETag` that reading it gave, so that nobody's change is lost.";
+    /// Too many requests.
+    TooManyRequests: "too_many_requests", 429, "Too many requests",
+        "More requests came from one token, or from one address, than this service answers in a minute, or too many without a token that is in force. Wait for the time in `Retry-After`.";
     /// On the command line: the book is not what its entries come to.
     BookDiffers: "book_differs", 409, "The book is not what its entries come to",
         "`spent-silver verify` reckoned every balance anew from the entries, and every document's fingerprint from the document; each entry of `errors` names one that differs from what is kept. Somebody changed the file by other means, or the program has a fault. Restore a backup, or export, and import into a new book.";

@@ -2,6 +2,7 @@
 
 use crate::book::{Endpoint, endpoints};
 use crate::config::{LogLevel, Settings};
+use crate::limits::Limits;
 use crate::negotiation::{header_text, negotiate};
 use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
@@ -40,6 +41,7 @@ pub struct State {
     pub store: Store,
     /// Who is logged in to the pages.
     pub sessions: Sessions,
+    pub(crate) limits: Limits,
 }
 
 impl State {
@@ -55,6 +57,7 @@ impl State {
             return Err(settings.unguarded());
         }
         Ok(Self {
+            limits: Limits::new(&settings),
             settings,
             price,
             store,
@@ -453,23 +456,25 @@ async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
         .map_or_else(String::new, |peer| peer.ip().to_string());
     let given = header_text(req.request(), &header::AUTHORIZATION);
     let access = if given.is_empty() {
-        access_of(&state, None, address).await?
+        access_of(&state, None, address.clone()).await?
     } else {
         let token = given
             .split_once(' ')
             .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
             .map(|(_, token)| token.trim());
         match token {
-            Some(token) => access_of(&state, Some(token), address).await?,
+            Some(token) => access_of(&state, Some(token), address.clone()).await?,
             None => None,
         }
     };
-    let access = access.ok_or_else(|| {
-        Problem::new(
+    let Some(access) = access else {
+        state.limits.stranger(&address)?;
+        return Err(Problem::new(
             Code::Unauthorized,
             "Send an API token that is in force as Authorization: Bearer TOKEN.",
-        )
-    })?;
+        ));
+    };
+    state.limits.caller(&access.actor, &access.address)?;
     req.extensions_mut().insert(access);
     Ok(())
 }

@@ -2,6 +2,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::print_stdout,
     reason = "a test fails by panicking"
 )]
 #![cfg(unix)]
@@ -236,6 +237,35 @@ fn an_export_taken_in_elsewhere_gives_the_same_book() {
         &["--format", "json", "backup", copy.to_str().unwrap()],
     );
     assert_eq!(problem(&overwritten)["code"], "unwritable_file");
+}
+
+/// The year of the demo, as it ships: its account names the titration that was misread.
+#[test]
+fn the_demos_year_is_taken_in_and_its_gross_error_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
+    let year = concat!(env!("CARGO_MANIFEST_DIR"), "/../demo/year.jsonl");
+    let imported = on(&book, &["import", year]);
+    assert_eq!(
+        text(&imported.stdout),
+        "Taken in: studios 1, entries 24, documents 2.\n",
+        "{imported:?}"
+    );
+    assert!(on(&book, &["verify"]).status.success());
+    assert_eq!(
+        on(&book, &["export"]).stdout,
+        std::fs::read(year).unwrap(),
+        "the file is the export of what it holds"
+    );
+    let service = quiet(&book);
+    let account = get(
+        &service,
+        "/v1/studios/lantern-yard-studio/silver-account?from=2026-01-01&until=2026-12-31",
+    );
+    let account: Value = serde_json::from_str(&account).unwrap();
+    let suspects = &account["result"]["reconciliation"]["suspects"];
+    assert_eq!(suspects.as_array().unwrap().len(), 1, "{suspects}");
+    assert_eq!(suspects[0]["entry"], "26-011");
 }
 
 #[test]
@@ -586,4 +616,40 @@ fn a_token_reaches_one_studio_by_its_role_until_it_is_revoked() {
     assert_eq!(send(&here, "GET", entries, "k", "").unwrap().0, 401);
     let key = format!("k\r\nauthorization: Bearer {reader}");
     assert_eq!(send(&here, "GET", entries, &key, "").unwrap().0, 200);
+}
+
+#[test]
+fn who_asks_too_often_waits_and_keeps_nobody_else_waiting() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
+    let service = quiet(&book);
+    record_year(&service);
+    drop(service);
+    let made = on(
+        &book,
+        &["token", "create", "--studio", "studio", "--role", "reader"],
+    );
+    let token = text(&made.stdout).trim().to_owned();
+    let service = start_on(
+        book.to_str().unwrap(),
+        &[
+            "--log-level",
+            "off",
+            "--api-token",
+            "a token of good length",
+            "--requests-per-minute",
+            "5",
+        ],
+    );
+    let ask = |token: &str| {
+        let key = format!("k\r\nauthorization: Bearer {token}");
+        service.send("GET", "/v1/studios", &key, "").unwrap().0
+    };
+    let own: Vec<u16> = (0..7).map(|_| ask(&token)).collect();
+    assert_eq!(own, [200, 200, 200, 200, 200, 429, 429]);
+    assert_eq!(ask("a token of good length"), 200);
+    // Trying tokens is cut short as well.
+    let tried: Vec<u16> = (0..25).map(|i| ask(&format!("{i}.x"))).collect();
+    assert_eq!(tried[..20], [401; 20]);
+    assert_eq!(tried[24], 429);
 }

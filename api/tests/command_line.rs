@@ -170,6 +170,7 @@ fn flags_and_environment_say_the_same_and_help_lists_both() {
         "listen",
         "database",
         "api-token",
+        "requests-per-minute",
         "allowed-hosts",
         "body-limit-bytes",
         "workers",

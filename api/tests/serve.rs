@@ -1,9 +1,5 @@
 //! The service as a process: it starts, says where it listens, logs, and ends when told.
-#![expect(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![cfg(unix)]
 
 use crate::service::start;

@@ -122,6 +122,14 @@ pub enum BatchStatus {
     Treated,
 }
 
+impl BatchStatus {
+    /// Whether it is no longer at work and was used: a waste, or a material on its way to recovery.
+    #[must_use]
+    pub const fn is_waste(self) -> bool {
+        matches!(self, Self::Spent | Self::Treated)
+    }
+}
+
 /// The craft a batch serves. In a collodion studio a fixer of unstated type counts as cyanide.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]

@@ -3,6 +3,7 @@
 
 use serde_json::{Value, json};
 use spent_silver_domain::answer::{Answer, Notes};
+use spent_silver_domain::bibliography::SourceStatus;
 use spent_silver_domain::decision::{
     Alternative, Circumstances, Decision, DecisionRequest, LimitKind, LotAction, LotClocks,
     LotDecision, decide, decide_lot,
@@ -433,6 +434,9 @@ fn a_storage_clock_is_named_with_its_rule() {
         limit_day_count: 180,
         due_on: Date::parse("2026-01-11").unwrap(),
         rule: "180 days for a small quantity generator".into(),
+        rule_id: "us-small-days".into(),
+        clause: "40 CFR 262.16(b)-(d)".into(),
+        status: SourceStatus::ReadPrimary,
         source: "house_rule".into(),
     };
     let market = Market {

@@ -670,6 +670,89 @@ fn an_entry_of_an_earlier_day_is_refused_where_it_makes_a_later_one_impossible()
     assert_eq!(pointer, "/entries/3/event/processed/batch", "{words}");
 }
 
+/// The days of a waste are those of what is in the container, by the entries that made it waste.
+#[test]
+fn a_waste_begins_on_the_day_it_went_among_waste() {
+    let fixer = |id: &str, more: &Value| {
+        let mut batch = json!({"id": id, "kind": "fixer", "volume_l": "2"});
+        batch
+            .as_object_mut()
+            .unwrap()
+            .extend(more.as_object().unwrap().clone());
+        batch
+    };
+    let since = |book: &Book, id: &str| {
+        let holding = book.holding(&name(id)).unwrap();
+        holding.batch().waste_since.map(|day| day.to_string())
+    };
+    let all = json!({"all": {}});
+    let mut list = vec![
+        opened(
+            "1",
+            "2026-01-05",
+            &fixer("tray", &json!({"status": "in_use"})),
+        ),
+        opened(
+            "2",
+            "2026-01-05",
+            &json!({"id": "drum", "kind": "fixer", "status": "spent"}),
+        ),
+        opened(
+            "3",
+            "2026-01-05",
+            &fixer("jug", &json!({"status": "in_use"})),
+        ),
+        // Working liquid into an empty drum for waste.
+        entry(
+            "4",
+            "2026-02-01",
+            &json!({"transferred": {"from": "tray", "into": "drum", "part": all}}),
+        ),
+        // Treated where it stood at work.
+        entry(
+            "5",
+            "2026-02-03",
+            &json!({"treated": {"batch": "jug", "what": "The silver was taken out."}}),
+        ),
+    ];
+    let book = folded(&list);
+    assert_eq!(since(&book, "drum").as_deref(), Some("2026-02-01"));
+    assert_eq!(since(&book, "jug").as_deref(), Some("2026-02-03"));
+    // Emptied and filled again: the clock begins anew.
+    list.push(entry(
+        "6",
+        "2026-03-01",
+        &json!({"collected": {"batch": "drum", "part": all, "haulier": "H."}}),
+    ));
+    assert_eq!(since(&folded(&list), "drum"), None);
+    list.push(opened(
+        "7",
+        "2026-03-02",
+        &fixer("tub", &json!({"status": "in_use"})),
+    ));
+    list.push(entry(
+        "8",
+        "2026-04-01",
+        &json!({"transferred": {"from": "tub", "into": "drum", "part": all}}),
+    ));
+    assert_eq!(since(&folded(&list), "drum").as_deref(), Some("2026-04-01"));
+    // An older waste that joins it makes the whole as old.
+    list.push(opened(
+        "9",
+        "2026-04-02",
+        &fixer(
+            "old",
+            &json!({"status": "spent", "waste_since": "2026-01-20"}),
+        ),
+    ));
+    list.push(entry(
+        "10",
+        "2026-04-03",
+        &json!({"transferred": {"from": "old", "into": "drum", "part": all}}),
+    ));
+    assert_eq!(since(&folded(&list), "drum").as_deref(), Some("2026-01-20"));
+}
+
 #[test]
 fn silver_that_is_unknown_stays_unknown_until_it_is_read() {
     let mut list = vec![opened(

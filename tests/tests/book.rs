@@ -756,6 +756,123 @@ fn registers_are_written_as_csv(app: &App) {
     );
 }
 
+/// What falls due and what an inspector asks for come from the whole book, and are what the same entries
+/// give when they are sent together.
+fn clocks_calendar_and_register_come_from_the_book(app: &App) {
+    let at = studio(app);
+    let request = year();
+    for one in request["entries"].as_array().unwrap() {
+        made(&append(app, &at, one));
+    }
+    let entries = &request["entries"];
+    let kept = app.get(&format!("{at}/clocks?on=2026-11-20"));
+    let sent = app.post("/v1/waste-clocks", json!({"entries": entries, "on": "2026-11-20", "premises": "home_business", "rule_set": "eu"}).to_string());
+    assert_eq!(kept.status, 200, "{}", kept.text());
+    assert_eq!(kept.json(), sent.json());
+    let clocks = kept.json()["result"]["clocks"].as_array().unwrap().clone();
+    assert!(!clocks.is_empty());
+    let kept = app.get(&format!(
+        "{at}/waste-register?from=2026-01-01&until=2026-12-31"
+    ));
+    let sent = app.post(
+        "/v1/waste-registers",
+        json!({"entries": entries, "from": "2026-01-01", "until": "2026-12-31", "rule_set": "eu"})
+            .to_string(),
+    );
+    assert_eq!(kept.json(), sent.json());
+    let rows = kept.json()["result"]["rows"].as_array().unwrap().len();
+    let get = |path: &str, media_type: &str| {
+        app.request(
+            "GET",
+            &format!("{at}/{path}"),
+            &[("accept", media_type)],
+            b"",
+        )
+    };
+    let csv = get(
+        "waste-register?from=2026-01-01&until=2026-12-31",
+        "text/csv",
+    )
+    .text();
+    assert!(csv.lines().count() > rows, "{csv}");
+    assert!(
+        get(
+            "waste-register?from=2026-01-01&until=2026-12-31",
+            "text/plain"
+        )
+        .text()
+        .contains("2026")
+    );
+    assert!(
+        get("clocks", "text/csv")
+            .text()
+            .starts_with("id,what,container")
+    );
+    // A calendar: RFC 5545 asks for CRLF, lines of at most 75 octets, a UID and a DTSTAMP in each event.
+    let feed = get("calendar.ics", "*/*");
+    assert_eq!(feed.header("content-type"), "text/calendar; charset=utf-8");
+    let feed = feed.text();
+    assert!(
+        feed.starts_with("BEGIN:VCALENDAR\r\n") && feed.ends_with("END:VCALENDAR\r\n"),
+        "{feed}"
+    );
+    assert!(
+        feed.split("\r\n")
+            .all(|line| line.len() <= 75 && !line.contains('\n')),
+        "{feed}"
+    );
+    let count = |what: &str| feed.matches(what).count();
+    assert!(count("BEGIN:VEVENT") > 0);
+    for each in ["UID:", "DTSTAMP:", "DTSTART;VALUE=DATE:", "SUMMARY:"] {
+        assert_eq!(count(each), count("BEGIN:VEVENT"), "{each}");
+    }
+    assert_eq!(count("VERSION:2.0"), 1);
+    assert_eq!(count("PRODID:"), 1);
+    for query in [
+        "",
+        "?from=2026-01-01",
+        "?from=2026-02-01&until=2026-01-01",
+        "?from=x&until=y",
+    ] {
+        assert_eq!(
+            app.get(&format!("{at}/waste-register{query}")).status,
+            400,
+            "{query}"
+        );
+    }
+}
+
+/// The check of a refiner's statement takes what was sent and what was settled from the book.
+fn a_statement_is_checked_against_the_shipment_in_the_book(app: &App) {
+    let at = studio(app);
+    for one in year()["entries"].as_array().unwrap() {
+        made(&append(app, &at, one));
+    }
+    let example = include_str!("../../api/examples/settlement-checks.json");
+    let example: Value = serde_json::from_str(example).unwrap();
+    let mut body = example.clone();
+    for member in ["shipment", "expected_silver_g", "reported_silver_g"] {
+        body.as_object_mut().unwrap().remove(member);
+    }
+    let path = format!("{at}/shipments/ship-26-1/settlement-checks");
+    let kept = app.post(&path, body.to_string());
+    assert_eq!(kept.status, 200, "{}", kept.text());
+    let shipment = app.get(&format!("{at}/shipments/ship-26-1")).json();
+    let mut whole = body.clone();
+    whole["shipment"] = "ship-26-1".into();
+    whole["expected_silver_g"] = json!({"value": shipment["sent_g"], "standard_uncertainty": shipment["sent_standard_uncertainty_g"]});
+    whole["reported_silver_g"] = shipment["settled_g"].clone();
+    let sent = app.post("/v1/settlement-checks", whole.to_string());
+    assert_eq!(kept.json()["result"], sent.json()["result"]);
+    whole.as_object_mut().unwrap().remove("expected_silver_g");
+    assert_eq!(app.post(&path, whole.to_string()).places(), ["/shipment"]);
+    assert_eq!(
+        app.post(&path.replace("ship-26-1", "none"), body.to_string())
+            .status,
+        404
+    );
+}
+
 /// Every answer of the book keeps the schema that the contract gives it.
 fn answers_keep_the_contract(app: &App) {
     let at = studio(app);
@@ -778,7 +895,10 @@ fn answers_keep_the_contract(app: &App) {
             .replace("{entry}", "26-011")
             .replace("{shipment}", "ship-26-1")
             .replace("{document}", "1");
-        if path.ends_with("silver-account") {
+        if path.ends_with(".ics") {
+            continue;
+        }
+        if path.ends_with("silver-account") || path.ends_with("waste-register") {
             path.push_str("?from=2026-01-01&until=2026-12-31");
         }
         let reply = app.get(&path);
@@ -845,5 +965,7 @@ suite!(
     calculators_take_their_containers_from_the_book,
     an_issued_document_stays_as_it_was,
     registers_are_written_as_csv,
+    clocks_calendar_and_register_come_from_the_book,
+    a_statement_is_checked_against_the_shipment_in_the_book,
     answers_keep_the_contract,
 );

@@ -11,6 +11,7 @@ mod http_price_feed;
 mod http_service;
 mod layout;
 mod published;
+mod register_text;
 mod report_text;
 mod rule_sets;
 mod site;

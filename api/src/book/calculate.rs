@@ -1,7 +1,7 @@
 //! The calculators, from the book: the containers come from what was recorded, the site from the
 //! studio's record, and the rest from the request. Then it is the same call as without a book.
 
-use super::handlers::{container, no_container, rules};
+use super::handlers::{container, no_container, rules, shipment_of};
 use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, respond};
 use crate::operation::{Operation, operation};
 use crate::problem::{Code, Problem};
@@ -24,6 +24,8 @@ pub enum Place {
     Named(&'static str),
     /// This member is the list of every container with something in it.
     All(&'static str),
+    /// The shipment that the path names: its silver as sent, and as settled.
+    Shipment,
 }
 
 /// The endpoint of an operation, where it stands in the book.
@@ -36,6 +38,11 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
             "for a container of the book",
         ),
         Place::Named(_) => ("", &[], "for containers of the book"),
+        Place::Shipment => (
+            "shipments/{shipment}/",
+            &["shipment", "expected_silver_g"],
+            "for a shipment of the book",
+        ),
         Place::All(_) => ("", &["batches", "studio"], "from the book"),
     };
     let mut example: serde_json::Value = serde_json::from_str(operation.example).ok()?;
@@ -50,7 +57,7 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
         Place::Named(name) => {
             members.insert(name.to_owned(), serde_json::json!(["fixer-1"]));
         }
-        Place::One(_) | Place::All(_) => {}
+        Place::One(_) | Place::All(_) | Place::Shipment => {}
     }
     let mut media_types = vec![JSON];
     media_types.extend(operation.renderings.iter().map(|r| r.media_type));
@@ -63,6 +70,10 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
             shape: Shape::Filled {
                 operation: operation.name,
                 given,
+                known: match place {
+                    Place::Shipment => &["reported_silver_g"],
+                    _ => &[],
+                },
             },
             example: example.to_string(),
         }),
@@ -99,6 +110,25 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
         Place::Named(member) => {
             let book = store.standing(call.studio(), None).await?;
             request.name_containers(member, &book)?;
+        }
+        Place::Shipment => {
+            let shipment = shipment_of(&call).await?;
+            let sent = shipment.sent_g.zip(shipment.sent_standard_uncertainty_g);
+            let (silver, uncertainty) = sent.ok_or_else(|| {
+                Problem::new(
+                    Code::StateConflict,
+                    format!(
+                        "What shipment `{}` held is not known: a container went into it unread.",
+                        shipment.shipment
+                    ),
+                )
+            })?;
+            request.give("shipment", &shipment.shipment)?;
+            request.give(
+                "expected_silver_g",
+                &serde_json::json!({"value": silver, "standard_uncertainty": uncertainty}),
+            )?;
+            request.fill_in("reported_silver_g", shipment.settled_g.as_ref())?;
         }
         Place::All(member) => {
             let book = store.standing(call.studio(), None).await?;

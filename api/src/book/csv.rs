@@ -4,7 +4,7 @@ use crate::problem::Problem;
 use crate::store::RecordedEntry;
 use serde::Serialize;
 use serde_json::Value;
-use spent_silver_domain::ledger::{ContainerBalance, SilverAccount};
+use spent_silver_domain::ledger::{Clock, ContainerBalance, RegisterRow, SilverAccount};
 
 /// A table whose first row names the columns.
 struct Table(csv::Writer<Vec<u8>>);
@@ -146,6 +146,90 @@ pub(super) fn account(account: &SilverAccount) -> Result<Vec<u8>, Problem> {
             cell(&line.silver_g),
             cell(&line.standard_uncertainty_g),
             line.unknown_count.to_string(),
+        ])?;
+    }
+    table.done()
+}
+
+/// What falls due.
+pub(super) fn clocks(clocks: &[Clock]) -> Result<Vec<u8>, Problem> {
+    let mut table = Table::headed(&[
+        "id",
+        "what",
+        "container",
+        "shipment",
+        "starts_on",
+        "due_on",
+        "days_left_count",
+        "text",
+        "clause",
+        "source",
+        "status",
+    ])?;
+    for clock in clocks {
+        table.row(&[
+            clock.id.clone(),
+            cell(&clock.what),
+            cell(&clock.container),
+            cell(&clock.shipment),
+            cell(&clock.starts_on),
+            clock.due_on.to_string(),
+            clock.days_left_count.to_string(),
+            clock.text.clone(),
+            cell(&clock.clause),
+            clock.source.clone(),
+            cell(&clock.status),
+        ])?;
+    }
+    table.done()
+}
+
+/// What an inspector asks for.
+pub(super) fn register(rows: &[RegisterRow]) -> Result<Vec<u8>, Problem> {
+    let mut table = Table::headed(&[
+        "entry",
+        "on",
+        "what",
+        "container",
+        "kind",
+        "status",
+        "waste_since",
+        "text",
+        "volume_l",
+        "mass_kg",
+        "silver_g",
+        "standard_uncertainty_g",
+        "to",
+        "consignment",
+        "recorded_by",
+        "supervised_by",
+        "note",
+        "reversed_by",
+        "reversed_on",
+        "reversal_reason",
+    ])?;
+    for row in rows {
+        table.row(&[
+            row.entry.to_string(),
+            row.on.to_string(),
+            cell(&row.what),
+            cell(&row.container),
+            cell(&row.kind),
+            cell(&row.status),
+            cell(&row.waste_since),
+            row.text.clone(),
+            cell(&row.volume_l),
+            cell(&row.mass_kg),
+            cell(&row.silver_g),
+            cell(&row.standard_uncertainty_g),
+            cell(&row.to),
+            cell(&row.consignment),
+            row.recorded_by.to_string(),
+            cell(&row.supervised_by),
+            cell(&row.note),
+            cell(&row.reversed_by),
+            cell(&row.reversed_on),
+            cell(&row.reversal_reason),
         ])?;
     }
     table.done()

@@ -49,6 +49,8 @@ pub(super) fn example(id: &str) -> Option<Value> {
             written(&balance_container(&book, &name, rules).ok()??)
         }
         "get_silver_account" => answered(operation("silver-accounts")?),
+        "list_studio_clocks" => answered(operation("waste-clocks")?),
+        "get_waste_register" => answered(operation("waste-registers")?),
         "list_shipments" | "get_shipment" => {
             let request: SilverAccountRequest = read(operation("silver-accounts")?.example)?;
             let shipments = account_silver(&request).ok()?.result.shipments;

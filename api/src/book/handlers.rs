@@ -11,7 +11,8 @@ use actix_web::{HttpResponse, web};
 use spent_silver_domain::answer::{Answer, Notes};
 use spent_silver_domain::fault::Faults;
 use spent_silver_domain::ledger::{
-    Book, Entry, SilverAccount, Subject, account_book, balance_container, balance_containers, fold,
+    Book, Entry, ShipmentBalance, SilverAccount, Subject, account_book, balance_container,
+    balance_containers, fold,
 };
 use spent_silver_domain::quantity::{Date, Identifier};
 use spent_silver_domain::waste::rule_set::{RuleSet, RuleSetName};
@@ -262,8 +263,8 @@ pub(super) fn no_container(name: &str) -> Problem {
     )
 }
 
-pub(super) async fn account(call: Call) -> Answered {
-    let studio = call.store()?.studio(call.studio()).await?;
+/// The period that the query names.
+pub(super) fn period(call: &Call) -> Result<(Date, Date), Problem> {
     let needed = |name: &str| {
         let read = call.parsed(name, Date::parse)?;
         read.ok_or_else(|| {
@@ -278,6 +279,12 @@ pub(super) async fn account(call: Call) -> Answered {
             format!("{until} is before {from}: expected a day on or after `from`"),
         ));
     }
+    Ok((from, until))
+}
+
+pub(super) async fn account(call: Call) -> Answered {
+    let studio = call.store()?.studio(call.studio()).await?;
+    let (from, until) = period(&call)?;
     let answer = account_of(call.store()?, &studio, from, until).await?;
     match call.media_type {
         TEXT => Ok(respond(200, TEXT, render::account::account(&answer))),
@@ -307,9 +314,7 @@ pub(crate) async fn account_of(
     Ok(web::block(work).await.map_err(|_| Problem::internal())??)
 }
 
-async fn shipments_of(
-    call: &Call,
-) -> Result<Vec<spent_silver_domain::ledger::ShipmentBalance>, Problem> {
+async fn shipments_of(call: &Call) -> Result<Vec<ShipmentBalance>, Problem> {
     let studio = call.store()?.studio(call.studio()).await?;
     let first = Date::parse("1900-01-01").map_err(|_| Problem::internal())?;
     let today = studio.record.day(now());
@@ -327,14 +332,20 @@ pub(super) async fn shipments(call: Call) -> Answered {
 }
 
 pub(super) async fn shipment(call: Call) -> Answered {
+    json(&shipment_of(&call).await?)
+}
+
+/// The shipment that the path names.
+pub(super) async fn shipment_of(call: &Call) -> Result<ShipmentBalance, Problem> {
     let name = call.segment("shipment");
-    let all = shipments_of(&call).await?;
-    let found = all.into_iter().find(|s| s.shipment.as_str() == name);
-    json(&found.ok_or_else(|| {
-        let name: String = name.chars().take(64).collect();
-        Problem::new(
-            Code::NotFound,
-            format!("There is no shipment `{name}` in this book."),
-        )
-    })?)
+    let all = shipments_of(call).await?;
+    all.into_iter()
+        .find(|s| s.shipment.as_str() == name)
+        .ok_or_else(|| {
+            let name: String = name.chars().take(64).collect();
+            Problem::new(
+                Code::NotFound,
+                format!("There is no shipment `{name}` in this book."),
+            )
+        })
 }

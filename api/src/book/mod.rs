@@ -5,6 +5,7 @@ mod csv;
 mod examples;
 mod handlers;
 mod papers;
+mod registers;
 mod studios;
 
 use crate::listing::Page;
@@ -21,7 +22,8 @@ use actix_web::http::header;
 use actix_web::{HttpMessage as _, HttpRequest, HttpResponse, web};
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::ledger::{
-    ContainerBalance, ContainerBalances, Entry, ShipmentBalance, SilverAccount,
+    Clocks, ContainerBalance, ContainerBalances, Entry, ShipmentBalance, SilverAccount,
+    WasteRegister,
 };
 use std::pin::Pin;
 use std::sync::LazyLock;
@@ -34,6 +36,7 @@ const JSON: &str = "application/json";
 const CSV: &str = "text/csv";
 const TEXT: &str = "text/plain";
 const HTML: &str = "text/html";
+const CALENDAR: &str = "text/calendar";
 #[cfg(feature = "pdf")]
 const PAPERS: &[&str] = &[JSON, TEXT, HTML, "application/pdf"];
 #[cfg(not(feature = "pdf"))]
@@ -133,6 +136,8 @@ pub enum Shape {
         operation: &'static str,
         /// Members that the path gives, and that therefore may not be given.
         given: &'static [&'static str],
+        /// Members that the book knows where it was recorded, and that may be left out then.
+        known: &'static [&'static str],
     },
 }
 
@@ -180,6 +185,11 @@ const ENTRIES: &[Parameter] = &[
         description: "Only entries about this shipment.",
     },
 ];
+const ON: &[Parameter] = &[Parameter {
+    name: "on",
+    integer: false,
+    description: "The day it is taken to be, YYYY-MM-DD. Default: today, in the studio's time zone.",
+}];
 const PERIOD: &[Parameter] = &[
     Parameter {
         name: "from",
@@ -358,6 +368,37 @@ fn table() -> Vec<Endpoint> {
                 "get_silver_account",
                 "Where the silver of a period came from and went, and whether readings and records agree",
                 by!(handlers::account),
+            )
+        },
+        Endpoint {
+            answer: Answers::enveloped::<Clocks>(),
+            query: ON,
+            media_types: vec![JSON, CSV],
+            ..get(
+                "/v1/studios/{studio}/clocks",
+                "list_studio_clocks",
+                "What falls due and when: storage limits, inspections, statements, the year's account",
+                by!(registers::clocks),
+            )
+        },
+        Endpoint {
+            media_types: vec![CALENDAR],
+            ..get(
+                "/v1/studios/{studio}/calendar.ics",
+                "get_calendar",
+                "What falls due, as a calendar that others subscribe to (RFC 5545)",
+                by!(registers::calendar),
+            )
+        },
+        Endpoint {
+            answer: Answers::enveloped::<WasteRegister>(),
+            query: PERIOD,
+            media_types: vec![JSON, TEXT, CSV],
+            ..get(
+                "/v1/studios/{studio}/waste-register",
+                "get_waste_register",
+                "Every event of a period that an inspector asks for",
+                by!(registers::register),
             )
         },
         Endpoint {

@@ -18,6 +18,7 @@ pub(super) fn body() -> Body {
         shape: Shape::Filled {
             operation: "documents",
             given: &[],
+            known: &[],
         },
         example: include_str!("../../examples/book/document.json").to_owned(),
     }

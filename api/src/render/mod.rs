@@ -11,6 +11,7 @@ pub mod html;
 pub mod pdf;
 mod pictogram;
 mod qr;
+pub mod register;
 pub mod report;
 pub mod text;
 

@@ -54,6 +54,7 @@ pub(super) async fn begin(visit: Visit, form: Form) -> Shown {
         token => access_of(state, Some(token), address).await?,
     };
     if access.is_none() {
+        state.limits.stranger(&visit.access.address)?;
         return Ok(page(&visit, 422, true));
     }
     let name = state.sessions.begin(token)?;

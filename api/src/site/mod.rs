@@ -286,6 +286,11 @@ async fn let_in(
         Err(problem) => return layout::problem_page(None, &problem),
     };
     let logged_in = token.is_some() && access.is_some();
+    if let Some(access) = &access
+        && let Err(problem) = state.limits.caller(&access.actor, &access.address)
+    {
+        return layout::problem_page(None, &problem);
+    }
     let access = match access {
         Some(access) => access,
         // Nobody: it reaches no studio, and these pages ask for none.

@@ -177,9 +177,8 @@ fn speculative(circumstances: &Circumstances<'_>, notes: &mut Notes) -> Option<D
     if held.is_zero() || moved >= needed {
         return None;
     }
-    let on = Date::parse(&format!("{}-12-31", circumstances.on.civil().year())).ok()?;
     Some(DateLimit {
-        on,
+        on: rule.latest_day(circumstances.on),
         set_by: LimitKind::SpeculativeAccumulation,
         text: format!(
             "{} ({}): {} kg of the {} kg on hand on 1 January must be recycled or moved by 31 December; {} kg were.",

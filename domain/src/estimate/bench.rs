@@ -27,6 +27,9 @@ pub(crate) const JUG_MARK: Spread = Spread::Relative(5.0);
 /// A bare mass of a whole container is a weighing on a household scale: common practice, no source.
 pub(crate) const HOUSEHOLD_SCALE: Spread = Spread::Relative(1.0);
 
+/// A figure from elsewhere that stands bare: common practice, no source.
+pub(crate) const STATED_FIGURE: Spread = Spread::Relative(20.0);
+
 impl Spread {
     /// Standard uncertainty of a value, and its shape.
     pub(crate) fn standard(self, value: f64) -> (f64, Shape) {

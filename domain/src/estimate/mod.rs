@@ -20,7 +20,7 @@ mod volhard_titration;
 mod weighed_solid;
 
 pub(crate) use bench::{
-    HOUSEHOLD_SCALE, JUG_MARK, Spread, bare_text, batch_input, mass_of, volume_of,
+    HOUSEHOLD_SCALE, JUG_MARK, STATED_FIGURE, Spread, bare_text, batch_input, mass_of, volume_of,
 };
 pub(crate) use density::{ALCOHOL_SHIFT, plain_bath_density};
 pub use evidence::{

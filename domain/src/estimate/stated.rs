@@ -1,6 +1,6 @@
 //! A figure from elsewhere.
 
-use super::bench::{Bench, Spread};
+use super::bench::{Bench, STATED_FIGURE};
 use super::evidence::Stated;
 use super::finding::Finding;
 use crate::answer::Method;
@@ -18,6 +18,6 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &Stated) -> Result<Finding, Fau
     Ok(Finding::Point(bench.take(
         "silver_g",
         &e.silver_g,
-        Spread::Relative(20.0),
+        STATED_FIGURE,
     )?))
 }

@@ -19,6 +19,7 @@ use crate::quantity::{
     write_significant,
 };
 use crate::statistics::Irreconcilable;
+use crate::valuation::FAR;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::storage_danger;
 use rust_decimal::Decimal;
@@ -224,9 +225,6 @@ fn account(
     })
 }
 
-/// Beyond this many standard uncertainties a refiner's figure is not the book's (95 %).
-const FAR: f64 = 1.96;
-
 fn shipments(book: &Book, from: Date, notes: &mut Notes) -> Vec<ShipmentBalance> {
     let mut all: Vec<ShipmentBalance> = Vec::new();
     for name in book.shipments.keys() {
@@ -370,8 +368,12 @@ fn lines(start: &Book, book: &Book, period: &[&Movement]) -> Result<Vec<AccountL
     ])
 }
 
-fn figures(start: &Book, book: &Book, period: &[&Movement]) -> Result<RecoveryFigures, Faults> {
-    let waste = |b: &Batch| matches!(b.status, Some(BatchStatus::Spent | BatchStatus::Treated));
+pub(super) fn figures(
+    start: &Book,
+    book: &Book,
+    period: &[&Movement],
+) -> Result<RecoveryFigures, Faults> {
+    let waste = |b: &Batch| b.status.is_some_and(BatchStatus::is_waste);
     let (first, last) = (stock(start, waste)?, stock(book, waste)?);
     let out = |counts: &dyn Fn(&Place) -> bool| {
         Sum::of(period.iter().filter(|m| counts(&m.to)).map(|m| m.silver))

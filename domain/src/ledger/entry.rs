@@ -7,6 +7,7 @@ use crate::quantity::{
     MeasuredLitres, MeasuredPercent, MeasuredPh, MeasuredSquareMetres, Text,
 };
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
@@ -422,4 +423,16 @@ impl Event {
             Self::Reversed(_) => "reversed",
         }
     }
+}
+
+/// The entries that were reversed, each with the entry that reverses it and its reason. A reversal
+/// counts on whatever day it was made.
+pub(super) fn reversals(entries: &[Entry]) -> BTreeMap<&Identifier, (&Entry, &Text)> {
+    entries
+        .iter()
+        .filter_map(|entry| match &entry.event {
+            Event::Reversed(reversal) => Some((&reversal.entry, (entry, &reversal.reason))),
+            _ => None,
+        })
+        .collect()
 }

@@ -207,6 +207,10 @@ impl Holding {
             self.batch.gross_g = None;
             self.batch.tare_g = None;
             self.batch.ph = None;
+            // The days were those of what is gone: what comes next begins its own.
+            self.batch.made_on = None;
+            self.batch.waste_since = None;
+            self.batch.limit_exceeded_on = None;
             self.empty = true;
             self.base = Some(Level::NONE);
             return Ok(taken);
@@ -248,8 +252,8 @@ impl Holding {
         Ok(taken)
     }
 
-    /// Takes in what came out of another container.
-    pub(super) fn put(&mut self, taken: &Taken, from: &Batch) {
+    /// Takes in what came out of another container, that day.
+    pub(super) fn put(&mut self, taken: &Taken, from: &Batch, on: Date) {
         if self.empty {
             self.batch.composition = from.composition.clone();
             self.batch.ph = from.ph;
@@ -275,6 +279,10 @@ impl Holding {
                 (Some(a), Some(b)) => Some(a.min(b)),
                 (a, b) => a.or(b),
             };
+            // What was at work until now is waste from the day it went among waste.
+            if self.batch.status.is_some_and(BatchStatus::is_waste) {
+                self.batch.waste_since = self.batch.waste_since.or(Some(on));
+            }
         }
         self.empty = false;
         self.base = self.base.zip(taken.silver).map(|(a, b)| a.plus(b));

@@ -5,19 +5,31 @@
 //! from one named place to another, so that none is made or lost in the sums.
 
 mod account;
+mod arising;
+mod clocks;
+mod defaults;
 mod entry;
 mod fold;
 mod holding;
 mod network;
 mod pen;
+mod register;
 mod result;
 mod state;
 
 pub use account::{
     METHODS, MOST_ENTRIES, account_book, account_silver, balance_container, balance_containers,
 };
+pub use clocks::{
+    CLOCK_METHODS, Clock, ClockKind, Clocks, ClocksRequest, WatchedContainer, clocks_of_book,
+    list_clocks,
+};
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;
+pub use register::{
+    REGISTER_METHODS, RegisterEvent, RegisterRow, RegisterTotal, WasteRegister,
+    WasteRegisterRequest, list_waste_events, register_of_book,
+};
 pub use result::*;
 pub use state::{Refused, State, amend};

@@ -14,6 +14,7 @@ use crate::estimate::{
 };
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Identifier, Measured, Text, Unit};
+use crate::valuation::refiner_spread;
 use crate::waste::pour::{PourVerdict, bottle, check_pour_between};
 use crate::waste::rule_set::RuleSet;
 
@@ -259,7 +260,11 @@ impl Pen<'_> {
         holding.gain(silver);
         let content = holding.content_mut();
         if made_up {
+            // A new batch, whatever stood there before.
             content.made_on = Some(on);
+            if content.status.is_some_and(BatchStatus::is_waste) {
+                content.status = Some(BatchStatus::InUse);
+            }
         }
         if let Some(volume) = e.volume_after_l {
             content.volume_l = Some(volume);
@@ -443,8 +448,9 @@ impl Pen<'_> {
             );
         }
         let (taken, content) = self.take(&e.from, &e.part)?;
+        let on = self.entry.on;
         let target = self.settled_holding(&e.into, "into")?;
-        target.put(&taken, &content);
+        target.put(&taken, &content, on);
         let (source, here) = (
             Place::Container(e.from.clone()),
             Place::Container(e.into.clone()),
@@ -503,10 +509,12 @@ impl Pen<'_> {
 
     fn treated(&mut self, e: &Treated) -> Result<(), Faults> {
         self.filled(&e.batch)?;
+        let on = self.entry.on;
         let holding = self.settled_holding(&e.batch, "batch")?;
         holding.forget_readings_of_liquid();
         let content = holding.content_mut();
         content.status = Some(BatchStatus::Treated);
+        content.waste_since = content.waste_since.or(Some(on));
         content.ph = e.ph;
         Ok(())
     }
@@ -584,15 +592,14 @@ impl Pen<'_> {
             }
         };
         let value = e.silver_g.as_f64();
+        let bare = refiner_spread();
         let uncertainty = e.silver_g.standard_uncertainty().map_or_else(
             || {
-                self.notes.assume(
-                    "/movements",
-                    self.pointer("silver_g"),
-                    "common_practice",
-                    "A refiner's figure stands bare: taken with a standard uncertainty of 0.5 % (common practice, no source).",
-                );
-                value * 0.005
+                let text = bare_text(&e.silver_g, "a refiner's figure", bare);
+                let field = self.pointer("silver_g");
+                self.notes
+                    .assume("/movements", field, "common_practice", text);
+                bare.standard(value).0
             },
             |(u, _)| u,
         );

@@ -52,6 +52,18 @@ impl Date {
         Self(date)
     }
 
+    /// The first day of its calendar year.
+    #[must_use]
+    pub fn first_of_year(self) -> Self {
+        Self(self.0.first_of_year())
+    }
+
+    /// The last day of its calendar year.
+    #[must_use]
+    pub fn last_of_year(self) -> Self {
+        Self(self.0.last_of_year())
+    }
+
     /// The calendar date.
     #[must_use]
     pub const fn civil(self) -> jiff::civil::Date {

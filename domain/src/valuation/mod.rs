@@ -8,6 +8,7 @@ mod lot;
 mod result;
 mod settlement;
 mod share;
+mod statement;
 mod terms;
 
 pub use crate::batch::LotForm;
@@ -27,6 +28,12 @@ pub(crate) use result::{price_words, silver_words};
 pub use settlement::{LineItem, MoneyLine};
 pub(crate) use settlement::{Load, NoSettlement, price_per_ozt, settle};
 pub use share::share_out;
+pub use statement::{
+    AskFor, AssayExchange, AssayFinding, ComparedAmount, ComparedLine, MOST_LINES, MoneyCheck,
+    ReceivedLot, RefinerStatement, SettlementCheck, SettlementCheckRequest, SettlementVerdict,
+    SilverDifference, StatementLine, UmpireCost, check_settlement,
+};
+pub(crate) use statement::{FAR, refiner_spread};
 pub use terms::{
     Acceptance, ChargeBasis, Constituent, ConstituentLimit, HaulageTerms, MOST_SURCHARGES, Payment,
     RefinerTerms, Surcharge, TreatmentCharge,
@@ -49,6 +56,10 @@ pub const METHODS: &[Method] = &[
     share::LARGEST_REMAINDER,
     break_even::BREAK_EVEN,
     haulage::HAULAGE,
+    statement::DIFFERENCE,
+    statement::SPLITTING,
+    statement::UMPIRE,
+    statement::LINES,
 ];
 
 /// Keys of the bibliography that defaults and facts of valuations and decisions rest on.
@@ -58,6 +69,7 @@ pub fn default_sources() -> impl Iterator<Item = &'static str> {
         .into_iter()
         .map(|f| f.source.as_str())
         .chain(["troy_ounce", "haulier_practice"])
+        .chain(statement::sources())
 }
 
 /// Asks what a lot is worth.

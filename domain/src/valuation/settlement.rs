@@ -7,7 +7,7 @@ use crate::quantity::{
     write_decimal,
 };
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub(crate) const SETTLEMENT: Method = Method {
     name: "settlement of a lot",
@@ -16,7 +16,7 @@ pub(crate) const SETTLEMENT: Method = Method {
 };
 
 /// What a line of a settlement or of a haulier's bill is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LineItem {

@@ -3,6 +3,7 @@
 use super::contents::implied_groups;
 use super::pour::{Act, act_rules};
 use crate::batch::{Batch, VesselMaterial};
+use crate::bibliography::SourceStatus;
 use crate::quantity::{Date, Percent};
 use crate::substance::Group;
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,12 @@ pub struct StorageClock {
     pub due_on: Date,
     /// The rule, with its clause.
     pub rule: String,
+    /// Name of the rule in its rule set.
+    pub rule_id: String,
+    /// Clause of the text.
+    pub clause: String,
+    /// How well the rule was verified.
+    pub status: SourceStatus,
     /// Key in the bibliography.
     pub source: String,
 }
@@ -34,6 +41,8 @@ pub struct StorageDanger {
     pub act: Vec<String>,
     /// What never to do.
     pub never: Vec<String>,
+    /// Keys in the bibliography.
+    pub sources: Vec<String>,
 }
 
 impl StorageDanger {
@@ -67,6 +76,7 @@ pub fn storage_danger(batch: &Batch) -> Option<StorageDanger> {
             reason: String::new(),
             act: Vec::new(),
             never: Vec::new(),
+            sources: Vec::new(),
         });
         if !danger.reason.is_empty() {
             danger.reason.push(' ');
@@ -74,6 +84,9 @@ pub fn storage_danger(batch: &Batch) -> Option<StorageDanger> {
         danger.reason.push_str(&rule.happens);
         danger.act.extend(rule.instead.iter().cloned());
         danger.never.extend(rule.never.iter().cloned());
+        if !danger.sources.contains(&rule.source) {
+            danger.sources.push(rule.source.clone());
+        }
     }
     danger
 }

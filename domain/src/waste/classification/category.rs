@@ -413,6 +413,9 @@ fn clock_from(rule: &ClockRule, start: Date, site: &Site, notes: &mut Notes) -> 
             authority.clause,
             authority.status.words()
         ),
+        rule_id: authority.id.clone(),
+        clause: authority.clause.clone(),
+        status: authority.status,
         source: authority.source.clone(),
     }
 }

@@ -13,9 +13,9 @@ mod silver;
 
 pub use result::{
     Classification, ClassificationRequest, CleanFinding, DischargeLimitFinding, Figure,
-    GeneratorCategory, HazardCode, Hazardous, LegalDuty, ListCandidate, LocalLimitFinding,
-    LocalSilverLimit, LocalVerdict, MaterialFinding, Premises, Property, Standing, ToTest,
-    TreatmentFinding, TreatmentVerdict, WasteListFinding, WasteStanding,
+    GeneratorCategory, HazardCode, Hazardous, InspectionDuty, LegalDuty, ListCandidate,
+    LocalLimitFinding, LocalSilverLimit, LocalVerdict, MaterialFinding, Premises, Property,
+    Standing, ToTest, TreatmentFinding, TreatmentVerdict, WasteListFinding, WasteStanding,
 };
 
 pub(crate) use codes::find_codes;
@@ -180,6 +180,7 @@ pub fn classify_batch(
         hazardous,
         &category,
         site,
+        standing.is,
         bears_silver(batch),
     );
     for code in &findings.codes {
@@ -204,6 +205,7 @@ pub fn classify_batch(
         category,
         clock: clocks.clock,
         possible_clocks: clocks.possible,
+        inspection: paperwork.inspection,
         duties: paperwork.duties,
         papers: paperwork.papers,
         marks: paperwork.marks,
@@ -304,6 +306,7 @@ fn ask_everything(
         },
         clock: None,
         possible_clocks: Vec::new(),
+        inspection: None,
         duties: Vec::new(),
         papers: Vec::new(),
         marks: Vec::new(),
@@ -322,8 +325,9 @@ fn ask_everything(
     }
 }
 
-/// Whether the batch is waste at all.
-fn standing_of(batch: &Batch) -> WasteStanding {
+/// Whether a batch is waste at all.
+#[must_use]
+pub fn standing_of(batch: &Batch) -> WasteStanding {
     let always_waste = matches!(
         batch.kind,
         BatchKind::SpillResidue | BatchKind::WipesAndFilters | BatchKind::SpentCartridge

@@ -2,7 +2,9 @@
 
 use super::Site;
 use super::codes::Findings;
-use super::result::{GeneratorCategory, Hazardous, LegalDuty, Premises, Property};
+use super::result::{
+    GeneratorCategory, Hazardous, InspectionDuty, LegalDuty, Premises, Property, Standing,
+};
 use crate::batch::Batch;
 use crate::substance::Group;
 use crate::waste::contents::implied_groups;
@@ -10,6 +12,7 @@ use crate::waste::rule_set::{Authority, DilutionBranch, DutyRule, When};
 
 /// Everything on paper.
 pub(super) struct Paperwork {
+    pub inspection: Option<InspectionDuty>,
     pub duties: Vec<LegalDuty>,
     pub papers: Vec<LegalDuty>,
     pub marks: Vec<LegalDuty>,
@@ -24,6 +27,7 @@ pub(super) fn gather(
     hazardous: Hazardous,
     category: &GeneratorCategory,
     site: &Site,
+    standing: Standing,
     bears_silver: bool,
 ) -> Paperwork {
     let rules = site.rules;
@@ -39,13 +43,9 @@ pub(super) fn gather(
         When::Neutralization => acid && batch.kind.is_liquid(),
     };
     // While the category is unknown the duties of every category that is still possible are told.
-    let category_holds = |categories: &[String]| {
-        categories.is_empty()
-            || category.id.as_ref().map_or_else(
-                || categories.iter().any(|c| category.possible.contains(c)),
-                |id| categories.contains(id),
-            )
-    };
+    let category_holds = |categories: &[String]| category.may_be_in(categories);
+    let stored = !matches!(standing, Standing::AtWork | Standing::Unused)
+        && hazardous != Hazardous::NotIndicated;
     let duty = |text: &str, keep_for: Option<&str>, authority: &Authority| LegalDuty {
         text: text.to_owned(),
         keep_for: keep_for.map(str::to_owned),
@@ -81,6 +81,15 @@ pub(super) fn gather(
     }
     never.push("Nothing here is permission to discharge.".to_owned());
     Paperwork {
+        inspection: rules
+            .inspection
+            .iter()
+            .filter(|i| stored && category_holds(&i.categories))
+            .min_by_key(|i| i.every_day_count)
+            .map(|i| InspectionDuty {
+                every_day_count: i.every_day_count,
+                authority: i.rule.clone(),
+            }),
         papers: rules
             .paper
             .iter()

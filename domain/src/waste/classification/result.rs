@@ -117,6 +117,8 @@ pub struct Classification {
     pub clock: Option<StorageClock>,
     /// The clocks that may run while the category is unknown, shortest first.
     pub possible_clocks: Vec<StorageClock>,
+    /// How often it must be inspected; null where the rules do not say.
+    pub inspection: Option<InspectionDuty>,
     /// What must be done.
     pub duties: Vec<LegalDuty>,
     /// What is kept, and how long.
@@ -423,6 +425,29 @@ pub struct GeneratorCategory {
     pub needs: Vec<ToTest>,
     /// What it rests on.
     pub authority: Option<Authority>,
+}
+
+impl GeneratorCategory {
+    /// Whether the site is in one of `categories`, or may be while its own is unknown; none named
+    /// means every one.
+    #[must_use]
+    pub fn may_be_in(&self, categories: &[String]) -> bool {
+        categories.is_empty()
+            || self.id.as_ref().map_or_else(
+                || categories.iter().any(|c| self.possible.contains(c)),
+                |id| categories.contains(id),
+            )
+    }
+}
+
+/// How often a container must be inspected.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct InspectionDuty {
+    /// Most days between two inspections.
+    pub every_day_count: i64,
+    /// What it rests on.
+    pub authority: Authority,
 }
 
 /// A duty, paper or mark with its authority.

@@ -5,8 +5,8 @@ use super::RuleSet;
 use super::rule::{Comparison, RuleQuantity, RuleUnit};
 use super::rules::{
     CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DischargeLimit, DutyRule,
-    HazardCutOff, HazardRule, Ignitability, ListChoiceRule, ListRule, MaterialRule, PaperRule,
-    Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation, SpentSolvent,
+    HazardCutOff, HazardRule, Ignitability, InspectionRule, ListChoiceRule, ListRule, MaterialRule,
+    PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation, SpentSolvent,
     TotalsScreen, ToxicityLimit, TreatmentRule, UnusedProduct,
 };
 use super::seen::Seen;
@@ -228,6 +228,14 @@ fn sort(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
                 clock.most_on_site_kg = Some(most);
             }
         }
+        RuleQuantity::DaysBetweenInspections => {
+            s.compared(&[Comparison::AtOrBelow], "at_or_below");
+            set.inspection.push(InspectionRule {
+                categories: r.categories.clone(),
+                every_day_count: s.days()?,
+                rule,
+            });
+        }
         RuleQuantity::Duty | RuleQuantity::Mark => {
             let duty = DutyRule {
                 when: r.when.unwrap_or_default(),
@@ -386,9 +394,8 @@ fn month(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
 fn clock(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<()> {
     let r = s.rule;
     s.compared(&[Comparison::AtOrBelow], "at_or_below");
-    let (category, days) = (s.category(), s.value::<crate::quantity::Day>(In::Days, "d"));
+    let (category, days) = (s.category(), s.days());
     let (category, days) = (category?, days?);
-    let days: i64 = days.decimal().try_into().ok()?;
     if let Some(km) = r.haul_more_than_km {
         let near = set
             .clock

@@ -16,9 +16,10 @@ mod seen;
 pub use rule::{Comparison, ListEntry, Rule, RuleQuantity, RuleUnit};
 pub use rules::{
     Authority, CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DischargeLimit,
-    DutyRule, HazardCutOff, HazardRule, Ignitability, ListChoiceRule, ListRule, MaterialKind,
-    MaterialRule, PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation,
-    SpentSolvent, TotalsScreen, ToxicityLimit, TreatmentRule, UnusedProduct, When,
+    DutyRule, HazardCutOff, HazardRule, Ignitability, InspectionRule, ListChoiceRule, ListRule,
+    MaterialKind, MaterialRule, PaperRule, Reactivity, RecoveryHereRule, RuleSentence,
+    SpeculativeAccumulation, SpentSolvent, TotalsScreen, ToxicityLimit, TreatmentRule,
+    UnusedProduct, When,
 };
 
 /// One jurisdiction's rules, read from a data file. What a file leaves out is not assumed: it is
@@ -83,6 +84,9 @@ pub struct RuleSet {
     /// How long waste may be kept.
     #[serde(skip)]
     pub clock: Vec<ClockRule>,
+    /// How often stored waste is inspected.
+    #[serde(skip)]
+    pub inspection: Vec<InspectionRule>,
     /// What must be done.
     #[serde(skip)]
     pub duty: Vec<DutyRule>,

@@ -55,6 +55,8 @@ pub enum RuleQuantity {
     DaysKept,
     /// How much waste may stand on the site.
     WasteOnSite,
+    /// How long stored waste may stand between two inspections.
+    DaysBetweenInspections,
     /// Something that must be done.
     Duty,
     /// A paper that is kept.

@@ -5,7 +5,7 @@ use super::rule::{Comparison, ListEntry};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::bibliography::SourceStatus;
 use crate::quantity::{
-    DegreesCelsius, Factor, Kilograms, Kilometres, MilligramsPerLitre, Percent, PercentVV,
+    Date, DegreesCelsius, Factor, Kilograms, Kilometres, MilligramsPerLitre, Percent, PercentVV,
     PercentWW, Ph,
 };
 use crate::waste::classification::Property;
@@ -171,6 +171,17 @@ pub struct ClockRule {
     pub far_rule: Option<Authority>,
 }
 
+/// How often stored waste is inspected.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InspectionRule {
+    /// Categories it holds for; empty: every one.
+    pub categories: Vec<String>,
+    /// Most days between two inspections.
+    pub every_day_count: i64,
+    /// Authority.
+    pub rule: Authority,
+}
+
 /// When a duty or paper applies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, Default)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -254,6 +265,14 @@ pub struct SpeculativeAccumulation {
     pub share_percent: Percent,
     /// Authority.
     pub rule: Authority,
+}
+
+impl SpeculativeAccumulation {
+    /// The day by which the share must have moved: the last of the calendar year of `on`.
+    #[must_use]
+    pub fn latest_day(&self, on: Date) -> Date {
+        on.last_of_year()
+    }
 }
 
 /// How a hazard property follows from the shares of substances.

@@ -2,7 +2,7 @@
 
 use super::rule::{Comparison, Rule, RuleUnit};
 use crate::fault::{Fault, FaultKind};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Day, Quantity, Unit};
 
 /// A rule with its place in the file, for faults.
 pub(super) struct Seen<'a> {
@@ -43,6 +43,22 @@ impl Seen<'_> {
                 None
             }
         }
+    }
+
+    /// The value as a count of whole days.
+    pub fn days(&mut self) -> Option<i64> {
+        let days = self.value::<Day>(RuleUnit::Days, "d")?.decimal();
+        let whole = i64::try_from(days)
+            .ok()
+            .filter(|d| *d > 0 && days.fract().is_zero());
+        if whole.is_none() {
+            self.faults.push(Fault::out_of_range(
+                format!("{}/value", self.at),
+                days,
+                "a whole number of days, 1 or more",
+            ));
+        }
+        whole
     }
 
     pub fn compared(&mut self, allowed: &[Comparison], written: &str) -> Option<Comparison> {
