@@ -298,6 +298,11 @@ fn from_an_empty_book_to_a_printed_label_and_a_waste_record() {
     ] {
         browser.page(&format!("{studio}{path}"));
     }
+    let due = browser.page(&format!("{studio}/due"));
+    assert!(
+        due.contains(&format!("{studio}/containers/fixer-1")),
+        "{due}"
+    );
     // Thiocyanate needs acid, which never goes into fixer: there the sheet is a refusal, for a bath it
     // is the steps.
     let refused = browser.page(&format!("{studio}/record/titration?container=fixer-1"));

@@ -31,6 +31,7 @@ use std::sync::LazyLock;
 pub use calculate::Place;
 pub(crate) use handlers::{account_of, all_entries, named_rules, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};
+pub(crate) use registers::clocks_on;
 
 const JSON: &str = "application/json";
 const CSV: &str = "text/csv";

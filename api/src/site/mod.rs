@@ -9,6 +9,7 @@ mod account;
 mod container;
 mod container_sheet;
 mod control;
+mod due;
 mod flow;
 mod form;
 mod home;
@@ -148,6 +149,11 @@ const ROUTES: &[Route] = &[
     Route {
         path: "/studios/{studio}/papers/{document}.{format}",
         show: shows!(papers::read),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/due",
+        show: shows!(due::show),
         ..PAGE
     },
     Route {

@@ -21,6 +21,7 @@ const RECORD: &str = "Record something";
 const PRINT: &str = "Print a paper";
 const POUR: &str = "May this go into that?";
 const ACCOUNT: &str = "The year's silver";
+const DUE: &str = "What is due, and when";
 const ABOUT: &str = "About this studio";
 const TO_DO: &str = "What to do, the most urgent first";
 const CONTAINERS: &str = "Containers";
@@ -121,7 +122,10 @@ fn doors(studio: &StoredStudio, empty: bool) -> Markup {
                 a.big href={ (at) "/pour" } { (POUR) }
             }
             a.big href={ (at) "/record/container" } { (ADD) }
-            @if !empty { a.big href={ (at) "/account" } { (ACCOUNT) } }
+            @if !empty {
+                a.big href={ (at) "/due" } { (DUE) }
+                a.big href={ (at) "/account" } { (ACCOUNT) }
+            }
             a.big href={ (at) "/about" } { (ABOUT) }
         }
     }
