@@ -840,3 +840,43 @@ fn a_mistyped_address_is_a_page_for_a_browser_and_a_problem_for_a_program() {
     checked("/studio", &page);
     assert_eq!(APP.get("/studio").problem()["code"], "not_found");
 }
+
+#[test]
+fn a_page_stays_small_however_many_containers_there_are() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    for i in 0..70 {
+        let entry = serde_json::json!({"id": format!("e{i}"), "on": "2026-02-01", "recorded_by": "R. Example",
+            "event": {"opened": {"batch": {"id": format!("jug-{i:02}"), "kind": "fixer", "craft": "film_and_paper",
+            "volume_l": "4", "evidence": [{"stated": {"silver_g": "12.0"}}]}}}});
+        let key = format!("{studio}-{i}");
+        let headers = [
+            ("content-type", "application/json"),
+            ("idempotency-key", key.as_str()),
+        ];
+        let path = format!("/v1{studio}/entries");
+        let reply = APP.request("POST", &path, &headers, entry.to_string().as_bytes());
+        assert_eq!(reply.status, 201, "{}", reply.text());
+    }
+    let page = browser.page(&studio);
+    assert!(
+        page.contains("jug-00") && !page.contains("jug-65"),
+        "{page}"
+    );
+    let further = browser.page(&format!("{studio}?find=&after=jug-59"));
+    assert!(
+        further.contains("jug-60") && further.contains("jug-69"),
+        "{further}"
+    );
+    assert!(!further.contains("Further containers"));
+    let found = browser.page(&format!("{studio}?find=-65"));
+    assert!(
+        found.contains("jug-65") && !found.contains("jug-00"),
+        "{found}"
+    );
+    assert!(
+        browser
+            .page(&format!("{studio}?find=%3Cb%3E"))
+            .contains("No container")
+    );
+}

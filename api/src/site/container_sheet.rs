@@ -147,7 +147,6 @@ fn opened(desk: &Desk) -> Vec<Field> {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
     use super::*;
     use serde_json::json;
     use spent_silver_domain::quantity::Identifier;

@@ -1,10 +1,12 @@
 //! What falls due by the book, the earliest first.
 
-use super::layout::{Page, assumptions, t, warnings};
+use super::layout::{Page, assumptions, t, warnings, with_names};
 use super::{Shown, Visit, today};
 use crate::book;
 use maud::{Markup, html};
+use spent_silver_domain::answer::{Severity, Warning};
 use spent_silver_domain::ledger::{Clock, ClockKind, Clocks};
+use spent_silver_domain::quantity::Identifier;
 
 const TITLE: &str = "What is due, and when";
 const NOTHING: &str = "Nothing falls due by this book. That is no permission: what is not written down, it does not know.";
@@ -26,10 +28,21 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let answer = book::clocks_on(visit.store()?, &studio, today(&studio)).await?;
     let id = studio.record.id.as_str();
+    let names: Vec<&Identifier> = answer
+        .result
+        .containers
+        .iter()
+        .map(|c| &c.container)
+        .collect();
+    let (dangers, others): (Vec<Warning>, Vec<Warning>) =
+        with_names(&answer.warnings, "/containers/", &names)
+            .into_iter()
+            .partition(|w| w.severity == Severity::Danger);
     let body = html! {
-        (warnings(&answer.warnings))
+        (warnings(&dangers))
         @if answer.result.clocks.is_empty() { p.lead { (NOTHING) } }
         ol.todo { @for clock in &answer.result.clocks { (line(id, clock)) } }
+        (warnings(&others))
         (watched(&answer.result))
         (assumptions(&answer.assumptions))
     };

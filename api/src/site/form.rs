@@ -355,7 +355,6 @@ fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
     use super::*;
     use crate::problem::ErrorEntry;
     use serde_json::json;

@@ -6,6 +6,7 @@ use crate::store::{StoredStudio, sha256};
 use actix_web::HttpResponse;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use spent_silver_domain::answer::{Assumption, Notice, Severity, Warning};
+use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::waste::rule_set::RuleSet;
 use std::sync::LazyLock;
 
@@ -182,6 +183,36 @@ pub(super) fn warnings(all: &[Warning]) -> Markup {
             }
         }
     }
+}
+
+/// The warnings of an answer about several containers, each with the names it is about: `list` is the
+/// pointer of the list that `names` are of.
+pub(super) fn with_names(all: &[Warning], list: &str, names: &[&Identifier]) -> Vec<Warning> {
+    let mut out: Vec<(Warning, Vec<&str>)> = Vec::new();
+    for warning in all {
+        let place = warning.about.strip_prefix(list);
+        let place = place.and_then(|rest| rest.split('/').next()?.parse::<usize>().ok());
+        let name = place.and_then(|i| names.get(i)).map(|n| n.as_str());
+        let name = name.filter(|n| !warning.text.contains(n));
+        let same = |(w, of): &&mut (Warning, Vec<&str>)| {
+            w.text == warning.text
+                && w.severity == warning.severity
+                && of.is_empty() == name.is_none()
+        };
+        match out.iter_mut().find(same) {
+            Some((_, of)) => of.extend(name.filter(|n| !of.contains(n))),
+            None => out.push((warning.clone(), name.into_iter().collect())),
+        }
+    }
+    out.into_iter()
+        .map(|(warning, of)| match of.as_slice() {
+            [] => warning,
+            some => Warning {
+                text: format!("{}: {}", some.join(", "), warning.text),
+                ..warning
+            },
+        })
+        .collect()
 }
 
 /// Warnings of one gravity; the same words about several things are said once.

@@ -125,7 +125,6 @@ pub(super) fn is_foreign(req: &HttpRequest) -> bool {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
     use super::*;
     use actix_web::test::TestRequest;
 

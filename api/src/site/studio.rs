@@ -1,7 +1,8 @@
 //! A studio: what it has, what is dangerous or due, and the next step.
 
-use super::layout::{Page, assumptions, t, warnings};
+use super::layout::{Page, assumptions, t, warnings, with_names};
 use super::plan;
+use super::record::query;
 use super::{Shown, Visit, today};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
@@ -9,10 +10,12 @@ use actix_web::web;
 use maud::{Markup, html};
 use spent_silver_domain::answer::Answer;
 use spent_silver_domain::batch::{Batch, BatchStatus};
-use spent_silver_domain::document::amount_in_words;
-use spent_silver_domain::ledger::{Book, Holding, balance_containers};
+use spent_silver_domain::document::{amount_in_words, figure};
+use spent_silver_domain::ledger::{Book, Holding, balance_container};
 use spent_silver_domain::quantity::{Date, Identifier};
-use spent_silver_domain::report::{BatchReport, Report, ReportRequest, ToDo, report_studio};
+use spent_silver_domain::report::{
+    BatchReport, KeepApart, Report, ReportRequest, ToDo, report_studio,
+};
 use spent_silver_domain::waste::storage::storage_danger;
 
 const EMPTY_BOOK: &str = "The book is empty. Begin with the container that worries you most.";
@@ -26,12 +29,18 @@ const ABOUT: &str = "About this studio";
 const TO_DO: &str = "What to do, the most urgent first";
 const CONTAINERS: &str = "Containers";
 const APART: &str = "Keep apart";
-const EVERYWHERE: &str = "not even in one cupboard or vehicle";
-const TRAY: &str = "no shared tray or sink";
+const EVERYWHERE: &str = "Not even in one cupboard or vehicle:";
+const TRAY: &str = "No shared tray or sink:";
 const NOTHING: &str = "Nothing is due that this book knows of.";
 const LONG: &str = "There are more containers than one page works through. Here are their silver and their dangers; each container's own page says its next step.";
 /// Containers that one page works through. What is beyond is listed with its silver and its danger.
 const MOST_WORKED: usize = 40;
+/// Containers on one page.
+const MOST_SHOWN: usize = 60;
+const FIND: &str = "Find a container by its name";
+const SHOW: &str = "Find";
+const NONE_FOUND: &str = "No container has that in its name.";
+const FURTHER: &str = "Further containers";
 
 /// The report on containers of a studio.
 pub(super) async fn report_on(
@@ -73,6 +82,13 @@ pub(super) async fn show(visit: Visit) -> Shown {
         .filter(|(_, h)| !h.is_empty())
         .map(|(_, h)| h.batch())
         .collect();
+    let asked = visit.asked()?;
+    let (find, after) = (asked.get("find"), asked.get("after"));
+    let mut shown = held.iter().filter(|(name, _)| {
+        name.as_str().contains(find) && (after.is_empty() || name.as_str() > after)
+    });
+    let page: Vec<(&Identifier, &Holding)> = shown.by_ref().take(MOST_SHOWN).copied().collect();
+    let more = shown.next().is_some();
     let on = today(&studio);
     let report = match full.len() {
         0 => None,
@@ -93,12 +109,27 @@ pub(super) async fn show(visit: Visit) -> Shown {
         @if !held.is_empty() {
             section aria-labelledby="containers" {
                 h2 #containers { (CONTAINERS) }
-                (cards(&studio, &book, &held, report.as_ref())?)
+                @if held.len() > MOST_WORKED {
+                    form method="get" action={ "/studios/" (studio.record.id) } {
+                        label for="find" { (FIND) }
+                        div.row {
+                            input type="text" id="find" name="find" value=(find) autocomplete="off";
+                            button type="submit" { (SHOW) }
+                        }
+                    }
+                }
+                @if page.is_empty() { p.note { (NONE_FOUND) } }
+                (cards(&studio, &book, &page, report.as_ref())?)
+                @if let (true, Some((last, _))) = (more, page.last()) {
+                    p {
+                        a.big href={ "/studios/" (studio.record.id) "?find=" (query(find)) "&after=" (last) } { (FURTHER) }
+                    }
+                }
             }
         }
         @if let Some(report) = &report {
             (apart(report))
-            (warnings(&report.warnings))
+            (warnings(&with_names(&report.warnings, "/batches/", &names(report))))
             (assumptions(&report.assumptions))
         }
     };
@@ -110,6 +141,11 @@ pub(super) async fn show(visit: Visit) -> Shown {
         body,
     }
     .shown(&visit))
+}
+
+/// The containers of a report, in its order.
+fn names(report: &Answer<Report>) -> Vec<&Identifier> {
+    report.result.batches.iter().map(|b| &b.id).collect()
 }
 
 fn doors(studio: &StoredStudio, empty: bool) -> Markup {
@@ -150,19 +186,27 @@ fn told(report: &Answer<Report>) -> Markup {
 }
 
 fn apart(report: &Answer<Report>) -> Markup {
-    let result = &report.result;
+    // The same words about several pairs stand once.
+    let mut groups: Vec<(&KeepApart, Vec<String>)> = Vec::new();
+    for pair in &report.result.keep_apart {
+        let [one, other] = &pair.batches;
+        let names = format!("{one} and {other}");
+        let same = groups.iter_mut().find(|(first, _)| {
+            first.happens == pair.happens && first.apart_everywhere == pair.apart_everywhere
+        });
+        match same {
+            Some((_, all)) => all.push(names),
+            None => groups.push((pair, vec![names])),
+        }
+    }
     html! {
-        @if !result.keep_apart.is_empty() {
+        @if !groups.is_empty() {
             section aria-labelledby="apart" {
                 h2 #apart { (APART) }
-                ul.mind {
-                    @for pair in &result.keep_apart {
-                        @let [one, other] = &pair.batches;
-                        li {
-                            b { (one) " and " (other) }
-                            ", " (if pair.apart_everywhere { EVERYWHERE } else { TRAY }) ". "
-                            (t(&pair.happens))
-                        }
+                @for (pair, names) in &groups {
+                    div.mind {
+                        p { (t(&pair.happens)) " " b { (if pair.apart_everywhere { EVERYWHERE } else { TRAY }) } }
+                        ul { @for name in names { li { (name) } } }
                     }
                 }
             }
@@ -187,28 +231,35 @@ fn cards(
     report: Option<&Answer<Report>>,
 ) -> Result<Markup, Problem> {
     // Where no report was made, the balances say what is known.
-    let balances = match report {
-        Some(_) => None,
-        None => Some(balance_containers(book, crate::book::named_rules(studio))?),
-    };
+    let mut balances = Vec::new();
+    let mut said = Vec::new();
+    if report.is_none() {
+        for (name, _) in held {
+            let rules = crate::book::named_rules(studio);
+            if let Some(answer) = balance_container(book, name, rules)? {
+                said.extend(answer.warnings);
+                balances.push(answer.result);
+            }
+        }
+    }
     let reported = |name: &Identifier| -> Option<&BatchReport> {
         report?.result.batches.iter().find(|b| b.id == *name)
     };
-    let silver = |name: &Identifier| match &balances {
-        None => plan::silver(reported(name).and_then(|r| r.estimate.as_ref())),
-        Some(balances) => balances
-            .result
-            .containers
+    let silver = |name: &Identifier| {
+        if report.is_some() {
+            return plan::silver(reported(name).and_then(|r| r.estimate.as_ref()));
+        }
+        balances
             .iter()
             .find(|c| c.batch.id == *name)
             .and_then(|c| c.silver_g.zip(c.standard_uncertainty_g))
             .map_or_else(
                 || plan::silver(None),
-                |(g, u)| spent_silver_domain::document::figure(g.get(), u.get(), "g"),
-            ),
+                |(g, u)| figure(g.get(), u.get(), "g"),
+            )
     };
     Ok(html! {
-        @if let Some(balances) = &balances { (warnings(&balances.warnings)) }
+        (warnings(&said))
         ul.shelf {
             @for (name, holding) in held {
                 @let batch = holding.batch();
