@@ -699,6 +699,13 @@ fn beyond_a_token_the_pages_ask_who_one_is() {
     assert_ne!(browser.cookie, before, "a login has a name of its own");
     let page = browser.page("/");
     assert!(page.contains("Log out"), "{page}");
+    // A link from elsewhere comes without the cookie, and must not end the login.
+    let elsewhere = app.request("GET", "/", &[("sec-fetch-site", "cross-site")], b"");
+    assert_eq!(
+        (elsewhere.status, elsewhere.header("set-cookie")),
+        (200, "")
+    );
+    assert!(checked("/", &elsewhere).contains("href=\"/\""));
     let studio = studio(&mut browser);
     // The cookie opens pages, and nothing of the JSON service.
     assert_eq!(browser.get(&format!("/v1{studio}")).status, 401);

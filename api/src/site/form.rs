@@ -384,13 +384,13 @@ mod tests {
         let made = request(&fields(), &form, json!({}));
         assert_eq!(
             made.body,
-            json!({"batch": {"id": "jug-1", "volume_l": "0.07393",
+            json!({"batch": {"id": "jug-1", "volume_l": "0.073934",
                 "composition": [{"substance": "ammonia"}, {"substance": "ethanol"}]},
                 "work": [{"count": 12, "width_cm": "10.16", "height_cm": "12.7"}]})
         );
         assert_eq!(
             made.as_typed,
-            ["How much: 2.50 US fluid ounces (0.07393 L)."]
+            ["How much: 2.50 US fluid ounces (0.073934 L)."]
         );
     }
 

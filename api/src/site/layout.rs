@@ -28,6 +28,8 @@ const MEMBERS: &[(&str, &str)] = &[
         "write it under “About this studio”",
     ),
 ];
+const FROM_ELSEWHERE: &str = "You come by a link from another page.";
+const GO_IN: &str = "Go in";
 const BACK: &str = "Back to the start";
 
 /// Path of the style sheet: with a hash of it, so that it may be kept for good.
@@ -161,6 +163,22 @@ pub(super) fn problem_page(frame: Option<&Frame>, problem: &Problem) -> HttpResp
         );
     }
     response
+}
+
+/// The way in for somebody who follows a link from elsewhere.
+pub(super) fn door(place: &str) -> HttpResponse {
+    let nobody = Frame {
+        proof: String::new(),
+        logged_in: false,
+    };
+    let whole = Page {
+        status: 200,
+        title: NAME,
+        studio: None,
+        notice: None,
+        body: html! { p.lead { (FROM_ELSEWHERE) } p { a.big href=(place) { (GO_IN) } } },
+    };
+    page(whole.status, framed(&whole, &nobody))
 }
 
 /// Every warning of an answer, the gravest first. None is left out.

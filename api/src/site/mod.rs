@@ -255,6 +255,12 @@ async fn answer(route: &'static Route, req: HttpRequest, body: Sent) -> HttpResp
         return layout::problem_page(None, &Problem::internal());
     };
     let beyond = !state.settings.listen.ip().is_loopback();
+    // A browser that comes by a link from elsewhere keeps the cookie to itself: a new one would end a
+    // login. One step on our own pages, and it is sent.
+    if body.is_none() && session::named(&req).is_none() && session::is_foreign(&req) {
+        let place = req.uri().path_and_query();
+        return layout::door(place.map_or("/", |p| p.as_str()));
+    }
     let (name, new) = match session::named(&req) {
         Some(name) => (name, false),
         None => match session::new_name() {
