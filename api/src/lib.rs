@@ -18,4 +18,5 @@ pub mod render;
 pub mod resource;
 mod rule_sets;
 pub mod server;
+mod site;
 pub mod store;

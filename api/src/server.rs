@@ -8,6 +8,7 @@ use crate::operation::{Operation, Rendering, operations};
 use crate::price_feed::PriceFeed;
 use crate::problem::{Code, ErrorEntry, Problem};
 use crate::resource::{Resource, resources};
+use crate::site::{self, Sessions};
 use crate::store::{Access, Store};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{Server, ServiceRequest, ServiceResponse};
@@ -23,6 +24,7 @@ use std::time::{Duration, Instant};
 
 const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 const PROBLEM: HeaderValue = HeaderValue::from_static("application/problem+json");
+const PAGE: HeaderValue = HeaderValue::from_static("text/html; charset=utf-8");
 const JSON: &str = "application/json";
 /// Pages are text and style of their own; nothing is fetched, framed or sent.
 const POLICY: HeaderValue = HeaderValue::from_static(
@@ -37,7 +39,9 @@ pub struct State {
     pub price: Option<PriceFeed>,
     /// The silver book.
     pub store: Store,
-    limits: Limits,
+    /// Who is logged in to the pages.
+    pub sessions: Sessions,
+    pub(crate) limits: Limits,
 }
 
 impl State {
@@ -57,6 +61,7 @@ impl State {
             settings,
             price,
             store,
+            sessions: Sessions::new()?,
         })
     }
 }
@@ -162,7 +167,7 @@ fn routes(config: &mut web::ServiceConfig, state: &web::Data<State>) {
         }
         config.service(at.default_service(web::to(move |req| not_allowed(req, allow))));
     }
-    config.service(web::redirect("/", "/docs").see_other());
+    site::routes(config);
     config.default_service(web::to(nothing_here));
 }
 
@@ -195,7 +200,7 @@ async fn keep(
         .unwrap_or_else(|problem| problem_response(&req, &problem))
 }
 
-async fn not_allowed(req: HttpRequest, allow: &'static str) -> HttpResponse {
+pub(crate) async fn not_allowed(req: HttpRequest, allow: &'static str) -> HttpResponse {
     problem_response(&req, &Problem::method_not_allowed(allow))
 }
 
@@ -204,7 +209,11 @@ async fn nothing_here(req: HttpRequest) -> HttpResponse {
         Code::NotFound,
         "There is nothing at this path. The contract at /openapi.json lists every path.",
     );
-    problem_response(&req, &problem)
+    // A person who mistyped an address gets a page.
+    match negotiate(&req, &[JSON, "text/html"]) {
+        Some(1) => site::problem_page(&problem),
+        _ => problem_response(&req, &problem),
+    }
 }
 
 async fn get(resource: &'static Resource, req: HttpRequest) -> HttpResponse {
@@ -377,7 +386,7 @@ async fn envelope(
     };
     let status = response.status();
     if (status.is_client_error() || status.is_server_error())
-        && response.headers().get(header::CONTENT_TYPE) != Some(&PROBLEM)
+        && ![Some(&PROBLEM), Some(&PAGE)].contains(&response.headers().get(header::CONTENT_TYPE))
     {
         let answer = plain_problem(response.request(), status);
         response = response.into_response(answer);
@@ -391,7 +400,9 @@ async fn envelope(
         header::X_CONTENT_TYPE_OPTIONS,
         HeaderValue::from_static("nosniff"),
     );
-    headers.insert(header::CONTENT_SECURITY_POLICY, POLICY);
+    if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
+        headers.insert(header::CONTENT_SECURITY_POLICY, POLICY);
+    }
     headers.insert(
         header::REFERRER_POLICY,
         HeaderValue::from_static("no-referrer"),
@@ -444,20 +455,16 @@ async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
         .peer_addr()
         .map_or_else(String::new, |peer| peer.ip().to_string());
     let given = header_text(req.request(), &header::AUTHORIZATION);
-    let access = if given.is_empty() && !settings.asks_for_token() {
-        Some(Access::local(address.as_str()))
+    let access = if given.is_empty() {
+        access_of(&state, None, address.clone()).await?
     } else {
         let token = given
             .split_once(' ')
             .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
             .map(|(_, token)| token.trim());
-        match (token, &settings.api_token) {
-            (Some(token), Some(own)) if own.matches(token.as_bytes()) => Some(Access {
-                actor: "operator".to_owned(),
-                ..Access::local(address.as_str())
-            }),
-            (Some(token), _) => state.store.admit(token, &address).await?,
-            (None, _) => None,
+        match token {
+            Some(token) => access_of(&state, Some(token), address.clone()).await?,
+            None => None,
         }
     };
     let Some(access) = access else {
@@ -470,6 +477,24 @@ async fn admit(req: &ServiceRequest) -> Result<(), Problem> {
     state.limits.caller(&access.actor, &access.address)?;
     req.extensions_mut().insert(access);
     Ok(())
+}
+
+/// What a token, or none, lets somebody at an address do; `None` is nothing.
+pub(crate) async fn access_of(
+    state: &State,
+    token: Option<&str>,
+    address: String,
+) -> Result<Option<Access>, Problem> {
+    let settings = &state.settings;
+    match (token, &settings.api_token) {
+        (None, _) if !settings.asks_for_token() => Ok(Some(Access::local(address))),
+        (None, _) => Ok(None),
+        (Some(token), Some(own)) if own.matches(token.as_bytes()) => Ok(Some(Access {
+            actor: "operator".to_owned(),
+            ..Access::local(address)
+        })),
+        (Some(token), _) => state.store.admit(token, &address).await,
+    }
 }
 
 /// Whether the Host header names this machine, or a name the operator allows.

@@ -14,3 +14,4 @@ mod published;
 mod register_text;
 mod report_text;
 mod rule_sets;
+mod site;

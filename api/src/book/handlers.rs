@@ -5,7 +5,7 @@ use crate::contract;
 use crate::problem::{Code, Problem};
 use crate::reader;
 use crate::render;
-use crate::store::{RecordedEntry, Recording, Reply, StoredStudio};
+use crate::store::{Access, RecordedEntry, Recording, Reply, Store, StoredStudio};
 use actix_web::http::header;
 use actix_web::{HttpResponse, web};
 use spent_silver_domain::answer::{Answer, Notes};
@@ -20,7 +20,7 @@ use spent_silver_domain::waste::rule_set::{RuleSet, RuleSetName};
 /// Entries read at a time where all are needed.
 const CHUNK: i64 = 1000;
 
-pub(super) fn rules(studio: &StoredStudio) -> &'static RuleSet {
+pub(crate) fn rules(studio: &StoredStudio) -> &'static RuleSet {
     studio
         .record
         .rule_set
@@ -28,7 +28,7 @@ pub(super) fn rules(studio: &StoredStudio) -> &'static RuleSet {
 }
 
 /// The rules as an answer names them: a studio without any has an assumption.
-pub(super) fn named_rules(studio: &StoredStudio) -> Option<&'static RuleSet> {
+pub(crate) fn named_rules(studio: &StoredStudio) -> Option<&'static RuleSet> {
     studio.record.rule_set.map(RuleSetName::rules)
 }
 
@@ -40,9 +40,29 @@ pub(super) fn located(response: &mut HttpResponse, location: &str) -> Result<(),
 
 pub(super) async fn append(call: Call) -> Answered {
     let key = call.key()?;
-    let entry: Entry = reader::read(&call.body, contract::members())?;
-    let store = call.store()?;
-    let studio = store.studio(call.studio()).await?;
+    let reply = record(
+        call.store()?,
+        call.studio(),
+        &call.body,
+        (&key, &call.payload()),
+        &call.access,
+    )
+    .await?;
+    let mut response = respond(201, JSON, reply.body);
+    located(&mut response, &reply.location)?;
+    Ok(response)
+}
+
+/// Reads an entry from JSON and appends it to a studio's book.
+pub(crate) async fn record(
+    store: &Store,
+    name: &str,
+    body: &[u8],
+    (key, payload): (&str, &[u8]),
+    access: &Access,
+) -> Result<Reply, Problem> {
+    let entry: Entry = reader::read(body, contract::members())?;
+    let studio = store.studio(name).await?;
     let today = studio.record.day(now());
     if entry.on > today {
         return Err(Problem::input(
@@ -55,27 +75,24 @@ pub(super) async fn append(call: Call) -> Answered {
         ));
     }
     let recording = Recording {
-        studio: call.studio(),
+        studio: name,
         entry: &entry,
-        key: &key,
-        payload: &call.payload(),
-        access: &call.access,
+        key,
+        payload,
+        access,
         now: now(),
         rules: rules(&studio),
     };
-    let place = format!("/v1/studios/{}/entries/{}", call.studio(), entry.id);
-    let reply = store
+    let location = format!("/v1/studios/{name}/entries/{}", entry.id);
+    store
         .append(&recording, |recorded, notes| {
             let answer = notes.answer(recorded.clone(), named_rules(&studio));
             Ok(Reply {
-                location: place,
+                location,
                 body: written(&answer)?,
             })
         })
-        .await?;
-    let mut response = respond(201, JSON, reply.body);
-    located(&mut response, &reply.location)?;
-    Ok(response)
+        .await
 }
 
 fn written<T: serde::Serialize>(value: &T) -> Result<String, Problem> {
@@ -158,7 +175,7 @@ async fn book(
     }
     let entries = match &subject {
         Some(subject) => store.connected(call.studio(), subject).await?,
-        None => all_entries(call).await?,
+        None => all_entries(store, call.studio()).await?,
     };
     let rules = rules(studio);
     folded(entries, on, recorded, rules).await
@@ -195,11 +212,13 @@ async fn folded(
     })
 }
 
-pub(super) async fn all_entries(call: &Call) -> Result<Vec<RecordedEntry>, Problem> {
-    let store = call.store()?;
+pub(crate) async fn all_entries(
+    store: &Store,
+    studio: &str,
+) -> Result<Vec<RecordedEntry>, Problem> {
     let (mut all, mut after) = (Vec::new(), 0);
     loop {
-        let chunk = store.entries(call.studio(), None, after, CHUNK).await?;
+        let chunk = store.entries(studio, None, after, CHUNK).await?;
         let Some(last) = chunk.last() else {
             return Ok(all);
         };
@@ -266,7 +285,7 @@ pub(super) fn period(call: &Call) -> Result<(Date, Date), Problem> {
 pub(super) async fn account(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let (from, until) = period(&call)?;
-    let answer = account_of(&call, &studio, from, until).await?;
+    let answer = account_of(call.store()?, &studio, from, until).await?;
     match call.media_type {
         TEXT => Ok(respond(200, TEXT, render::account::account(&answer))),
         CSV => Ok(respond(200, CSV, csv::account(&answer.result)?)),
@@ -274,13 +293,14 @@ pub(super) async fn account(call: Call) -> Answered {
     }
 }
 
-async fn account_of(
-    call: &Call,
+/// The silver account of a studio's book, from its first to its last day.
+pub(crate) async fn account_of(
+    store: &Store,
     studio: &StoredStudio,
     from: Date,
     until: Date,
 ) -> Result<Answer<SilverAccount>, Problem> {
-    let entries: Vec<Entry> = all_entries(call)
+    let entries: Vec<Entry> = all_entries(store, studio.record.id.as_str())
         .await?
         .into_iter()
         .map(|e| e.entry)
@@ -298,7 +318,7 @@ async fn shipments_of(call: &Call) -> Result<Vec<ShipmentBalance>, Problem> {
     let studio = call.store()?.studio(call.studio()).await?;
     let first = Date::parse("1900-01-01").map_err(|_| Problem::internal())?;
     let today = studio.record.day(now());
-    Ok(account_of(call, &studio, first, today)
+    Ok(account_of(call.store()?, &studio, first, today)
         .await?
         .result
         .shipments)

@@ -29,6 +29,9 @@ use std::pin::Pin;
 use std::sync::LazyLock;
 
 pub use calculate::Place;
+pub(crate) use handlers::{account_of, all_entries, named_rules, record, rules};
+pub(crate) use papers::{issue_from, numbered, written};
+pub(crate) use registers::clocks_on;
 
 const JSON: &str = "application/json";
 const CSV: &str = "text/csv";
@@ -661,7 +664,7 @@ impl Call {
     }
 }
 
-fn now() -> jiff::Timestamp {
+pub(crate) fn now() -> jiff::Timestamp {
     jiff::Timestamp::now()
 }
 
@@ -687,7 +690,7 @@ fn page<T>(mut items: Vec<T>, limit: i64, place: impl Fn(&T) -> i64) -> Page<T> 
     Page { items, next_cursor }
 }
 
-fn respond(status: u16, media_type: &str, body: impl Into<Vec<u8>>) -> HttpResponse {
+pub(crate) fn respond(status: u16, media_type: &str, body: impl Into<Vec<u8>>) -> HttpResponse {
     let status = StatusCode::from_u16(status).unwrap_or(StatusCode::OK);
     let content_type = match media_type {
         JSON | "application/pdf" => media_type.to_owned(),

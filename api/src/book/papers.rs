@@ -6,7 +6,7 @@ use crate::contract;
 use crate::problem::{Code, ErrorEntry, Problem};
 use crate::reader;
 use crate::render;
-use crate::store::{IssuedDocument, Issuing, Reply};
+use crate::store::{Access, IssuedDocument, Issuing, Reply, Store};
 use actix_web::http::header;
 use actix_web::web;
 use spent_silver_domain::document::{Document, DocumentRequest, StudioDetails, draw_up_document};
@@ -40,63 +40,73 @@ pub(super) async fn list(call: Call) -> Answered {
 
 pub(super) async fn issue(call: Call) -> Answered {
     let key = call.key()?;
-    let payload = call.payload();
-    let store = call.store()?;
-    let studio = store.studio(call.studio()).await?;
-    // What was issued is not drawn up again from a book that went on.
-    let before = store.reply_to(call.studio(), &key, &payload).await?;
-    let reply = match before {
-        Some(reply) => reply,
-        None => {
-            let mut request = Request::read(&call.body)?;
-            let book = store.standing(call.studio(), None).await?;
-            if let Some(mut paper) = request.inner("document") {
-                let kinds: Vec<String> = paper.names().map(str::to_owned).collect();
-                for kind in kinds {
-                    let Some(mut content) = paper.inner(&kind) else {
-                        continue;
-                    };
-                    content
-                        .name_container("batch", &book)
-                        .and_then(|()| content.name_containers("batches", &book))
-                        .map_err(|p| below(p, &format!("/document/{kind}")))?;
-                    paper.put(&kind, &content)?;
-                }
-                request.put("document", &paper)?;
-            }
-            let details = StudioDetails {
-                name: Some(studio.record.studio.name.clone()),
-                ..studio.record.details.clone().unwrap_or_default()
-            };
-            request.fill_in("studio", Some(&details))?;
-            let rules = studio.record.rule_set.as_ref();
-            request.fill_in("rule_set", rules.map(|r| &r.rules().id))?;
-            let document = drawn_up(request.written()).await?;
-            let issuing = Issuing {
-                studio: call.studio(),
-                document: &document,
-                key: &key,
-                payload: &payload,
-                access: &call.access,
-                now: now(),
-            };
-            store
-                .issue(&issuing, |issued| {
-                    let bytes = crate::json::to_vec(issued).map_err(|_| Problem::internal())?;
-                    Ok(Reply {
-                        location: format!(
-                            "/v1/studios/{}/documents/{}",
-                            issuing.studio, issued.number
-                        ),
-                        body: String::from_utf8(bytes).map_err(|_| Problem::internal())?,
-                    })
-                })
-                .await?
-        }
-    };
+    let reply = issue_from(
+        call.store()?,
+        call.studio(),
+        &call.body,
+        (&key, &call.payload()),
+        &call.access,
+    )
+    .await?;
     let mut response = respond(201, JSON, reply.body);
     super::handlers::located(&mut response, &reply.location)?;
     Ok(response)
+}
+
+/// Draws a document up from a request in JSON and a studio's book, numbers it and keeps it.
+pub(crate) async fn issue_from(
+    store: &Store,
+    name: &str,
+    body: &[u8],
+    (key, payload): (&str, &[u8]),
+    access: &Access,
+) -> Result<Reply, Problem> {
+    let studio = store.studio(name).await?;
+    // What was issued is not drawn up again from a book that went on.
+    if let Some(reply) = store.reply_to(name, key, payload).await? {
+        return Ok(reply);
+    }
+    let mut request = Request::read(body)?;
+    let book = store.standing(name, None).await?;
+    if let Some(mut paper) = request.inner("document") {
+        let kinds: Vec<String> = paper.names().map(str::to_owned).collect();
+        for kind in kinds {
+            let Some(mut content) = paper.inner(&kind) else {
+                continue;
+            };
+            content
+                .name_container("batch", &book)
+                .and_then(|()| content.name_containers("batches", &book))
+                .map_err(|p| below(p, &format!("/document/{kind}")))?;
+            paper.put(&kind, &content)?;
+        }
+        request.put("document", &paper)?;
+    }
+    let details = StudioDetails {
+        name: Some(studio.record.studio.name.clone()),
+        ..studio.record.details.clone().unwrap_or_default()
+    };
+    request.fill_in("studio", Some(&details))?;
+    let rules = studio.record.rule_set.as_ref();
+    request.fill_in("rule_set", rules.map(|r| &r.rules().id))?;
+    let document = drawn_up(request.written()).await?;
+    let issuing = Issuing {
+        studio: name,
+        document: &document,
+        key,
+        payload,
+        access,
+        now: now(),
+    };
+    store
+        .issue(&issuing, |issued| {
+            let bytes = crate::json::to_vec(issued).map_err(|_| Problem::internal())?;
+            Ok(Reply {
+                location: format!("/v1/studios/{}/documents/{}", issuing.studio, issued.number),
+                body: String::from_utf8(bytes).map_err(|_| Problem::internal())?,
+            })
+        })
+        .await
 }
 
 /// The problem with a name in a part, as one of the whole.
@@ -157,13 +167,13 @@ pub(super) async fn read(call: Call) -> Answered {
 }
 
 /// The document with its number in its heading. Its fingerprint stays that of the document itself.
-fn numbered(issued: IssuedDocument) -> Document {
+pub(crate) fn numbered(issued: IssuedDocument) -> Document {
     let mut document = issued.document;
     document.title = format!("{} · No. {}", document.title, issued.number);
     document
 }
 
-fn written(media_type: &str, document: &Document) -> Result<Vec<u8>, Problem> {
+pub(crate) fn written(media_type: &str, document: &Document) -> Result<Vec<u8>, Problem> {
     match media_type {
         TEXT => Ok(render::text::document(document).into_bytes()),
         #[cfg(feature = "pdf")]

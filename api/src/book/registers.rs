@@ -4,7 +4,7 @@ use super::handlers::{all_entries, named_rules, period};
 use super::{Answered, CALENDAR, CSV, Call, TEXT, csv, json, now, respond};
 use crate::problem::Problem;
 use crate::render;
-use crate::store::StoredStudio;
+use crate::store::{Store, StoredStudio};
 use actix_web::web;
 use icalendar::{Calendar, Component as _, Event, Property};
 use spent_silver_domain::answer::Answer;
@@ -18,21 +18,22 @@ pub(super) async fn clocks(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let on = call.parsed("on", Date::parse)?;
     let on = on.unwrap_or_else(|| studio.record.day(now()));
-    let answer = clocks_on(&call, &studio, on).await?;
+    let answer = clocks_on(call.store()?, &studio, on).await?;
     match call.media_type {
         CSV => Ok(respond(200, CSV, csv::clocks(&answer.result.clocks)?)),
         _ => json(&answer),
     }
 }
 
-async fn clocks_on(
-    call: &Call,
+/// What falls due by a studio's book, as of a day.
+pub(crate) async fn clocks_on(
+    store: &Store,
     studio: &StoredStudio,
     on: Date,
 ) -> Result<Answer<Clocks>, Problem> {
     let site = &studio.record.studio;
     let request = ClocksRequest {
-        entries: entries(call).await?,
+        entries: entries(store, studio.record.id.as_str()).await?,
         on,
         premises: site.premises,
         other_hazardous_waste_kg: site.other_hazardous_waste_kg,
@@ -44,8 +45,8 @@ async fn clocks_on(
     done(move || clocks_of_book(&request)).await
 }
 
-async fn entries(call: &Call) -> Result<Vec<Entry>, Problem> {
-    let all = all_entries(call).await?;
+async fn entries(store: &Store, studio: &str) -> Result<Vec<Entry>, Problem> {
+    let all = all_entries(store, studio).await?;
     Ok(all.into_iter().map(|e| e.entry).collect())
 }
 
@@ -59,7 +60,7 @@ pub(super) async fn register(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let (from, until) = period(&call)?;
     let request = WasteRegisterRequest {
-        entries: entries(&call).await?,
+        entries: entries(call.store()?, call.studio()).await?,
         from,
         until,
         rule_set: named_rules(&studio).and(studio.record.rule_set),
@@ -76,7 +77,7 @@ pub(super) async fn register(call: Call) -> Answered {
 pub(super) async fn calendar(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let on = studio.record.day(now());
-    let answer = clocks_on(&call, &studio, on).await?;
+    let answer = clocks_on(call.store()?, &studio, on).await?;
     let mut calendar = Calendar::empty();
     calendar
         .append_property(Property::new("VERSION", "2.0"))

@@ -69,14 +69,14 @@ pub fn account(answer: &Answer<SilverAccount>) -> String {
 }
 
 /// A figure with its uncertainty, where there is one.
-fn silver(value: Option<ComputedGrams>, uncertainty: Option<ComputedGrams>) -> String {
+pub(crate) fn silver(value: Option<ComputedGrams>, uncertainty: Option<ComputedGrams>) -> String {
     value.zip(uncertainty).map_or_else(
         || "unknown".to_owned(),
         |(value, u)| figure(value.get(), u.get(), "g"),
     )
 }
 
-const fn line_in_words(what: LineKind) -> (&'static str, &'static str) {
+pub(crate) const fn line_in_words(what: LineKind) -> (&'static str, &'static str) {
     match what {
         LineKind::AtStart => ("", "In containers at the start"),
         LineKind::TakenIn => ("+", "Here before, taken into the book"),

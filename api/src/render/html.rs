@@ -60,16 +60,7 @@ pub fn document(document: &Document) -> String {
         let _ = writeln!(out, "{}", inline(&code));
     }
     out.push_str("</header>\n");
-    for section in &document.sections {
-        out.push_str("<section>\n");
-        if let Some(heading) = &section.heading {
-            let _ = writeln!(out, "<h2>{}</h2>", escape(heading));
-        }
-        for block in &section.blocks {
-            write_block(&mut out, block);
-        }
-        out.push_str("</section>\n");
-    }
+    write_sections(&mut out, document);
     let notice = &document.notice;
     let _ = writeln!(
         out,
@@ -86,6 +77,33 @@ pub fn document(document: &Document) -> String {
         document.sha256.as_deref().unwrap_or("none")
     );
     out
+}
+
+/// What a document says, without its head and its foot, to stand in another page.
+pub(crate) fn sections(document: &Document) -> String {
+    let mut out = String::new();
+    write_sections(&mut out, document);
+    out
+}
+
+/// One block, to stand in another page.
+pub(crate) fn block(block: &Block) -> String {
+    let mut out = String::new();
+    write_block(&mut out, block);
+    out
+}
+
+fn write_sections(out: &mut String, document: &Document) {
+    for section in &document.sections {
+        out.push_str("<section>\n");
+        if let Some(heading) = &section.heading {
+            let _ = writeln!(out, "<h2>{}</h2>", escape(heading));
+        }
+        for block in &section.blocks {
+            write_block(out, block);
+        }
+        out.push_str("</section>\n");
+    }
 }
 
 fn write_list(out: &mut String, tag: &str, class: &str, items: &[String]) {
@@ -211,11 +229,12 @@ fn write_table(
         .collect();
     out.push_str("<table class=\"rows\">\n<thead><tr>");
     for (column, align) in columns.iter().zip(&aligns) {
-        let _ = write!(
-            out,
-            "<th scope=\"col\"{align}>{}</th>",
-            escape(&column.heading)
-        );
+        let heading = escape(&column.heading);
+        // A column without a name has no heading: an empty one is read out as nothing.
+        let _ = match heading.as_str() {
+            "" => write!(out, "<td{align}></td>"),
+            heading => write!(out, "<th scope=\"col\"{align}>{heading}</th>"),
+        };
     }
     out.push_str("</tr></thead>\n<tbody>\n");
     for row in rows {

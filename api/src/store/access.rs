@@ -156,12 +156,12 @@ fn hexadecimal(bytes: &[u8]) -> String {
     })
 }
 
-pub(super) fn sha256(text: &[u8]) -> String {
+pub(crate) fn sha256(text: &[u8]) -> String {
     hexadecimal(&Sha256::digest(text))
 }
 
 /// `count` random bytes of the system, in hexadecimal.
-fn random(count: usize) -> Result<String, Problem> {
+pub(crate) fn random(count: usize) -> Result<String, Problem> {
     let mut bytes = vec![0; count];
     getrandom::fill(&mut bytes).map_err(|_| Problem::internal())?;
     Ok(hexadecimal(&bytes))

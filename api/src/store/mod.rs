@@ -12,6 +12,7 @@ mod paper;
 mod studio;
 
 pub use access::{Access, Deed, NewToken, Role, TokenRecord};
+pub(crate) use access::{random, sha256};
 pub use book::{RecordedEntry, Recording, Reply};
 pub use carry::{Difference, Imported};
 pub use paper::{IssuedDocument, IssuedSummary, Issuing};

@@ -1,0 +1,136 @@
+//! What a studio says of itself, to be put right when it changes.
+
+use super::control::{Sheet, sheet};
+use super::form::{self, Field, Form, Kind, Trouble};
+use super::home::about_fields;
+use super::layout::Page;
+use super::{Shown, Visit, see_other};
+use crate::book::now;
+use crate::contract;
+use crate::problem::Problem;
+use crate::reader;
+use crate::store::{StoredStudio, StudioRecord};
+use actix_web::HttpResponse;
+use maud::html;
+use serde_json::Value;
+
+const TITLE: &str = "About this studio";
+const SEND: &str = "Keep this";
+const ADDRESS: &str = "Address, on one line";
+const NUMBER: &str = "The number its authority gave it";
+const OTHER: &str = "Other hazardous waste of the site in a month";
+const OTHER_HELP: &str = "Besides what is in this book. The law counts all of it together: nothing is 0, not known is left open.";
+const ACUTE: &str = "Other acutely hazardous waste of the site in a month";
+const ACUTE_HELP: &str = "Cyanides are such a waste in the United States. Nothing is 0.";
+const DISTANCE: &str = "How far does the waste travel?";
+
+fn fields() -> Vec<Field> {
+    let mut all = about_fields();
+    all.extend([
+        Field::new("address", "/details/address", ADDRESS, Kind::Line),
+        Field::new("site_number", "/details/site_number", NUMBER, Kind::Line),
+        Field::new(
+            "other",
+            "/studio/other_hazardous_waste_kg",
+            OTHER,
+            Kind::Figure("kg"),
+        )
+        .help(OTHER_HELP),
+        Field::new(
+            "acute",
+            "/studio/other_acute_waste_kg",
+            ACUTE,
+            Kind::Figure("kg"),
+        )
+        .help(ACUTE_HELP),
+        Field::new(
+            "distance",
+            "/studio/haul_distance_km",
+            DISTANCE,
+            Kind::Figure("km"),
+        )
+        .help("A long way may give a longer time to keep it."),
+    ]);
+    all
+}
+
+fn written(studio: &StoredStudio) -> Result<Value, Problem> {
+    serde_json::to_value(&studio.record).map_err(|_| Problem::internal())
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let record = written(&studio)?;
+    let mut form = Form::default().with("version", studio.version.to_string());
+    for field in fields() {
+        match record.pointer(&field.at) {
+            Some(Value::String(text)) => form = form.with(field.name, text.as_str()),
+            Some(Value::Array(several)) => {
+                for one in several.iter().filter_map(Value::as_str) {
+                    form = form.with(field.name, one);
+                }
+            }
+            _ => {}
+        }
+    }
+    page(&visit, &studio, &form, &[], 200)
+}
+
+fn page(
+    visit: &Visit,
+    studio: &StoredStudio,
+    form: &Form,
+    troubles: &[Trouble],
+    status: u16,
+) -> Shown {
+    let fields = fields();
+    let whole = Sheet {
+        action: format!("/studios/{}/about", studio.record.id),
+        fields: &fields,
+        hidden: vec![("version", form.get("version").to_owned())],
+        send: SEND,
+    };
+    let body = html! { (sheet(&whole, form, troubles, visit)?) };
+    Ok(Page {
+        status,
+        title: TITLE,
+        studio: Some(studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
+}
+
+pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
+    let studio = visit.studio().await?;
+    match replaced(&visit, &studio, &form).await {
+        Ok(response) => Ok(response),
+        Err(problem) if problem.code.status() < 500 => {
+            let troubles = form::troubles(&problem, &fields(), &form);
+            page(&visit, &studio, &form, &troubles, problem.code.status())
+        }
+        Err(problem) => Err(problem),
+    }
+}
+
+async fn replaced(
+    visit: &Visit,
+    studio: &StoredStudio,
+    form: &Form,
+) -> Result<HttpResponse, Problem> {
+    let fields = fields();
+    // What this page does not ask stays as it is; what it asks and is left open is gone.
+    let mut record = written(studio)?;
+    for field in &fields {
+        form::take(&mut record, &field.at);
+    }
+    let body = form::request(&fields, form, record).body.to_string();
+    let record: StudioRecord = reader::read(body.as_bytes(), contract::members())?;
+    // A version that is none of ours is no longer the current one.
+    let seen = form.get("version").parse().unwrap_or(0);
+    visit
+        .store()?
+        .replace_studio(&record, seen, &visit.access, now())
+        .await?;
+    Ok(see_other(&format!("/studios/{}", studio.record.id)))
+}

@@ -1,0 +1,161 @@
+//! One container: its silver, what it is in law, where it may go, what to do with it, its entries.
+
+use super::layout::{Page, assumptions, t, warnings};
+use super::plan;
+use super::record::entry_in_words;
+use super::studio::{report_on, status_in_words};
+use super::{Shown, Visit, today};
+use crate::problem::{Code, Problem};
+use crate::store::StoredStudio;
+use maud::{Markup, html};
+use spent_silver_domain::batch::Batch;
+use spent_silver_domain::document::{amount_in_words, content_in_words};
+use spent_silver_domain::ledger::{Event, Subject};
+use spent_silver_domain::quantity::Identifier;
+
+const SILVER: &str = "Silver in it";
+const LAW: &str = "What it is in law";
+const RECOVERY: &str = "Getting the silver out";
+const NEUTRAL: &str = "Making it neutral";
+const ENTRIES: &str = "What was written down";
+const DO: &str = "Do something with it";
+const EMPTY: &str = "Nothing is in it.";
+const CLOSED: &str = "It is out of the book since";
+const TO_DO: &str = "What to do, the most urgent first";
+/// Entries shown; the list over the JSON service has all.
+const MOST_ENTRIES: i64 = 100;
+
+/// What is written down most, in the order of a day.
+const OFTEN: &[(&str, &str)] = &[
+    ("strip", "A test strip"),
+    ("titration", "A titration"),
+    ("level", "Volume or pH"),
+    ("plates", "Plates were sensitized"),
+    ("fixed", "Film or paper was fixed"),
+    ("water", "Topped up"),
+    ("poured", "Poured into another"),
+    ("out-of-work", "Taken out of work"),
+    ("collected", "Collected"),
+    ("spilled", "Spilled"),
+];
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let store = visit.store()?;
+    let given = visit.segment("batch");
+    let missing = || {
+        let given: String = given.chars().take(64).collect();
+        Problem::new(
+            Code::NotFound,
+            format!("There is no container `{given}` in this book."),
+        )
+    };
+    let name = Identifier::new(given).map_err(|_| missing())?;
+    let subject = Subject::Container(name.clone());
+    let id = studio.record.id.as_str();
+    let book = store.standing(id, Some(&subject)).await?;
+    let holding = book.holding(&name).ok_or_else(missing)?;
+    let batch = holding.batch();
+    let entries = store.entries(id, Some(&subject), 0, MOST_ENTRIES).await?;
+    let body = match holding.closed_on {
+        Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
+        None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &name)) },
+        None => filled(&studio, &batch, today(&studio)).await?,
+    };
+    let body = html! {
+        p.lead {
+            (capital(batch.kind.words()))
+            @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+            ". " (capital(status_in_words(batch.status)))
+            @if let Some(day) = batch.waste_since { " since " (day) }
+            "."
+        }
+        (body)
+        section aria-labelledby="entries" {
+            h2 #entries { (ENTRIES) }
+            ul {
+                @for one in &entries {
+                    li {
+                        (t(&entry_in_words(&one.entry))) ", by " (t(one.entry.recorded_by.as_str()))
+                        @if let Some(note) = &one.entry.note { ". " (t(note.as_str())) }
+                        @if let Event::Reversed(of) = &one.entry.event { ". " (t(of.reason.as_str())) }
+                        " "
+                        @if !matches!(one.entry.event, Event::Reversed(_)) && visit.may_write(&studio) {
+                            a.small href={ "/studios/" (id) "/record/wrong?entry=" (one.entry.id) } { "This was wrong" span.hidden { ": " (one.entry.id) } }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: name.as_str(),
+        studio: Some(&studio),
+        notice: None,
+        body,
+    }
+    .shown(&visit))
+}
+
+/// A sentence begins with a capital.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+fn doors(studio: &StoredStudio, name: &Identifier) -> Markup {
+    let at = format!("/studios/{}", studio.record.id);
+    html! {
+        section aria-labelledby="do" {
+            h2 #do { (DO) }
+            nav.doors aria-label=(DO) {
+                a.big href={ (at) "/papers?container=" (name) } { "Print its label or record" }
+                a.big href={ (at) "/pour?from=" (name) } { "May this go into that?" }
+                a.big href={ (at) "/record?container=" (name) } { "Record something else" }
+            }
+            ul.often {
+                @for (sheet, words) in OFTEN {
+                    li { a href={ (at) "/record/" (sheet) "?container=" (name) } { (words) } }
+                }
+            }
+        }
+    }
+}
+
+async fn filled(
+    studio: &StoredStudio,
+    batch: &Batch,
+    on: spent_silver_domain::quantity::Date,
+) -> Result<Markup, Problem> {
+    let answer = report_on(studio, on, vec![batch.clone()], true).await?;
+    let Some(report) = answer.result.batches.first() else {
+        return Err(Problem::internal());
+    };
+    Ok(html! {
+        @if let Some(danger) = &report.danger { (plan::danger(batch.id.as_str(), danger)) }
+        (warnings(&answer.warnings))
+        section aria-labelledby="silver" {
+            h2 #silver { (SILVER) }
+            (plan::silver_at_length(report.estimate.as_ref()))
+        }
+        @if !answer.result.to_do.is_empty() {
+            section aria-labelledby="todo" { h2 #todo { (TO_DO) } (plan::to_do(&answer.result.to_do)) }
+        }
+        (doors(studio, &batch.id))
+        section aria-labelledby="law" {
+            h2 #law { (LAW) }
+            p { "In it: " (t(&content_in_words(batch))) }
+            (plan::law(&report.classification))
+        }
+        @if let Some(plans) = &report.recovery {
+            section aria-labelledby="recovery" { h2 #recovery { (RECOVERY) } (plan::recovery(plans)) }
+        }
+        @if let Some(neutral) = &report.neutralization {
+            section aria-labelledby="neutral" { h2 #neutral { (NEUTRAL) } (plan::neutralization(neutral)) }
+        }
+        (assumptions(&answer.assumptions))
+    })
+}

@@ -1,0 +1,249 @@
+//! Fields as they stand in a page: label, help, what is wrong, and the control.
+
+use super::Visit;
+use super::form::{Choices, Field, Form, Kind, Trouble};
+use super::layout::t;
+use super::measure;
+use crate::problem::Problem;
+use crate::store::random;
+use maud::{Markup, html};
+
+const WRONG: &str = "This was not taken";
+const WRONG_MORE: &str = "Nothing was written down. What you typed still stands below.";
+const DONT_KNOW: &str = "don't know";
+const NEEDED: &str = "needed";
+const ALL_OF_IT: &str = "all of it";
+const OTHER_SIZE: &str = "another size, or none:";
+const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1";
+
+/// A form that sends these fields.
+pub(super) struct Sheet<'a> {
+    pub action: String,
+    pub fields: &'a [Field],
+    /// What goes with them unseen.
+    pub hidden: Vec<(&'static str, String)>,
+    pub send: &'a str,
+}
+
+/// The form, with what was typed and what is wrong with it.
+pub(super) fn sheet(
+    of: &Sheet<'_>,
+    form: &Form,
+    troubles: &[Trouble],
+    visit: &Visit,
+) -> Result<Markup, Problem> {
+    // The same form sent twice is done once.
+    let once = match form.get("once") {
+        "" => random(16)?,
+        sent => sent.to_owned(),
+    };
+    Ok(html! {
+        (summary(of.fields, troubles))
+        form method="post" action=(of.action) novalidate {
+            input type="hidden" name="proof" value=(visit.proof);
+            input type="hidden" name="once" value=(once);
+            @for (name, value) in &of.hidden { input type="hidden" name=(name) value=(value); }
+            @for field in of.fields { (control(field, form, troubles)) }
+            p { button type="submit" { (of.send) } }
+        }
+    })
+}
+
+/// Everything that is wrong, each with a link to its field.
+fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
+    html! {
+        @if !troubles.is_empty() {
+            section.problem role="alert" aria-labelledby="wrong" {
+                h2 #wrong { (WRONG) }
+                ul {
+                    @for trouble in troubles {
+                        @match trouble.field.and_then(|n| fields.iter().find(|f| f.name == n)) {
+                            Some(field) => li {
+                                a href={ "#" (field.name) } { (field.label) } ": " (t(&trouble.detail))
+                            },
+                            None => li { (t(&trouble.detail)) },
+                        }
+                    }
+                }
+                p { (WRONG_MORE) }
+            }
+        }
+    }
+}
+
+fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
+    let wrong: Vec<&str> = troubles
+        .iter()
+        .filter(|t| t.field == Some(field.name))
+        .map(|t| t.detail.as_str())
+        .collect();
+    let help = match field.kind {
+        Kind::Figure(_) | Kind::Volume | Kind::Amount | Kind::Part if field.help.is_empty() => {
+            ABOUT
+        }
+        _ => field.help.as_str(),
+    };
+    let mut described = String::new();
+    if !help.is_empty() {
+        described.push_str(&field.of("help"));
+    }
+    if !wrong.is_empty() {
+        described.push(' ');
+        described.push_str(&field.of("wrong"));
+    }
+    let described = described.trim().to_owned();
+    let class = if wrong.is_empty() {
+        "field"
+    } else {
+        "field wrong"
+    };
+    let notes = html! {
+        @if !help.is_empty() { p.help id=(field.of("help")) { (help) } }
+        @if !wrong.is_empty() {
+            p.error id=(field.of("wrong")) { @for detail in &wrong { (t(detail)) " " } }
+        }
+    };
+    let label = html! {
+        (field.label)
+        @if field.needed { " " span.needed { "(" (NEEDED) ")" } }
+    };
+    let typed = match form.get(field.name) {
+        "" => field.first.as_str(),
+        sent => sent,
+    };
+    let input = Input {
+        name: field.name,
+        typed,
+        described: &described,
+        wrong: !wrong.is_empty(),
+        needed: field.needed,
+    };
+    if let Kind::Any(of, _) = &field.kind {
+        return html! {
+            fieldset class=(class) id=(field.name) aria-describedby=(described) {
+                legend { (label) }
+                (notes)
+                @for (i, (value, words)) in of.iter().enumerate() {
+                    @let ticked = form.all(field.name).any(|v| v == value) || *value == field.first;
+                    label.tick {
+                        input type="checkbox" name=(field.name) value=(value) checked[ticked]
+                            id={ (field.name) "-" (i) };
+                        span { (t(words)) }
+                    }
+                }
+            }
+        };
+    }
+    html! {
+        div class=(class) {
+            label for=(field.name) { (label) }
+            (notes)
+            @match &field.kind {
+                Kind::Line => (input.line("text", "")),
+                Kind::Figure(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
+                Kind::Count => (input.line("text", "numeric")),
+                Kind::Day => (input.line("date", "")),
+                Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),
+                Kind::One(of) => (input.choose(of)),
+                Kind::Volume | Kind::Amount | Kind::Part => div.row {
+                    (input.line("text", "decimal"))
+                    (unit(field, form))
+                },
+                Kind::Size => (size(field, form, &input)),
+                Kind::Any(..) => {}
+            }
+        }
+    }
+}
+
+struct Input<'a> {
+    name: &'a str,
+    typed: &'a str,
+    described: &'a str,
+    wrong: bool,
+    needed: bool,
+}
+
+impl Input<'_> {
+    fn line(&self, kind: &str, mode: &str) -> Markup {
+        let described = Some(self.described).filter(|d| !d.is_empty());
+        html! {
+            input type=(kind) id=(self.name) name=(self.name) value=(self.typed)
+                inputmode=[Some(mode).filter(|m| !m.is_empty())]
+                aria-describedby=[described]
+                aria-invalid=[self.wrong.then_some("true")]
+                aria-required=[self.needed.then_some("true")]
+                autocomplete="off";
+        }
+    }
+
+    fn choose(&self, of: &Choices) -> Markup {
+        let described = Some(self.described).filter(|d| !d.is_empty());
+        html! {
+            select id=(self.name) name=(self.name) aria-describedby=[described]
+                aria-invalid=[self.wrong.then_some("true")]
+                aria-required=[self.needed.then_some("true")] {
+                @if !of.iter().any(|(value, _)| value.is_empty()) {
+                    option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
+                }
+                @for (value, words) in of {
+                    option value=(value) selected[value == self.typed] { (t(words)) }
+                }
+            }
+        }
+    }
+}
+
+fn unit(field: &Field, form: &Form) -> Markup {
+    let name = field.of("unit");
+    let chosen = form.get(&name);
+    let part = matches!(field.kind, Kind::Part);
+    html! {
+        label.hidden for=(name) { "Unit of: " (field.label) }
+        select id=(name) name=(name) {
+            @if part { option value="all" selected[chosen == "all"] { (ALL_OF_IT) } }
+            @for (value, words) in measure::units(!matches!(field.kind, Kind::Volume)) {
+                option value=(value) selected[value == chosen] { (words) }
+            }
+        }
+    }
+}
+
+fn size(field: &Field, form: &Form, input: &Input<'_>) -> Markup {
+    let named: Choices = [(String::new(), OTHER_SIZE.to_owned())]
+        .into_iter()
+        .chain(
+            measure::SIZES
+                .iter()
+                .map(|s| (s.name.to_owned(), s.words.to_owned())),
+        )
+        .collect();
+    html! {
+        (input.choose(&named))
+        div.row {
+            @for (side, words) in [("width", "Width, cm"), ("height", "Height, cm")] {
+                @let name = field.of(side);
+                span {
+                    label for=(name) { (words) }
+                    input type="text" inputmode="decimal" id=(name) name=(name) value=(form.get(&name))
+                        autocomplete="off";
+                }
+            }
+        }
+    }
+}
+
+/// One question by itself, of a form that only asks.
+pub(super) fn field_alone(field: &Field, form: &Form) -> Markup {
+    control(field, form, &[])
+}
+
+/// A form that asks and changes nothing: its answer has an address.
+pub(super) fn form_to_ask(action: &str, send: &str, fields: Markup) -> Markup {
+    html! {
+        form method="get" action=(action) {
+            (fields)
+            p { button type="submit" { (send) } }
+        }
+    }
+}

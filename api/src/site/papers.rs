@@ -1,0 +1,321 @@
+//! Papers: drawn up from the book by a form, numbered, kept, and printed.
+
+use super::container::capital;
+use super::control::{self, sheet};
+use super::form::{self, Field, Form, Kind, Trouble, choices};
+use super::layout::{Page, t};
+use super::record::{desk, query};
+use super::sheet::Desk;
+use super::{Shown, Visit};
+use crate::book;
+use crate::problem::{Code, Problem};
+use crate::store::IssuedDocument;
+use actix_web::http::header::{self, HeaderValue};
+use actix_web::web;
+use maud::{Markup, html};
+use serde_json::{Value, json};
+
+const TITLE: &str = "Print a paper";
+const SEND: &str = "Draw it up";
+const DONE: &str = "Drawn up and kept";
+const KEPT: &str = "Papers drawn up before";
+const KEPT_WORDS: &str = "A paper stays as it was drawn up: what is written down later changes a new one, never an old one.";
+const WHICH: &str = "Which paper?";
+const FOR: &str = "For which containers?";
+const FOR_HELP: &str = "A label, a record, a worksheet and a sample sheet are drawn up for each; the others list all that are ticked.";
+const ON: &str = "Dated";
+const SIZE: &str = "On which paper?";
+const PROCEDURE: &str = "For a worksheet: of what?";
+const CARRIER: &str = "Who takes it away?";
+const DESTINATION: &str = "Where does it go?";
+const PLACE: &str = "Where do they stand?";
+const LABORATORY: &str = "Which laboratory?";
+const OTHER: &str = "Another paper";
+const MOST: i64 = 200;
+
+/// Papers that can be drawn up here: name, words, and whether each container has its own.
+const PAPERS: &[(&str, &str, bool)] = &[
+    ("container_label", "a label for the container", true),
+    ("waste_record", "a waste record", true),
+    ("classification_record", "what it is in law, and why", true),
+    ("worksheet", "a worksheet for the bench", true),
+    (
+        "laboratory_sample_sheet",
+        "a sheet for a sample to a laboratory",
+        true,
+    ),
+    ("accumulation_log", "a log of what goes in", false),
+    ("inspection_log", "a log of looking them over", false),
+    (
+        "collection_checklist",
+        "a checklist before collection",
+        false,
+    ),
+    (
+        "recovery_shipment_sheet",
+        "a sheet for a shipment to a refiner",
+        false,
+    ),
+    ("spill_record", "a spill record", false),
+    ("emergency_posting", "what hangs by the telephone", false),
+    (
+        "wall_sheet",
+        "what hangs at the bench: do, and never do",
+        false,
+    ),
+];
+
+fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
+    let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
+    let kinds: Vec<(&str, &str)> = PAPERS.iter().map(|(n, w, _)| (*n, *w)).collect();
+    let at = |member: &str| format!("/document/{kind}/{member}");
+    let all = vec![
+        Field::new("paper", "/document", WHICH, Kind::One(choices(&kinds))).needed(),
+        Field::new(
+            "containers",
+            at(if own { "batch" } else { "batches" }),
+            FOR,
+            Kind::Any(desk.containers(), None),
+        )
+        .help(FOR_HELP),
+        Field::new("on", "/on", ON, Kind::Day)
+            .needed()
+            .first(desk.today.to_string()),
+        Field::new(
+            "size",
+            "/paper_size",
+            SIZE,
+            Kind::One(choices(&[("a4", "A4"), ("us_letter", "US Letter")])),
+        )
+        .first("a4")
+        .help("A label is A6 always."),
+        Field::new(
+            "procedure",
+            at("procedure"),
+            PROCEDURE,
+            Kind::One(choices(&[
+                ("volhard_titration", "titrating with thiocyanate"),
+                ("chloride_weighing", "weighing silver chloride"),
+                ("recovery", "getting the silver out"),
+                ("neutralization", "making it neutral"),
+            ])),
+        ),
+        Field::new("carrier", at("carrier"), CARRIER, Kind::Line),
+        Field::new("destination", at("destination"), DESTINATION, Kind::Line),
+        Field::new("place", at("place"), PLACE, Kind::Line),
+        Field::new("laboratory", at("laboratory"), LABORATORY, Kind::Line),
+    ];
+    let always = ["paper", "containers", "on", "size"];
+    all.into_iter()
+        .filter(|f| always.contains(&f.name) || asks(kind).contains(&f.name))
+        .collect()
+}
+
+/// Questions that a paper asks, besides its containers and its day.
+fn asks(kind: &str) -> &'static [&'static str] {
+    match kind {
+        "worksheet" => &["procedure"],
+        "waste_record" | "collection_checklist" | "recovery_shipment_sheet" => {
+            &["carrier", "destination"]
+        }
+        "laboratory_sample_sheet" => &["laboratory"],
+        "inspection_log" | "spill_record" | "emergency_posting" | "wall_sheet" => &["place"],
+        _ => &[],
+    }
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let desk = desk(&visit, studio, false).await?;
+    let asked = visit.asked()?;
+    let container = asked.get("container");
+    let mut form = Form::default();
+    if !container.is_empty() {
+        form = form.with("containers", container);
+    }
+    let known = PAPERS.iter().find(|(name, ..)| *name == asked.get("paper"));
+    let Some((kind, ..)) = known else {
+        return choose(&visit, &desk, container).await;
+    };
+    form = form.with("paper", *kind);
+    page(&visit, &desk, &form, &[], 200).await
+}
+
+/// Every paper, to choose one.
+async fn choose(visit: &Visit, desk: &Desk, container: &str) -> Shown {
+    let id = desk.studio.record.id.as_str();
+    let tail = match container {
+        "" => String::new(),
+        name => format!("&container={}", query(name)),
+    };
+    let mut kept = visit.store()?.documents(id, 0, MOST).await?;
+    kept.reverse();
+    let body = html! {
+        ul.doors {
+            @for (name, words, _) in PAPERS {
+                li { a href={ "/studios/" (id) "/papers?paper=" (name) (tail) } { (capital(words)) } }
+            }
+        }
+        @if !kept.is_empty() {
+            section aria-labelledby="kept" {
+                h2 #kept { (KEPT) }
+                p { (KEPT_WORDS) }
+                (list(id, &kept))
+            }
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: TITLE,
+        studio: Some(&desk.studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
+}
+
+async fn page(visit: &Visit, desk: &Desk, form: &Form, troubles: &[Trouble], status: u16) -> Shown {
+    let fields = fields(desk, form.get("paper"));
+    let id = desk.studio.record.id.as_str();
+    let whole = control::Sheet {
+        action: format!("/studios/{id}/papers"),
+        fields: &fields,
+        hidden: Vec::new(),
+        send: SEND,
+    };
+    let body = html! {
+        (sheet(&whole, form, troubles, visit)?)
+        p { a href={ "/studios/" (id) "/papers" } { (OTHER) } }
+    };
+    Ok(Page {
+        status,
+        title: TITLE,
+        studio: Some(&desk.studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
+}
+
+fn list(studio: &str, papers: &[IssuedDocument]) -> Markup {
+    html! {
+        ul.papers {
+            @for paper in papers {
+                @let at = format!("/studios/{studio}/papers/{}", paper.number);
+                li {
+                    b { "No. " (paper.number) } " " (t(&paper.document.title))
+                    @if let Some(of) = &paper.document.id { ": " (t(of)) }
+                    ", " (paper.document.dated_on)
+                    span.row {
+                        a href={ (at) ".html" } { "Look, and print" span.hidden { " No. " (paper.number) } }
+                        @if cfg!(feature = "pdf") { a href={ (at) ".pdf" } { "PDF" span.hidden { " of No. " (paper.number) } } }
+                        a href={ (at) ".txt" } { "Text" span.hidden { " of No. " (paper.number) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+pub(super) async fn issue(visit: Visit, form: Form) -> Shown {
+    let studio = visit.studio().await?;
+    let desk = desk(&visit, studio, false).await?;
+    match issued(&visit, &desk, &form).await {
+        Ok(papers) => {
+            let id = desk.studio.record.id.as_str();
+            let body = html! {
+                (list(id, &papers))
+                p { a.big href={ "/studios/" (id) "/papers" } { "Print another" } }
+            };
+            Ok(Page {
+                status: 201,
+                title: DONE,
+                studio: Some(&desk.studio),
+                notice: papers.first().map(|p| &p.document.notice),
+                body,
+            }
+            .shown(&visit))
+        }
+        Err(problem) if problem.code.status() < 500 => {
+            let troubles = form::troubles(&problem, &fields(&desk, form.get("paper")), &form);
+            page(&visit, &desk, &form, &troubles, problem.code.status()).await
+        }
+        Err(problem) => Err(problem),
+    }
+}
+
+/// The requests that a form makes: one for each container where each has its own paper.
+fn requests(desk: &Desk, form: &Form) -> Vec<Value> {
+    let kind = form.get("paper");
+    let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
+    let fields: Vec<Field> = fields(desk, kind)
+        .into_iter()
+        .filter(|f| f.name != "paper" && (f.name != "containers" || !own))
+        .collect();
+    let start = match kind {
+        "" => json!({}),
+        kind => json!({"document": {kind: {}}}),
+    };
+    let whole = form::request(&fields, form, start).body;
+    if !own {
+        return vec![whole];
+    }
+    let each: Vec<Value> = form
+        .all("containers")
+        .map(|name| {
+            let mut one = whole.clone();
+            form::put(&mut one, &format!("/document/{kind}/batch"), name.into());
+            one
+        })
+        .collect();
+    // Without a container the request says what is missing.
+    if each.is_empty() { vec![whole] } else { each }
+}
+
+async fn issued(visit: &Visit, desk: &Desk, form: &Form) -> Result<Vec<IssuedDocument>, Problem> {
+    let (store, id) = (visit.store()?, desk.studio.record.id.as_str());
+    let once = form.once()?;
+    let mut papers = Vec::new();
+    for (i, request) in requests(desk, form).iter().enumerate() {
+        let body = request.to_string();
+        let payload = format!("POST /studios/{id}/papers\n{body}");
+        let key = format!("{}-{i}", once.get(..32).unwrap_or(once));
+        let key = (key.as_str(), payload.as_bytes());
+        let reply = book::issue_from(store, id, body.as_bytes(), key, &visit.access).await?;
+        let number = reply
+            .location
+            .rsplit('/')
+            .next()
+            .and_then(|n| n.parse().ok());
+        let number = number.ok_or_else(Problem::internal)?;
+        papers.push(store.document(id, number).await?);
+    }
+    Ok(papers)
+}
+
+/// A paper as it was drawn up, to look at, to print or to keep.
+pub(super) async fn read(visit: Visit) -> Shown {
+    let store = visit.store()?;
+    let studio = visit.studio().await?;
+    let (given, format) = (visit.segment("document"), visit.segment("format"));
+    let missing = || Problem::new(Code::NotFound, "There is no such paper in this book.");
+    let media_type = match format {
+        "html" => "text/html",
+        "txt" => "text/plain",
+        "pdf" if cfg!(feature = "pdf") => "application/pdf",
+        _ => return Err(missing()),
+    };
+    let number: i64 = given.parse().ok().filter(|n| *n > 0).ok_or_else(missing)?;
+    let issued = store.document(studio.record.id.as_str(), number).await?;
+    let document = book::numbered(issued);
+    let bytes = web::block(move || book::written(media_type, &document))
+        .await
+        .map_err(|_| Problem::internal())??;
+    let mut response = book::respond(200, media_type, bytes);
+    let name = format!("inline; filename=\"document-{number}.{format}\"");
+    let name = HeaderValue::from_str(&name).map_err(|_| Problem::internal())?;
+    response
+        .headers_mut()
+        .insert(header::CONTENT_DISPOSITION, name);
+    Ok(response)
+}

@@ -1,0 +1,309 @@
+//! What a calculation says of a container, as parts of a page: the danger, the silver, the law, the
+//! steps. Nothing of an answer that warns is left out.
+
+use super::layout::{asked, t};
+use maud::{Markup, PreEscaped, html};
+use spent_silver_domain::document::{
+    Block, dose_chart, interval_in_words, ph_chart, silver_in_words, step_line,
+};
+use spent_silver_domain::estimate::{Agreement, Estimate};
+use spent_silver_domain::procedure::{Refusal, Step};
+use spent_silver_domain::quantity::write_significant;
+use spent_silver_domain::recovery::{PlanEntry, RecoveryPlan, RecoveryPlans};
+use spent_silver_domain::report::{ToDo, Urgency};
+use spent_silver_domain::waste::classification::{Classification, Hazardous, Standing};
+use spent_silver_domain::waste::neutralization::NeutralizationPlan;
+use spent_silver_domain::waste::storage::StorageDanger;
+
+const NOT_KNOWN: &str = "not known: measure it";
+const DO_TODAY: &str = "Do this today";
+const NEVER: &str = "Never";
+const INSTEAD: &str = "Do this instead";
+const CALL: &str = "Call";
+
+/// A danger in keeping a container. It is larger than anything else on a page.
+pub(super) fn danger(name: &str, danger: &StorageDanger) -> Markup {
+    html! {
+        section.refusal role="alert" {
+            p.names { (t(name)) }
+            p.never { (t(&danger.warning())) }
+            @if !danger.act.is_empty() {
+                h2 { (DO_TODAY) }
+                ol { @for line in &danger.act { li { (t(line)) } } }
+            }
+            @if !danger.never.is_empty() {
+                h2 { (NEVER) }
+                ul { @for line in &danger.never { li { b { (t(line)) } } } }
+            }
+        }
+    }
+}
+
+/// Why there is no plan.
+pub(super) fn refusal(of: &Refusal) -> Markup {
+    html! {
+        section.refusal {
+            p.never { (t(&of.reason)) }
+            @for (heading, lines) in [(NEVER, &of.never), (INSTEAD, &of.instead), (CALL, &of.call)] {
+                @if !lines.is_empty() {
+                    h3 { (heading) }
+                    ul { @for line in lines { li { (t(line)) } } }
+                }
+            }
+        }
+    }
+}
+
+/// The silver of a container in a few words.
+pub(super) fn silver(estimate: Option<&Estimate>) -> String {
+    match estimate {
+        Some(estimate) if !estimate.by_evidence.is_empty() => silver_in_words(estimate),
+        _ => NOT_KNOWN.to_owned(),
+    }
+}
+
+/// The silver of a container, and where the figure comes from.
+pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
+    let Some(estimate) = estimate.filter(|e| !e.by_evidence.is_empty()) else {
+        return html! { p.silver { (NOT_KNOWN) } };
+    };
+    let agreement = match &estimate.agreement {
+        Agreement::Single {} => "It rests on one reading: nothing checks it.".to_owned(),
+        Agreement::WithinBounds {} => {
+            "What was read only bounds it, or one figure lies within bounds.".to_owned()
+        }
+        Agreement::Consistent { chance_percent, .. } => format!(
+            "The readings agree within chance ({} %).",
+            write_significant(chance_percent.get(), 2)
+        ),
+        Agreement::Widened { birge_ratio, .. } => format!(
+            "The readings disagree more than chance allows: the margin was widened {} times.",
+            write_significant(birge_ratio.get(), 2)
+        ),
+        Agreement::Contradiction { reason } => {
+            format!("The readings cannot all be true: {reason}")
+        }
+    };
+    html! {
+        p.silver { (t(&silver_in_words(estimate))) }
+        @if let Some(words) = interval_in_words(estimate) { p { "95 times in 100 it is " (t(&words)) "." } }
+        p { (t(&agreement)) }
+        table.rows {
+            caption { "Where it comes from" }
+            thead { tr { th scope="col" { "Reading" } th.figure scope="col" { "Silver" } th scope="col" { "Most of its doubt" } } }
+            tbody {
+                @for one in &estimate.by_evidence {
+                    tr {
+                        td { (one.kind.replace('_', " ")) }
+                        td.figure {
+                            @match (one.silver_g.zip(one.standard_uncertainty_g), &one.bounds_g) {
+                                (Some((g, u)), _) => (spent_silver_domain::document::figure(g.get(), u.get(), "g")),
+                                (None, Some(b)) => {
+                                    (write_significant(b.lower.get(), 2)) " to "
+                                    @match b.upper { Some(u) => (write_significant(u.get(), 2)), None => "more" } " g"
+                                },
+                                _ => "no figure",
+                            }
+                        }
+                        td {
+                            @if let Some(first) = one.contributions.first() {
+                                (without_unit(&first.input)) ", " (write_significant(first.share_percent.get(), 2)) " %"
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The name of an input without the unit at its end: `titre_ml` is a titre.
+fn without_unit(input: &str) -> String {
+    const UNITS: &[&str] = &[
+        "g", "ml", "l", "percent", "cm", "m2", "mol", "per", "mg", "kg",
+    ];
+    let mut words: Vec<&str> = input.split('_').collect();
+    while words.len() > 1 && words.last().is_some_and(|w| UNITS.contains(w)) {
+        words.pop();
+    }
+    words.join(" ")
+}
+
+/// Whether it is hazardous, in words.
+pub(super) const fn hazardous(of: Hazardous) -> &'static str {
+    match of {
+        Hazardous::NotIndicated => {
+            "Nothing points to a hazardous waste; your state may still list it."
+        }
+        Hazardous::ToBeAsked => "Whether it is hazardous must be asked.",
+        Hazardous::ToBeTested => {
+            "A test decides whether it is hazardous; until then handle it as if it were."
+        }
+        Hazardous::Presumed => "It is taken to be hazardous until shown otherwise.",
+        Hazardous::Known => "It is hazardous.",
+    }
+}
+
+/// What a container is in law, short.
+pub(super) fn law(of: &Classification) -> Markup {
+    let lists = [
+        (
+            "Do",
+            of.duties
+                .iter()
+                .map(|d| d.text.as_str())
+                .collect::<Vec<_>>(),
+        ),
+        (
+            "Marks on the container",
+            of.marks.iter().map(|d| d.text.as_str()).collect(),
+        ),
+        ("Ask", of.questions.iter().map(String::as_str).collect()),
+        ("Never", of.never.iter().map(String::as_str).collect()),
+    ];
+    html! {
+        p {
+            (t(&of.standing.text)) " "
+            @if of.standing.is == Standing::AtWork { "When it is given up: " }
+            b { (hazardous(of.hazardous)) }
+        }
+        @if !of.codes.is_empty() {
+            p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) } }
+        }
+        @if let Some(clock) = &of.clock {
+            p.due { "It must have left by " b { (clock.due_on) } ": " (t(&clock.rule)) }
+        } @else if let Some(clock) = of.possible_clocks.first() {
+            p.due { "It may have to leave by " b { (clock.due_on) } ": " (t(&clock.rule)) }
+        }
+        @for finding in &of.container_findings {
+            p.note { (t(&finding.happens)) " " (t(&finding.instead)) }
+        }
+        @for (heading, lines) in lists {
+            @if !lines.is_empty() {
+                details open[heading == "Never"] {
+                    summary { (heading) " (" (lines.len()) ")" }
+                    ul { @for line in lines { li { (t(line)) } } }
+                }
+            }
+        }
+    }
+}
+
+/// Numbered steps with their amounts and cautions, as a worksheet has them.
+pub(super) fn steps(of: &[Step]) -> Markup {
+    let block = Block::Steps {
+        steps: of.iter().map(step_line).collect(),
+        tick: false,
+    };
+    PreEscaped(crate::render::html::block(&block))
+}
+
+/// The ways of recovery: the one to take with its steps, the others by name.
+pub(super) fn recovery(plans: &RecoveryPlans) -> Markup {
+    html! {
+        @if let Some(refused) = &plans.refusal { (refusal(refused)) }
+        @if let Some(first) = &plans.measure_first { p.note { (t(first)) } }
+        @for entry in &plans.plans {
+            @match entry {
+                PlanEntry::Plan(plan) => (recovery_plan(plan)),
+                PlanEntry::Refused(plan) => (refusal(&plan.refusal)),
+            }
+        }
+        @if !plans.not_applicable.is_empty() {
+            details {
+                summary { "Ways that do not go here, and why (" (plans.not_applicable.len()) ")" }
+                ul { @for one in &plans.not_applicable { li { (t(&one.reason)) } } }
+            }
+        }
+    }
+}
+
+fn recovery_plan(plan: &RecoveryPlan) -> Markup {
+    html! {
+        h3 { (t(&plan.title)) }
+        @if !plan.hazards.is_empty() {
+            section.warning.danger { h4 { "What can hurt" } ul { @for line in &plan.hazards { li { (t(line)) } } } }
+        }
+        @if let Some(first) = &plan.measure_first { p.note { (t(first)) } }
+        @if let Some(time) = &plan.time { p { (t(&time.text)) } }
+        (steps(&plan.steps))
+        @if let Some(test) = &plan.end_test { p.done { b { "The end: " } (t(test)) } }
+        @if let Some(left) = &plan.practical_residual {
+            p { "In practice " (number(left.low_mg_per_l.get())) " to " (number(left.high_mg_per_l.get()))
+                " mg/L of silver stay in the liquor. " b { "The liquor is to be tested by a laboratory: nothing here allows a discharge." } }
+        }
+        p { (t(&plan.product.next)) }
+        @if !plan.secondary_waste.is_empty() {
+            h4 { "What is left to deal with" }
+            ul { @for waste in &plan.secondary_waste { li { b { (t(&waste.what)) } ": " (t(&waste.text)) } } }
+        }
+        @if !plan.troubles.is_empty() {
+            details {
+                summary { "If it goes wrong" }
+                ul { @for trouble in &plan.troubles { li { b { (t(&trouble.sign)) } ": " (t(&trouble.response)) } } }
+            }
+        }
+        @if let Some(curve) = &plan.dose_curve { (picture(&dose_chart(curve))) }
+    }
+}
+
+fn number(of: f64) -> String {
+    write_significant(of, 2)
+}
+
+/// A chart with its table beneath.
+pub(super) fn picture(chart: &spent_silver_domain::document::Chart) -> Markup {
+    let block = Block::Chart {
+        chart: Box::new(chart.clone()),
+    };
+    PreEscaped(crate::render::html::block(&block))
+}
+
+/// How a liquor is made neutral.
+pub(super) fn neutralization(plan: &NeutralizationPlan) -> Markup {
+    if let Some(refused) = &plan.refusal {
+        return refusal(refused);
+    }
+    html! {
+        @if let Some(grams) = plan.base_g {
+            p {
+                "About " b { (write_significant(grams.get(), 3)) " g" } " of sodium bicarbonate"
+                @if let Some(range) = plan.base_95_g {
+                    ", 95 times in 100 between " (write_significant(range.lower.get(), 3)) " and " (write_significant(range.upper.get(), 3)) " g"
+                }
+                "."
+            }
+        }
+        @if let Some(order) = &plan.order { p { b { (t(order)) } } }
+        (steps(&plan.steps))
+        @if !plan.left_out.is_empty() {
+            ul { @for one in &plan.left_out { li { (one.substance) ": " (t(&one.reason)) } } }
+        }
+        @for duty in &plan.duties { p.note { (t(&duty.text)) } }
+        @if let Some(chart) = ph_chart(plan) { (picture(&chart)) }
+    }
+}
+
+/// What to do, the most urgent first.
+pub(super) fn to_do(list: &[ToDo]) -> Markup {
+    html! {
+        ol.todo {
+            @for one in list {
+                li class=(match one.urgency { Urgency::Today => "today", _ => "later" }) {
+                    p {
+                        b {
+                            @match (one.urgency, one.by_on) {
+                                (Urgency::Today, _) => "Today. ",
+                                (_, Some(day)) => { "By " (day) ". " },
+                                (Urgency::Soon, None) => "Soon. ",
+                                _ => "",
+                            }
+                        }
+                        (t(&one.what))
+                    }
+                    p.small { (asked(&one.why)) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! The sheets of the book: what can be written down, each with its questions.
+
+use super::form::{Choices, Field, Kind};
+use super::{container_sheet, leaving_sheets, reading_sheets, work_sheets};
+use crate::store::StoredStudio;
+use spent_silver_domain::batch::{Batch, Craft};
+use spent_silver_domain::document::BenchProcedure;
+use spent_silver_domain::quantity::Date;
+
+const ON: &str = "On which day?";
+const BY: &str = "Who writes this down?";
+const NOTE: &str = "Anything else";
+
+/// What can be written down.
+pub(super) struct Record {
+    /// Its name in addresses.
+    pub name: &'static str,
+    pub title: &'static str,
+    /// What it is for, in a line.
+    pub lead: &'static str,
+    /// How it is done, step by step.
+    pub steps: &'static [&'static str],
+    /// What never to do.
+    pub never: &'static [&'static str],
+    /// The procedure at the bench that gives it, as the worksheet has it.
+    pub procedure: Option<BenchProcedure>,
+    /// Its event in the book.
+    pub event: &'static str,
+    /// Its questions, besides the day and the person.
+    pub fields: fn(&Desk) -> Vec<Field>,
+}
+
+/// Sheets that belong together.
+pub(super) struct Chapter {
+    pub title: &'static str,
+    pub records: &'static [Record],
+}
+
+/// Every sheet, in the order of the work.
+pub(super) const CHAPTERS: &[Chapter] = &[
+    Chapter {
+        title: "A new container",
+        records: container_sheet::CONTAINERS,
+    },
+    Chapter {
+        title: "Work that was done",
+        records: work_sheets::WORK,
+    },
+    Chapter {
+        title: "A reading of the silver",
+        records: reading_sheets::READINGS,
+    },
+    Chapter {
+        title: "Something left, or went wrong",
+        records: leaving_sheets::LEAVING,
+    },
+];
+
+/// The sheet of that name.
+pub(super) fn named(name: &str) -> Option<&'static Record> {
+    let all = CHAPTERS.iter().flat_map(|c| c.records);
+    all.into_iter().find(|r| r.name == name)
+}
+
+/// What a sheet may ask about.
+pub(super) struct Desk {
+    pub studio: StoredStudio,
+    pub today: Date,
+    /// Containers that are in the book.
+    pub containers: Vec<Batch>,
+    /// Shipments that were sent.
+    pub shipments: Vec<String>,
+    /// The last entries: name and words.
+    pub entries: Choices,
+}
+
+impl Desk {
+    /// The containers to choose from.
+    pub(super) fn containers(&self) -> Choices {
+        self.containers
+            .iter()
+            .map(|b| (b.id.to_string(), format!("{} ({})", b.id, b.kind.words())))
+            .collect()
+    }
+
+    /// The craft that an unanswered question stands for: where collodion is made, that, because then a
+    /// fixer nobody can name counts as cyanide.
+    pub(super) fn craft(&self) -> &'static str {
+        let crafts = &self.studio.record.studio.crafts;
+        let first = if crafts.contains(&Craft::Collodion) {
+            Some(&Craft::Collodion)
+        } else {
+            crafts.first()
+        };
+        match first {
+            Some(Craft::Collodion) => "collodion",
+            Some(Craft::SaltedPaper) => "salted_paper",
+            Some(Craft::AlbumenPaper) => "albumen_paper",
+            Some(Craft::FilmAndPaper) => "film_and_paper",
+            None => "",
+        }
+    }
+}
+
+impl Record {
+    /// Every question of this sheet.
+    pub(super) fn all_fields(&self, desk: &Desk) -> Vec<Field> {
+        let mut all = (self.fields)(desk);
+        let person = desk.studio.record.details.as_ref();
+        let person = person.and_then(|d| d.responsible.as_ref());
+        all.push(
+            Field::new("on", "/on", ON, Kind::Day)
+                .needed()
+                .first(desk.today.to_string()),
+        );
+        all.push(
+            Field::new("by", "/recorded_by", BY, Kind::Line)
+                .needed()
+                .first(person.map_or_else(String::new, ToString::to_string)),
+        );
+        all.push(Field::new("note", "/note", NOTE, Kind::Line));
+        all
+    }
+}

@@ -1,0 +1,291 @@
+//! A studio: what it has, what is dangerous or due, and the next step.
+
+use super::layout::{Page, assumptions, t, warnings, with_names};
+use super::plan;
+use super::record::query;
+use super::{Shown, Visit, today};
+use crate::problem::Problem;
+use crate::store::StoredStudio;
+use actix_web::web;
+use maud::{Markup, html};
+use spent_silver_domain::answer::Answer;
+use spent_silver_domain::batch::{Batch, BatchStatus};
+use spent_silver_domain::document::{amount_in_words, figure};
+use spent_silver_domain::ledger::{Book, Holding, balance_container};
+use spent_silver_domain::quantity::{Date, Identifier};
+use spent_silver_domain::report::{
+    BatchReport, KeepApart, Report, ReportRequest, ToDo, report_studio,
+};
+use spent_silver_domain::waste::storage::storage_danger;
+
+const EMPTY_BOOK: &str = "The book is empty. Begin with the container that worries you most.";
+const ADD: &str = "Add a container";
+const RECORD: &str = "Record something";
+const PRINT: &str = "Print a paper";
+const POUR: &str = "May this go into that?";
+const ACCOUNT: &str = "The year's silver";
+const DUE: &str = "What is due, and when";
+const ABOUT: &str = "About this studio";
+const TO_DO: &str = "What to do, the most urgent first";
+const CONTAINERS: &str = "Containers";
+const APART: &str = "Keep apart";
+const EVERYWHERE: &str = "Not even in one cupboard or vehicle:";
+const TRAY: &str = "No shared tray or sink:";
+const NOTHING: &str = "Nothing is due that this book knows of.";
+const LONG: &str = "There are more containers than one page works through. Here are their silver and their dangers; each container's own page says its next step.";
+/// Containers that one page works through. What is beyond is listed with its silver and its danger.
+const MOST_WORKED: usize = 40;
+/// Containers on one page.
+const MOST_SHOWN: usize = 60;
+const FIND: &str = "Find a container by its name";
+const SHOW: &str = "Find";
+const NONE_FOUND: &str = "No container has that in its name.";
+const FURTHER: &str = "Further containers";
+
+/// The report on containers of a studio.
+pub(super) async fn report_on(
+    studio: &StoredStudio,
+    on: Date,
+    batches: Vec<Batch>,
+    curves: bool,
+) -> Result<Answer<Report>, Problem> {
+    let request = ReportRequest {
+        studio: studio.record.studio.clone(),
+        on,
+        batches,
+        lots: Vec::new(),
+        price: None,
+        price_range: None,
+        terms: None,
+        haulage_terms: None,
+        means: None,
+        current_a: None,
+        reagent_prices: Vec::new(),
+        curves: Some(curves),
+        silver_use: None,
+        rule_set: studio.record.rule_set,
+    };
+    let done = web::block(move || report_studio(&request)).await;
+    Ok(done.map_err(|_| Problem::internal())??)
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let store = visit.store()?;
+    let book = store.standing(studio.record.id.as_str(), None).await?;
+    let held: Vec<(&Identifier, &Holding)> = book
+        .holdings()
+        .filter(|(_, h)| h.closed_on.is_none())
+        .collect();
+    let full: Vec<Batch> = held
+        .iter()
+        .filter(|(_, h)| !h.is_empty())
+        .map(|(_, h)| h.batch())
+        .collect();
+    let asked = visit.asked()?;
+    let (find, after) = (asked.get("find"), asked.get("after"));
+    let mut shown = held.iter().filter(|(name, _)| {
+        name.as_str().contains(find) && (after.is_empty() || name.as_str() > after)
+    });
+    let page: Vec<(&Identifier, &Holding)> = shown.by_ref().take(MOST_SHOWN).copied().collect();
+    let more = shown.next().is_some();
+    let on = today(&studio);
+    let report = match full.len() {
+        0 => None,
+        n if n > MOST_WORKED => None,
+        _ => Some(report_on(&studio, on, full.clone(), false).await?),
+    };
+    let dangers = html! {
+        @for batch in &full {
+            @if let Some(danger) = storage_danger(batch) { (plan::danger(batch.id.as_str(), &danger)) }
+        }
+    };
+    let body = html! {
+        (dangers)
+        (doors(&studio, held.is_empty()))
+        @if held.is_empty() { p.lead { (EMPTY_BOOK) } }
+        @if let Some(report) = &report { (told(report)) }
+        @if full.len() > MOST_WORKED { p.note { (LONG) } }
+        @if !held.is_empty() {
+            section aria-labelledby="containers" {
+                h2 #containers { (CONTAINERS) }
+                @if held.len() > MOST_WORKED {
+                    form method="get" action={ "/studios/" (studio.record.id) } {
+                        label for="find" { (FIND) }
+                        div.row {
+                            input type="text" id="find" name="find" value=(find) autocomplete="off";
+                            button type="submit" { (SHOW) }
+                        }
+                    }
+                }
+                @if page.is_empty() { p.note { (NONE_FOUND) } }
+                (cards(&studio, &book, &page, report.as_ref())?)
+                @if let (true, Some((last, _))) = (more, page.last()) {
+                    p {
+                        a.big href={ "/studios/" (studio.record.id) "?find=" (query(find)) "&after=" (last) } { (FURTHER) }
+                    }
+                }
+            }
+        }
+        @if let Some(report) = &report {
+            (apart(report))
+            (warnings(&with_names(&report.warnings, "/batches/", &names(report))))
+            (assumptions(&report.assumptions))
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: studio.record.studio.name.as_str(),
+        studio: Some(&studio),
+        notice: report.as_ref().map(|r| &r.notice),
+        body,
+    }
+    .shown(&visit))
+}
+
+/// The containers of a report, in its order.
+fn names(report: &Answer<Report>) -> Vec<&Identifier> {
+    report.result.batches.iter().map(|b| &b.id).collect()
+}
+
+fn doors(studio: &StoredStudio, empty: bool) -> Markup {
+    let at = format!("/studios/{}", studio.record.id);
+    html! {
+        nav.doors aria-label="What you can do" {
+            @if !empty {
+                a.big href={ (at) "/record" } { (RECORD) }
+                a.big href={ (at) "/papers" } { (PRINT) }
+                a.big href={ (at) "/pour" } { (POUR) }
+            }
+            a.big href={ (at) "/record/container" } { (ADD) }
+            @if !empty {
+                a.big href={ (at) "/due" } { (DUE) }
+                a.big href={ (at) "/account" } { (ACCOUNT) }
+            }
+            a.big href={ (at) "/about" } { (ABOUT) }
+        }
+    }
+}
+
+fn told(report: &Answer<Report>) -> Markup {
+    // What is dangerous stands above in the same words.
+    let rest: Vec<ToDo> = report
+        .result
+        .to_do
+        .iter()
+        .filter(|one| !one.about.ends_with("/danger"))
+        .cloned()
+        .collect();
+    html! {
+        section aria-labelledby="todo" {
+            h2 #todo { (TO_DO) }
+            @if rest.is_empty() { p { (NOTHING) } }
+            (plan::to_do(&rest))
+        }
+    }
+}
+
+fn apart(report: &Answer<Report>) -> Markup {
+    // The same words about several pairs stand once.
+    let mut groups: Vec<(&KeepApart, Vec<String>)> = Vec::new();
+    for pair in &report.result.keep_apart {
+        let [one, other] = &pair.batches;
+        let names = format!("{one} and {other}");
+        let same = groups.iter_mut().find(|(first, _)| {
+            first.happens == pair.happens && first.apart_everywhere == pair.apart_everywhere
+        });
+        match same {
+            Some((_, all)) => all.push(names),
+            None => groups.push((pair, vec![names])),
+        }
+    }
+    html! {
+        @if !groups.is_empty() {
+            section aria-labelledby="apart" {
+                h2 #apart { (APART) }
+                @for (pair, names) in &groups {
+                    div.mind {
+                        p { (t(&pair.happens)) " " b { (if pair.apart_everywhere { EVERYWHERE } else { TRAY }) } }
+                        ul { @for name in names { li { (name) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+pub(super) const fn status_in_words(of: Option<BatchStatus>) -> &'static str {
+    match of {
+        Some(BatchStatus::InUse) => "at work",
+        Some(BatchStatus::Spent) => "done with",
+        Some(BatchStatus::Unused) => "unused",
+        Some(BatchStatus::Treated) => "treated",
+        None => "at work or done with: not said",
+    }
+}
+
+fn cards(
+    studio: &StoredStudio,
+    book: &Book,
+    held: &[(&Identifier, &Holding)],
+    report: Option<&Answer<Report>>,
+) -> Result<Markup, Problem> {
+    // Where no report was made, the balances say what is known.
+    let mut balances = Vec::new();
+    let mut said = Vec::new();
+    if report.is_none() {
+        for (name, _) in held {
+            let rules = crate::book::named_rules(studio);
+            if let Some(answer) = balance_container(book, name, rules)? {
+                said.extend(answer.warnings);
+                balances.push(answer.result);
+            }
+        }
+    }
+    let reported = |name: &Identifier| -> Option<&BatchReport> {
+        report?.result.batches.iter().find(|b| b.id == *name)
+    };
+    let silver = |name: &Identifier| {
+        if report.is_some() {
+            return plan::silver(reported(name).and_then(|r| r.estimate.as_ref()));
+        }
+        balances
+            .iter()
+            .find(|c| c.batch.id == *name)
+            .and_then(|c| c.silver_g.zip(c.standard_uncertainty_g))
+            .map_or_else(
+                || plan::silver(None),
+                |(g, u)| figure(g.get(), u.get(), "g"),
+            )
+    };
+    Ok(html! {
+        (warnings(&said))
+        ul.shelf {
+            @for (name, holding) in held {
+                @let batch = holding.batch();
+                @let of = reported(name);
+                li.jar {
+                    h3 { a href={ "/studios/" (studio.record.id) "/containers/" (name) } { (name) } }
+                    p.kind {
+                        (batch.kind.words())
+                        @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+                    }
+                    @if holding.is_empty() {
+                        p.silver { "empty" }
+                    } @else {
+                        p.silver { (silver(name)) }
+                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (day) } }
+                        @if let Some(law) = of.map(|r| &r.classification) {
+                            @if let Some(clock) = &law.clock {
+                                p.due { "Must have left by " b { (clock.due_on) } }
+                            } @else if let Some(clock) = law.possible_clocks.first() {
+                                p.due { "May have to leave by " b { (clock.due_on) } }
+                            }
+                        }
+                        @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
+                    }
+                }
+            }
+        }
+    })
+}
