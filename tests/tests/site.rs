@@ -529,6 +529,10 @@ fn what_must_not_meet_is_refused_larger_than_anything_else() {
         assert!(page.contains("Keeping this is itself a danger"), "{path}");
         assert!(danger < page.find("class=\"big\"").unwrap(), "{path}");
     }
+    let due = browser.page(&format!("{studio}/due"));
+    let first = &due[due.find("<ol").unwrap()..];
+    let first = &first[..first.find("</li>").unwrap()];
+    assert!(first.contains("act today"), "{due}");
 }
 
 #[test]

@@ -38,10 +38,16 @@ pub(super) async fn show(visit: Visit) -> Shown {
         with_names(&answer.warnings, "/containers/", &names)
             .into_iter()
             .partition(|w| w.severity == Severity::Danger);
+    // What is dangerous comes before what is late.
+    let (today, dated): (Vec<&Clock>, Vec<&Clock>) = answer
+        .result
+        .clocks
+        .iter()
+        .partition(|c| c.what == ClockKind::ActToday);
     let body = html! {
         (warnings(&dangers))
         @if answer.result.clocks.is_empty() { p.lead { (NOTHING) } }
-        ol.todo { @for clock in &answer.result.clocks { (line(id, clock)) } }
+        ol.todo { @for clock in today.iter().chain(&dated) { (line(id, clock)) } }
         (warnings(&others))
         (watched(&answer.result))
         (assumptions(&answer.assumptions))
@@ -74,7 +80,9 @@ fn line(studio: &str, clock: &Clock) -> Markup {
                 @if let Some(name) = &clock.shipment { (name) ", " }
                 (what(clock.what))
             }
-            p.small { (t(&clock.text)) @if let Some(clause) = &clock.clause { " (" (t(clause)) ")" } }
+            p.small { (t(&clock.text)) @if let Some(clause) = clock.clause.as_ref().filter(|c| !clock.text.contains(c.as_str())) {
+                    " (" (t(clause)) ")"
+                } }
         }
     }
 }
