@@ -255,7 +255,8 @@ pub(super) fn container(call: &Call) -> Result<Identifier, Problem> {
     Identifier::new(name).map_err(|_| no_container(name))
 }
 
-pub(super) fn no_container(name: &str) -> Problem {
+/// There is no container of that name.
+pub(crate) fn no_container(name: &str) -> Problem {
     let name: String = name.chars().take(64).collect();
     Problem::new(
         Code::NotFound,

@@ -24,7 +24,7 @@ use table::{ENTRY, STUDIO, get, table};
 
 pub use calculate::Place;
 pub(crate) use call::{now, respond};
-pub(crate) use handlers::{account_of, all_entries, named_rules, record, rules};
+pub(crate) use handlers::{account_of, all_entries, named_rules, no_container, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};
 pub(crate) use registers::clocks_on;
 

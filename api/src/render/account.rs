@@ -3,7 +3,7 @@
 
 use super::report::{Sources, assumptions};
 use super::text::Page;
-use spent_silver_domain::answer::{Answer, Severity};
+use spent_silver_domain::answer::Answer;
 use spent_silver_domain::document::{Column, FieldLine, figure};
 use spent_silver_domain::ledger::{
     AccountReconciliation, ContainerBalance, LedgerMovement, LineKind, Place, ShipmentBalance,
@@ -21,17 +21,10 @@ pub fn account(answer: &Answer<SilverAccount>) -> String {
         "Silver account",
         &format!("{} to {}", account.from, account.until),
     );
-    for (severity, signal) in [
-        (Severity::Danger, "Danger"),
-        (Severity::Caution, "Caution"),
-        (Severity::Note, "Note"),
-    ] {
+    page.warned(|severity| {
         let of = answer.warnings.iter().filter(|w| w.severity == severity);
-        let lines: Vec<&str> = of.map(|w| w.text.as_str()).collect();
-        if !lines.is_empty() {
-            page.boxed(severity, signal, &lines);
-        }
-    }
+        of.map(|w| w.text.as_str()).collect()
+    });
     lines(&mut page, account);
     containers(&mut page, &account.containers);
     shipments(&mut page, &account.shipments);

@@ -3,7 +3,7 @@
 
 use super::report::{Sources, assumptions};
 use super::text::Page;
-use spent_silver_domain::answer::{Answer, Severity};
+use spent_silver_domain::answer::Answer;
 use spent_silver_domain::batch::BatchStatus;
 use spent_silver_domain::document::{Column, figure};
 use spent_silver_domain::ledger::{RegisterRow, RegisterTotal, WasteRegister};
@@ -19,17 +19,10 @@ pub fn register(answer: &Answer<WasteRegister>) -> String {
         "Waste register",
         &format!("{} to {}", register.from, register.until),
     );
-    for (severity, signal) in [
-        (Severity::Danger, "Danger"),
-        (Severity::Caution, "Caution"),
-        (Severity::Note, "Note"),
-    ] {
+    page.warned(|severity| {
         let of = answer.warnings.iter().filter(|w| w.severity == severity);
-        let lines: Vec<&str> = of.map(|w| w.text.as_str()).collect();
-        if !lines.is_empty() {
-            page.boxed(severity, signal, &lines);
-        }
-    }
+        of.map(|w| w.text.as_str()).collect()
+    });
     events(&mut page, &register.rows);
     months(&mut page, &register.totals);
     assumptions(&mut page, &answer.assumptions, &mut sources);

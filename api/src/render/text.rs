@@ -306,6 +306,20 @@ impl Page {
         }
     }
 
+    /// Warnings, the gravest first, a box for each severity that has any.
+    pub fn warned<S: AsRef<str>>(&mut self, lines_of: impl Fn(Severity) -> Vec<S>) {
+        for (severity, signal) in [
+            (Severity::Danger, "Danger"),
+            (Severity::Caution, "Caution"),
+            (Severity::Note, "Note"),
+        ] {
+            let lines = lines_of(severity);
+            if !lines.is_empty() {
+                self.boxed(severity, signal, &lines);
+            }
+        }
+    }
+
     /// A warning in a box; the box of a danger has double walls.
     pub fn boxed<S: AsRef<str>>(&mut self, severity: Severity, signal: &str, lines: &[S]) {
         let walls = match severity {

@@ -5,7 +5,8 @@ use super::plan;
 use super::record::entry_in_words;
 use super::studio::{report_on, status_in_words};
 use super::{Shown, Visit, today};
-use crate::problem::{Code, Problem};
+use crate::book::no_container;
+use crate::problem::Problem;
 use crate::store::StoredStudio;
 use maud::{Markup, html};
 use spent_silver_domain::batch::Batch;
@@ -43,13 +44,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let store = visit.store()?;
     let given = visit.segment("batch");
-    let missing = || {
-        let given: String = given.chars().take(64).collect();
-        Problem::new(
-            Code::NotFound,
-            format!("There is no container `{given}` in this book."),
-        )
-    };
+    let missing = || no_container(given);
     let name = Identifier::new(given).map_err(|_| missing())?;
     let subject = Subject::Container(name.clone());
     let id = studio.record.id.as_str();

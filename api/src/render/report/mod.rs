@@ -462,17 +462,10 @@ fn mind(page: &mut Page, report: &Report, warnings: &[Warning]) {
         return;
     }
     page.heading("Mind");
-    for (severity, signal) in [
-        (Severity::Danger, "Danger"),
-        (Severity::Caution, "Caution"),
-        (Severity::Note, "Note"),
-    ] {
+    page.warned(|severity| {
         let of = unsaid.iter().copied().filter(|w| w.severity == severity);
-        let lines = grouped_warnings(report, of).lines();
-        if !lines.is_empty() {
-            page.boxed(severity, signal, &lines);
-        }
-    }
+        grouped_warnings(report, of).lines()
+    });
 }
 
 /// What was assumed, by its source. Bare readings take a default uncertainty each: they are counted.
