@@ -19,7 +19,7 @@ use spent_silver_domain::{
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
 use utoipa::ToSchema;
-use utoipa::openapi::{RefOr, Schema};
+use utoipa::openapi::{Object, RefOr, Schema};
 
 /// Every operation, in the order of the job.
 #[must_use]
@@ -86,7 +86,8 @@ fn table() -> Vec<Operation> {
             "What a lot is worth after every charge",
             include_str!("../examples/valuations.json"),
             valuation::value_lot,
-        ),
+        )
+        .of_the_book(&[Place::Lot("lot")]),
         Operation::new(
             "decisions",
             "decide_lot",
@@ -94,7 +95,8 @@ fn table() -> Vec<Operation> {
             "Send, hold, restore, recover here, haul away or act today",
             include_str!("../examples/decisions.json"),
             decision::decide,
-        ),
+        )
+        .of_the_book(&[Place::Lot("lot")]),
         Operation::new(
             "settlement-checks",
             "check_settlement",
@@ -112,8 +114,7 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/waste-classifications.json"),
             classification::classify_waste,
         )
-        .of_the_book(&[Place::One("batch")])
-        .sited(),
+        .of_the_book(&[Place::One("batch")]),
         Operation::new(
             "pour-checks",
             "check_pour",
@@ -178,7 +179,8 @@ fn table() -> Vec<Operation> {
             "What silver costs per plate, per month and per year, net of what comes back",
             include_str!("../examples/budgets.json"),
             budget::plan_budget,
-        ),
+        )
+        .of_the_book(&[Place::Studio]),
         Operation::new(
             "silver-accounts",
             "account_silver",
@@ -319,8 +321,6 @@ pub struct Operation {
     pub heavy: bool,
     /// Where it takes containers of the book.
     pub places: &'static [Place],
-    /// Whether its request says what the site is.
-    pub sited: bool,
     run: Box<Run>,
 }
 
@@ -384,6 +384,14 @@ impl Described {
         (self.schema)()
     }
 
+    /// The schema, where it is an object's.
+    fn object(&self) -> Option<Object> {
+        match self.schema() {
+            RefOr::T(Schema::Object(object)) => Some(object),
+            _ => None,
+        }
+    }
+
     /// Schemas it refers to.
     #[must_use]
     pub fn parts(&self) -> Vec<(String, RefOr<Schema>)> {
@@ -419,7 +427,6 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             places: &[],
-            sited: false,
             run: Box::new(move |body| {
                 let request: Req = reader::read(body, contract::members())?;
                 let answer = run(&request)?;
@@ -451,18 +458,27 @@ impl Operation {
         self
     }
 
-    /// The row, whose request says what the site is.
-    #[must_use]
-    const fn sited(mut self) -> Self {
-        self.sited = true;
-        self
-    }
-
     /// The row, answered away from the event loop.
     #[must_use]
     pub fn heavy(mut self) -> Self {
         self.heavy = true;
         self
+    }
+
+    /// Whether its request has that member.
+    #[must_use]
+    pub fn takes(&self, member: &str) -> bool {
+        self.request
+            .object()
+            .is_some_and(|o| o.properties.contains_key(member))
+    }
+
+    /// Whether its request must have that member.
+    #[must_use]
+    pub fn requires(&self, member: &str) -> bool {
+        self.request
+            .object()
+            .is_some_and(|o| o.required.iter().any(|r| r == member))
     }
 
     /// Answers one request body with the JSON of its answer.

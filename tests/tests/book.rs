@@ -637,6 +637,104 @@ fn calculators_take_their_containers_from_the_book(app: &App) {
     );
 }
 
+fn example(name: &str) -> Value {
+    let text = match name {
+        "valuations" => include_str!("../../api/examples/valuations.json"),
+        _ => include_str!("../../api/examples/budgets.json"),
+    };
+    serde_json::from_str(text).unwrap()
+}
+
+/// Prices, terms and habits stand once, in the studio's record: a valuation, a decision, a budget and
+/// the report take them from there, and come to what the same request comes to when it holds them.
+fn prices_and_terms_come_from_the_record(app: &App) {
+    let (lot, budget) = (example("valuations"), example("budgets"));
+    let name = format!("studio-{}", fresh());
+    let mut record = json!({"id": name, "studio": {"name": "An Invented Studio", "premises": "home_business"},
+        "rule_set": "us-federal", "dealings": {"price": lot["price"], "terms": lot["terms"],
+        "haulage_terms": lot["haulage_terms"], "silver_use": budget["silver_use"]}});
+    let create = |record: &Value| keyed(app, "/v1/studios", &format!("k{}", fresh()), record);
+    let mut mixed = record.clone();
+    mixed["dealings"]["terms"]["currency"] = "EUR".into();
+    assert_eq!(create(&mixed).places(), ["/dealings/terms/currency"]);
+    let mut nothing_made = record.clone();
+    nothing_made["dealings"]["silver_use"]["formats"] = json!([]);
+    nothing_made["dealings"]["silver_use"]["baths"] = json!([]);
+    assert_eq!(
+        create(&nothing_made).places(),
+        ["/dealings/silver_use/formats"]
+    );
+    // A studio that names no time zone is told which one holds.
+    assert_eq!(made(&create(&record))["time_zone"], "UTC");
+    let at = format!("/v1/studios/{name}");
+    made(&append(app, &at, &jug("1", "jug", "2026-01-05")));
+    let jug = app.get(&format!("{at}/batches/jug")).json()["result"]["batch"].clone();
+    let named = json!({"id": "fixer", "batches": ["jug"], "sample_approved": true});
+    let whole = json!({"id": "fixer", "batches": [jug], "sample_approved": true});
+    for operation in ["valuations", "decisions"] {
+        let kept = app.post(
+            &format!("{at}/{operation}"),
+            json!({"lot": named, "on": "2026-11-25"}).to_string(),
+        );
+        assert_eq!(kept.status, 200, "{}", kept.text());
+        let mut request = json!({"lot": whole, "on": "2026-11-25", "price": lot["price"], "terms": lot["terms"],
+            "haulage_terms": lot["haulage_terms"], "rule_set": "us-federal"});
+        if operation == "decisions" {
+            request["premises"] = "home_business".into();
+        }
+        let sent = app.post(&format!("/v1/{operation}"), request.to_string());
+        assert_eq!(kept.json()["result"], sent.json()["result"], "{operation}");
+    }
+    // By hand: 12.0 g are 0.38581 ozt, at 48.20 USD 18.60 USD; at 96.40 USD twice that.
+    let valued = |request: Value| {
+        let reply = app.post(&format!("{at}/reports"), request.to_string());
+        assert_eq!(reply.status, 200, "{}", reply.text());
+        reply.json()["result"]["totals"]["metal_value"]
+            .as_str()
+            .unwrap()
+            .to_owned()
+    };
+    assert_eq!(valued(json!({"on": "2026-11-25"})), "18.60");
+    let mut dearer = lot["price"].clone();
+    dearer["amount"] = "96.40".into();
+    assert_eq!(
+        valued(json!({"on": "2026-11-25", "price": dearer})),
+        "37.19"
+    );
+    let kept = app.post(&format!("{at}/budgets"), "{}");
+    let sent = json!({"metal_price": lot["price"], "silver_use": budget["silver_use"], "studio": "An Invented Studio", "rule_set": "us-federal"});
+    let sent = app.post("/v1/budgets", sent.to_string());
+    assert_eq!((kept.status, sent.status), (200, 200), "{}", kept.text());
+    assert_eq!(kept.json()["result"], sent.json()["result"]);
+    let unknown = json!({"lot": {"id": "fixer", "batches": ["jar"]}});
+    let unknown = app.post(&format!("{at}/valuations"), unknown.to_string());
+    assert_eq!(
+        (unknown.status, unknown.places()),
+        (422, vec!["/lot/batches/0".to_owned()])
+    );
+    let read = app.get(&at);
+    record = read.json();
+    record["dealings"].as_object_mut().unwrap().remove("price");
+    let headers = [JSON, ("if-match", read.header("etag"))];
+    let put = app.request("PUT", &at, &headers, record.to_string().as_bytes());
+    assert_eq!(put.status, 200, "{}", put.text());
+    let priceless = app.post(
+        &format!("{at}/valuations"),
+        json!({"lot": named}).to_string(),
+    );
+    assert_eq!(
+        (priceless.status, priceless.places()),
+        (422, vec!["/price".to_owned()])
+    );
+    // A report goes on without what rests on a price.
+    let report = app.post(
+        &format!("{at}/reports"),
+        json!({"on": "2026-11-25"}).to_string(),
+    );
+    assert_eq!(report.status, 200, "{}", report.text());
+    assert!(report.json()["result"]["budget"].is_null());
+}
+
 fn an_issued_document_stays_as_it_was(app: &App) {
     let at = studio(app);
     made(&append(app, &at, &jug("1", "jug", "2026-01-05")));
@@ -959,6 +1057,7 @@ suite!(
     a_reversal_restores_what_was_and_stands,
     a_dangerous_pour_is_refused_where_it_is_recorded,
     calculators_take_their_containers_from_the_book,
+    prices_and_terms_come_from_the_record,
     an_issued_document_stays_as_it_was,
     registers_are_written_as_csv,
     clocks_calendar_and_register_come_from_the_book,

@@ -312,6 +312,7 @@ fn from_an_empty_book_to_a_printed_label_and_a_waste_record() {
         ("id", "bath-1"),
         ("kind", "sensitizing_bath"),
         ("much", "1"),
+        ("much_unit", "l"),
         ("contents", "silver_nitrate"),
         ("on", "2026-03-01"),
         ("by", "R. Example"),
@@ -403,6 +404,17 @@ fn every_form_says_beside_its_field_what_is_wrong_and_keeps_what_was_typed() {
     assert!(page.contains("id=\"water_wrong\""), "{page}");
     assert!(page.contains("value=\"a lot\""), "{page}");
     assert!(page.contains("value=\"us_gal\" selected"), "{page}");
+    // A unit that no form offers is refused, not taken for another.
+    let firkins = [
+        ("container", "jug-1"),
+        ("water", "2"),
+        ("water_unit", "firkin"),
+        ("on", "2026-03-02"),
+        ("by", "R."),
+    ];
+    let reply = browser.send(&format!("{studio}/record/water"), &firkins);
+    assert_eq!(reply.status, 422);
+    assert!(reply.text().contains("2 firkin (choose a unit)"));
     // The first page and the papers.
     let reply = browser.send(
         "/",

@@ -5,6 +5,7 @@ use super::handlers::{container, no_container, rules, shipment_of};
 use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, respond};
 use crate::operation::{Operation, operation};
 use crate::problem::{Code, Problem};
+use crate::server::State;
 use crate::store::{Role, StoredStudio};
 use actix_web::http::header;
 use actix_web::web;
@@ -12,8 +13,11 @@ use serde::de::{Deserialize, Deserializer, Error as _, MapAccess, Visitor};
 use serde_json::value::RawValue;
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::ledger::{Book, Subject};
-use spent_silver_domain::quantity::Identifier;
+use spent_silver_domain::quantity::{Identifier, MetalPrice};
 use std::fmt::Write as _;
+
+/// What a report leaves out where no price is known.
+const RESTS_ON_PRICE: &[&str] = &["terms", "haulage_terms", "price_range", "silver_use"];
 
 /// Where the request of an operation takes containers of the book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +30,14 @@ pub enum Place {
     All(&'static str),
     /// The shipment that the path names: its silver as sent, and as settled.
     Shipment,
+    /// The lot that this member is lists containers, each of which may be named.
+    Lot(&'static str),
+    /// No container: the studio's record gives what it knows.
+    Studio,
 }
+
+/// Members that the studio's record may give where an operation requires them.
+const DEALT: &[&str] = &["price", "metal_price", "terms", "silver_use"];
 
 /// The endpoint of an operation, where it stands in the book.
 pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<Endpoint> {
@@ -44,6 +55,8 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
             "for a shipment of the book",
         ),
         Place::All(_) => ("", &["batches", "studio"], "from the book"),
+        Place::Lot(_) => ("", &[], "for containers of the book"),
+        Place::Studio => ("", &["studio"], "from the studio's record"),
     };
     let mut example: serde_json::Value = serde_json::from_str(operation.example).ok()?;
     let members = example.as_object_mut()?;
@@ -57,7 +70,11 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
         Place::Named(name) => {
             members.insert(name.to_owned(), serde_json::json!(["fixer-1"]));
         }
-        Place::One(_) | Place::All(_) | Place::Shipment => {}
+        Place::Lot(name) => {
+            let lot = members.get_mut(name)?.as_object_mut()?;
+            lot.insert("batches".to_owned(), serde_json::json!(["fixer-1"]));
+        }
+        Place::One(_) | Place::All(_) | Place::Shipment | Place::Studio => {}
     }
     let mut media_types = vec![JSON];
     media_types.extend(operation.renderings.iter().map(|r| r.media_type));
@@ -72,7 +89,7 @@ pub(super) fn endpoint(operation: &'static Operation, place: Place) -> Option<En
                 given,
                 known: match place {
                     Place::Shipment => &["reported_silver_g"],
-                    _ => &[],
+                    _ => DEALT,
                 },
             },
             example: example.to_string(),
@@ -109,8 +126,16 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
         }
         Place::Named(member) => {
             let book = store.standing(call.studio(), None).await?;
-            request.name_containers(member, &book)?;
+            request.name_containers(member, &format!("/{member}"), &book)?;
         }
+        Place::Lot(member) => {
+            if let Some(mut lot) = request.inner(member) {
+                let book = store.standing(call.studio(), None).await?;
+                lot.name_containers("batches", &format!("/{member}/batches"), &book)?;
+                request.put(member, &lot)?;
+            }
+        }
+        Place::Studio => request.give("studio", &studio.record.studio.name)?,
         Place::Shipment => {
             let shipment = shipment_of(&call).await?;
             let sent = shipment.sent_g.zip(shipment.sent_standard_uncertainty_g);
@@ -141,8 +166,20 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
             request.give("studio", &studio.record.studio)?;
         }
     }
-    request.fill(operation, &studio)?;
+    let price = standing_price(call.state()?, &studio).await;
+    request.fill(operation, &studio, price.as_ref())?;
     run(&call, operation, request.written()).await
+}
+
+/// The metal's price where a request is silent: what the studio's record says, or the operator's feed.
+pub(crate) async fn standing_price(state: &State, studio: &StoredStudio) -> Option<MetalPrice> {
+    let dealings = studio.record.dealings.as_ref();
+    if let Some(price) = dealings.and_then(|d| d.price.clone()) {
+        return Some(price);
+    }
+    // Where the feed has none, a calculation that needs a price says that it is missing.
+    let feed = state.price.as_ref()?;
+    feed.price().await.ok().map(|quoted| quoted.price)
 }
 
 /// Answers a request that is whole, in the media type asked for.
@@ -270,22 +307,52 @@ impl Request {
     }
 
     /// Fills in what the studio's record says, where the operation asks it and the request is silent.
-    fn fill(&mut self, operation: &Operation, studio: &StoredStudio) -> Result<(), Problem> {
+    fn fill(
+        &mut self,
+        operation: &Operation,
+        studio: &StoredStudio,
+        price: Option<&MetalPrice>,
+    ) -> Result<(), Problem> {
         let record = &studio.record;
         self.fill_in(
             "rule_set",
             record.rule_set.as_ref().map(|_| &rules(studio).id),
         )?;
-        if operation.sited {
-            let site = &record.studio;
-            self.fill_in("premises", site.premises.as_ref())?;
-            self.fill_in(
-                "other_hazardous_waste_kg",
-                site.other_hazardous_waste_kg.as_ref(),
-            )?;
-            self.fill_in("other_acute_waste_kg", site.other_acute_waste_kg.as_ref())?;
-            self.fill_in("haul_distance_km", site.haul_distance_km.as_ref())?;
-            self.fill_in("local_silver_limit", site.local_silver_limit.as_ref())?;
+        self.fill_all(operation, &record.studio, &["name", "crafts"])?;
+        let needs = ["price", "metal_price"]
+            .into_iter()
+            .find(|member| operation.requires(member));
+        if let Some(member) = needs {
+            self.fill_in(member, price)?;
+        }
+        if let Some(dealings) = &record.dealings {
+            // Where a price is no must, what rests on one is left out without it.
+            let valued = price.is_some() || self.get("price").is_some() || needs.is_some();
+            let rests: &[&str] = if valued { &[] } else { RESTS_ON_PRICE };
+            let skipped: Vec<&str> = rests.iter().copied().chain(["price"]).collect();
+            self.fill_all(operation, dealings, &skipped)?;
+        }
+        let of_use = ["terms", "silver_use"]
+            .iter()
+            .any(|member| self.get(member).is_some());
+        if operation.takes("price") && of_use {
+            self.fill_in("price", price)?;
+        }
+        Ok(())
+    }
+
+    /// Fills in every member of a record that the operation takes, but for those that are named.
+    fn fill_all<T: serde::Serialize>(
+        &mut self,
+        operation: &Operation,
+        record: &T,
+        but_for: &[&str],
+    ) -> Result<(), Problem> {
+        let text = serde_json::to_vec(record).map_err(|_| Problem::internal())?;
+        for (name, value) in Self::read(&text)?.0 {
+            if operation.takes(&name) && !but_for.contains(&name.as_str()) {
+                self.fill_in(&name, Some(&value))?;
+            }
         }
         Ok(())
     }
@@ -298,8 +365,13 @@ impl Request {
         self.set(member, &found(book, &name, &format!("/{member}"))?)
     }
 
-    /// Puts containers in the place of their names, in a list.
-    pub(super) fn name_containers(&mut self, member: &str, book: &Book) -> Result<(), Problem> {
+    /// Puts containers in the place of their names, in a list that stands at `at`.
+    pub(super) fn name_containers(
+        &mut self,
+        member: &str,
+        at: &str,
+        book: &Book,
+    ) -> Result<(), Problem> {
         let Some(items) = self
             .get(member)
             .and_then(|raw| serde_json::from_str::<Vec<Box<RawValue>>>(raw.get()).ok())
@@ -310,7 +382,7 @@ impl Request {
         for (i, item) in items.into_iter().enumerate() {
             filled.push(match named(&item) {
                 Some(name) => {
-                    let batch = found(book, &name, &format!("/{member}/{i}"))?;
+                    let batch = found(book, &name, &format!("{at}/{i}"))?;
                     let text = serde_json::to_string(&batch).map_err(|_| Problem::internal())?;
                     RawValue::from_string(text).map_err(|_| Problem::internal())?
                 }

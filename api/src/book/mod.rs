@@ -23,6 +23,7 @@ use std::sync::LazyLock;
 use table::{ENTRY, STUDIO, get, table};
 
 pub use calculate::Place;
+pub(crate) use calculate::standing_price;
 pub(crate) use call::{now, respond};
 pub(crate) use handlers::{account_of, all_entries, named_rules, no_container, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};

@@ -76,7 +76,7 @@ pub(crate) async fn issue_from(
             };
             content
                 .name_container("batch", &book)
-                .and_then(|()| content.name_containers("batches", &book))
+                .and_then(|()| content.name_containers("batches", "/batches", &book))
                 .map_err(|p| below(p, &format!("/document/{kind}")))?;
             paper.put(&kind, &content)?;
         }

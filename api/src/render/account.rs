@@ -126,11 +126,13 @@ fn containers(page: &mut Page, all: &[ContainerBalance]) {
             } else {
                 silver(c.silver_g, c.standard_uncertainty_g)
             };
+            // The uncertainty at hand is that of the records alone: it does not belong to this figure.
             let reconciled = c
                 .reconciled_g
-                .zip(c.standard_uncertainty_g)
                 .filter(|_| !c.empty)
-                .map_or_else(String::new, |(value, u)| figure(value.get(), u.get(), "g"));
+                .map_or_else(String::new, |g| {
+                    format!("{} g", write_significant(g.get(), 4))
+                });
             vec![
                 c.batch.id.to_string(),
                 c.batch.kind.words().to_owned(),

@@ -7,6 +7,7 @@ use super::studio::{report_on, status_in_words};
 use super::{Shown, Visit, today};
 use crate::book::no_container;
 use crate::problem::Problem;
+use crate::server::State;
 use crate::store::StoredStudio;
 use maud::{Markup, html};
 use spent_silver_domain::batch::Batch;
@@ -55,7 +56,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = match holding.closed_on {
         Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
         None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &name)) },
-        None => filled(&studio, &batch, today(&studio)).await?,
+        None => filled(visit.state()?, &studio, &batch, today(&studio)).await?,
     };
     let body = html! {
         p.lead {
@@ -121,11 +122,12 @@ fn doors(studio: &StoredStudio, name: &Identifier) -> Markup {
 }
 
 async fn filled(
+    state: &State,
     studio: &StoredStudio,
     batch: &Batch,
     on: spent_silver_domain::quantity::Date,
 ) -> Result<Markup, Problem> {
-    let answer = report_on(studio, on, vec![batch.clone()], true).await?;
+    let answer = report_on(state, studio, on, vec![batch.clone()], true).await?;
     let Some(report) = answer.result.batches.first() else {
         return Err(Problem::internal());
     };

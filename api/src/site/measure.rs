@@ -15,6 +15,8 @@ struct Unit {
 
 const SCALE: u32 = 13;
 
+const UNIT_NOT_KNOWN: &str = " (choose a unit)";
+
 /// Litres and kilograms in one of each. The US gallon is 231 cubic inches of 2.54 cm, and 128 fluid
 /// ounces; the imperial gallon 4.54609 L, and 160 fluid ounces (NIST Handbook 44, appendix C; Units of
 /// Measurement Regulations 1995). The avoirdupois pound is 0.45359237 kg. All are exact.
@@ -57,9 +59,16 @@ pub(super) struct InBook {
     pub as_typed: Option<String>,
 }
 
-/// An amount that was typed, in the unit that was chosen.
+/// An amount that was typed, in the unit that was chosen. In a unit that is none of ours it stays as
+/// it was typed, unit and all: it is no number, and the reader says what would be right.
 pub(super) fn amount(typed: &str, unit: &str) -> InBook {
-    let unit = UNITS.iter().find(|u| u.name == unit).unwrap_or(&UNITS[0]);
+    let Some(unit) = UNITS.iter().find(|u| u.name == unit) else {
+        return InBook {
+            member: "volume_l",
+            value: Value::String(format!("{typed} {unit}").trim_end().to_owned() + UNIT_NOT_KNOWN),
+            as_typed: None,
+        };
+    };
     let (member, symbol) = if unit.mass {
         ("mass_kg", "kg")
     } else {
@@ -212,6 +221,11 @@ mod tests {
             Some("2 ± 0.5 US gallons (7.571 L)")
         );
         assert_eq!(amount("two", "us_gal").value, json!("two"));
+        assert_eq!(
+            amount("2", "firkin").value,
+            json!("2 firkin (choose a unit)")
+        );
+        assert_eq!(amount("2", "").value, json!("2 (choose a unit)"));
         assert_eq!(amount("1_0", "us_gal").value, json!("1_0"));
         assert_eq!(reading("22.860"), json!("22.860"));
         assert_eq!(

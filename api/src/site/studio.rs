@@ -4,7 +4,9 @@ use super::layout::{Page, assumptions, t, warnings, with_names};
 use super::plan;
 use super::record::query;
 use super::{Shown, Visit, today};
+use crate::book::standing_price;
 use crate::problem::Problem;
+use crate::server::State;
 use crate::store::StoredStudio;
 use actix_web::web;
 use maud::{Markup, html};
@@ -42,25 +44,33 @@ const SHOW: &str = "Find";
 const NONE_FOUND: &str = "No container has that in its name.";
 const FURTHER: &str = "Further containers";
 
-/// The report on containers of a studio.
+/// The report on containers of a studio, under its prices and terms.
 pub(super) async fn report_on(
+    state: &State,
     studio: &StoredStudio,
     on: Date,
     batches: Vec<Batch>,
     curves: bool,
 ) -> Result<Answer<Report>, Problem> {
+    let dealings = studio.record.dealings.clone().unwrap_or_default();
+    // Without terms nothing is valued; the budget has a page of its own.
+    let price = match dealings.terms {
+        Some(_) => standing_price(state, studio).await,
+        None => None,
+    };
+    let valued = price.is_some();
     let request = ReportRequest {
         studio: studio.record.studio.clone(),
         on,
         batches,
         lots: Vec::new(),
-        price: None,
+        price,
         price_range: None,
-        terms: None,
-        haulage_terms: None,
-        means: None,
-        current_a: None,
-        reagent_prices: Vec::new(),
+        terms: dealings.terms.filter(|_| valued),
+        haulage_terms: dealings.haulage_terms.filter(|_| valued),
+        means: dealings.means,
+        current_a: dealings.current_a,
+        reagent_prices: dealings.reagent_prices,
         curves: Some(curves),
         silver_use: None,
         rule_set: studio.record.rule_set,
@@ -93,7 +103,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let report = match full.len() {
         0 => None,
         n if n > MOST_WORKED => None,
-        _ => Some(report_on(&studio, on, full.clone(), false).await?),
+        _ => Some(report_on(visit.state()?, &studio, on, full.clone(), false).await?),
     };
     let dangers = html! {
         @for batch in &full {

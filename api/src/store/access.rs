@@ -1,6 +1,6 @@
 //! Who may do what: tokens, each tied to one studio, and the trail of what was done.
 
-use super::{Change, Store, failed, number, text, written};
+use super::{Change, Store, failed, number, text, unreadable, written};
 use crate::problem::{Code, Problem};
 use clap::ValueEnum;
 use jiff::Timestamp;
@@ -228,7 +228,7 @@ impl Store {
                 Ok(TokenRecord {
                     id: text(row, "id")?,
                     studio: text(row, "studio")?,
-                    role: Role::named(&text(row, "role")?).unwrap_or(Role::Reader),
+                    role: Role::named(&text(row, "role")?).ok_or_else(|| unreadable("role"))?,
                     label: text(row, "label")?,
                     created_at: text(row, "created_at")?,
                     revoked_at: sqlx::Row::try_get(row, "revoked_at").map_err(|e| failed(&e))?,

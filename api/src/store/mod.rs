@@ -309,13 +309,15 @@ fn number(row: &sqlx::any::AnyRow, column: &str) -> Result<i64, Problem> {
 fn parsed<T: serde::de::DeserializeOwned>(json: &str, what: &str) -> Result<T, Problem> {
     serde_json::from_str(json).map_err(|e| {
         tracing::error!(what, error = %e, "the book holds what this program cannot read");
-        Problem::new(
-            Code::StoreUnavailable,
-            format!(
-                "The book holds a {what} that cannot be read. `spent-silver verify` says more."
-            ),
-        )
+        unreadable(what)
     })
+}
+
+fn unreadable(what: &str) -> Problem {
+    Problem::new(
+        Code::StoreUnavailable,
+        format!("The book holds a {what} that cannot be read. `spent-silver verify` says more."),
+    )
 }
 
 /// A value as the JSON that the book holds.

@@ -7,8 +7,9 @@ use crate::problem::{Code, ErrorEntry, Problem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use spent_silver_domain::document::StudioDetails;
+use spent_silver_domain::fault::{Fault, FaultKind, Faults};
 use spent_silver_domain::quantity::{Date, Identifier, Text};
-use spent_silver_domain::report::Studio;
+use spent_silver_domain::report::{Dealings, Studio};
 use spent_silver_domain::waste::rule_set::RuleSetName;
 use sqlx::any::AnyRow;
 use utoipa::ToSchema;
@@ -26,14 +27,24 @@ pub struct StudioRecord {
     #[schema(nullable = false)]
     pub details: Option<StudioDetails>,
     /// Its time zone, by its IANA name such as `Europe/Berlin`: it says which day it is there; default
-    /// `UTC`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub time_zone: Option<Text>,
+    /// `UTC`, which the record then says.
+    #[serde(default = "universal_time")]
+    #[schema(default = "UTC")]
+    pub time_zone: Text,
     /// Rules that apply; default `unspecified`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub rule_set: Option<RuleSetName>,
+    /// Prices, terms and habits of the studio: calculations from the book take them where a request is
+    /// silent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub dealings: Option<Dealings>,
+}
+
+/// The time zone of a studio that names none.
+fn universal_time() -> Text {
+    Text::fixed("UTC")
 }
 
 impl StudioRecord {
@@ -45,18 +56,25 @@ impl StudioRecord {
     }
 
     fn zone(&self) -> Option<jiff::tz::TimeZone> {
-        jiff::tz::TimeZone::get(self.time_zone.as_ref()?.as_str()).ok()
+        jiff::tz::TimeZone::get(self.time_zone.as_str()).ok()
     }
 
     pub(super) fn check(&self) -> Result<(), Problem> {
-        match &self.time_zone {
-            Some(name) if self.zone().is_none() => Err(Problem::input(
-                "unknown",
+        let mut faults = Vec::new();
+        if self.zone().is_none() {
+            faults.push(Fault::new(
+                FaultKind::Unknown,
                 "/time_zone",
-                format!("`{name}` is not known: expected an IANA name such as Europe/Berlin"),
-            )),
-            _ => Ok(()),
+                format!(
+                    "`{}` is not known: expected an IANA name such as Europe/Berlin",
+                    self.time_zone
+                ),
+            ));
         }
+        if let Some(dealings) = &self.dealings {
+            faults.extend(dealings.faults("/dealings"));
+        }
+        Ok(Faults::none_of(faults)?)
     }
 }
 

@@ -1,10 +1,12 @@
 //! The whole job for one studio: every container, every lot, what silver costs, and what to do next.
 
+mod dealings;
 mod lots;
 mod request;
 mod result;
 mod to_do;
 
+pub use dealings::Dealings;
 pub use request::{ReportLot, ReportRequest, Studio};
 pub use result::{BatchReport, KeepApart, LotReport, Report, ToDo, Totals, Urgency};
 
@@ -115,21 +117,14 @@ fn check(request: &ReportRequest) -> Result<(), Faults> {
         }
         faults.extend(batch.faults(&format!("/batches/{i}")));
     }
-    for (member, given) in [
-        ("/price", request.price.is_some()),
-        ("/terms", request.terms.is_some()),
-    ] {
-        let other = if member == "/price" {
-            request.terms.is_some()
-        } else {
-            request.price.is_some()
-        };
-        if !given && other {
-            faults.push(Fault::missing(
-                member,
-                "price and terms together, or neither",
-            ));
-        }
+    if request.terms.is_some() && request.price.is_none() {
+        faults.push(Fault::missing("/price", "the metal's price, for the terms"));
+    }
+    if request.price.is_some() && request.terms.is_none() && request.silver_use.is_none() {
+        faults.push(Fault::missing(
+            "/terms",
+            "what the price is for: a refiner's terms or the silver used",
+        ));
     }
     if request.silver_use.is_some() && request.price.is_none() {
         faults.push(Fault::missing(
