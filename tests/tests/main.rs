@@ -4,6 +4,7 @@
 mod account_text;
 mod book;
 mod book_clock;
+mod browser;
 mod coverage;
 mod http_contract;
 mod http_operations;
