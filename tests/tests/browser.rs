@@ -305,6 +305,29 @@ fn a_keyboard_alone_begins_a_studio() {
     assert_eq!(chrome.path(), "/studios/keys-only", "{stops:?}");
 }
 
+/// A page from elsewhere cannot write in the book: what its form sends is refused, and says why.
+#[test]
+#[ignore = "needs chromium and chromedriver"]
+fn a_form_of_another_place_is_refused() {
+    let app = spawn_app();
+    let mut chrome = Chrome::at(&app, WIDE);
+    // A visit before, so that there is a cookie to be misused.
+    chrome.open("/");
+    let page = format!(
+        "data:text/html,<form method=post action='{}/'><input name=title value=Theirs><input name=id value=theirs><button>Win a prize</button></form>",
+        chrome.home
+    );
+    chrome
+        .runtime
+        .block_on(chrome.client().goto(&page))
+        .unwrap();
+    chrome.click(Locator::Css("button"));
+    let told = chrome.client().wait().for_element(Locator::Css(".problem"));
+    chrome.runtime.block_on(told).unwrap();
+    assert!(chrome.source().contains("sent from another page"));
+    assert_eq!(app.get("/v1/studios").json()["items"], json!([]));
+}
+
 /// The demo's year, recorded over HTTP.
 fn year(app: &App) -> String {
     let mut studio = String::new();
