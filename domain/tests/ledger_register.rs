@@ -392,7 +392,7 @@ fn water_into_waste_is_shown_and_warned_of() {
     let warning = &answer.warnings[0];
     assert_eq!(
         (warning.severity, warning.about.as_str()),
-        (Severity::Caution, "/rows/1")
+        (Severity::Caution, "")
     );
     assert!(warning.text.contains("Dilution never"));
 }

@@ -36,6 +36,7 @@ mod valuation_statement;
 mod waste_classification;
 mod waste_compatibility;
 mod waste_neutralization;
+mod waste_ph;
 mod waste_plan_steps;
 mod waste_pour;
 mod waste_rule_sets;

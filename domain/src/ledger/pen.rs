@@ -15,7 +15,7 @@ use crate::estimate::{
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Identifier, Measured, Text, Unit};
 use crate::valuation::refiner_spread;
-use crate::waste::pour::{PourVerdict, bottle, check_pour_between};
+use crate::waste::pour::{Act, PourVerdict, bottle, check_act, check_pour_between};
 use crate::waste::rule_set::RuleSet;
 
 /// One entry being written into the book.
@@ -145,7 +145,23 @@ impl Pen<'_> {
             )
             .into());
         }
-        Faults::none_of(e.batch.faults(&at))?;
+        let mut faults = e.batch.faults(&at);
+        for (member, day) in [
+            ("waste_since", e.batch.waste_since),
+            ("limit_exceeded_on", e.batch.limit_exceeded_on),
+        ] {
+            if let Some(day) = day.filter(|day| *day > self.entry.on) {
+                faults.push(Fault::new(
+                    FaultKind::DateOrder,
+                    format!("{at}/{member}"),
+                    format!(
+                        "{day} is after the day of this entry, {}: expected a day up to it",
+                        self.entry.on
+                    ),
+                ));
+            }
+        }
+        Faults::none_of(faults)?;
         let origin = match e.origin {
             None | Some(Origin::OnHand) => Place::OnHand,
             Some(Origin::Bought) => Place::Bought,
@@ -391,8 +407,40 @@ impl Pen<'_> {
             return Err(Fault::out_of_range(self.pointer("water_l"), 0, "more than 0 L").into());
         }
         self.filled(&e.batch)?;
+        self.warn_of_work(&e.batch)?;
+        let content = self.open(&e.batch, "batch")?.content();
+        if content.waste_since.is_some() || content.status == Some(BatchStatus::Spent) {
+            self.notes.warn(
+                "/containers",
+                Severity::Caution,
+                format!(
+                    "Entry `{}` of {} put water into waste, `{}`. Dilution never turns a \"no\" into a \"yes\": what was hazardous stays so, and no reading after this shows otherwise.",
+                    self.entry.id, self.entry.on, e.batch
+                ),
+            );
+        }
         self.assume_bare("water_l", Some(&e.water_l), JUG_MARK);
         self.settled_holding(&e.batch, "batch")?.dilute(&e.water_l);
+        Ok(())
+    }
+
+    /// Warns where a liquid was worked on that nobody is to work on, such as one with cyanide: the book
+    /// keeps what was done, and says what it was.
+    fn warn_of_work(&mut self, name: &Identifier) -> Result<(), Faults> {
+        let content = self.open(name, "batch")?.content();
+        if let Err(refusal) = check_act(content, Act::Recover) {
+            self.notes.warn(
+                "/containers",
+                Severity::Danger,
+                format!(
+                    "Entry `{}` of {}: `{name}` was worked on, and ought not to be. {} {}",
+                    self.entry.id,
+                    self.entry.on,
+                    refusal.reason,
+                    refusal.never.join(" ")
+                ),
+            );
+        }
         Ok(())
     }
 
@@ -509,6 +557,7 @@ impl Pen<'_> {
 
     fn treated(&mut self, e: &Treated) -> Result<(), Faults> {
         self.filled(&e.batch)?;
+        self.warn_of_work(&e.batch)?;
         let on = self.entry.on;
         let holding = self.settled_holding(&e.batch, "batch")?;
         holding.forget_readings_of_liquid();
@@ -524,6 +573,7 @@ impl Pen<'_> {
             return Err(same(&self.pointer("into"), &e.into).into());
         }
         self.filled(&e.batch)?;
+        self.warn_of_work(&e.batch)?;
         let target = self.open(&e.into, "into")?.content().clone();
         let evidence = Evidence::WeighedSolid(e.product.clone());
         let at = self.pointer("product");

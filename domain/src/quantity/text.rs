@@ -28,7 +28,8 @@ pub(crate) fn quoted(text: &str) -> String {
     format!("`{head}...`")
 }
 
-/// A name a person gives to a batch, a lot or a tank: 1 to 64 letters, digits, `-`, `_` or `.`.
+/// A name a person gives to a batch, a lot or a tank: 1 to 64 letters, digits, `-`, `_` or `.`, one of
+/// them a letter or a digit, so that a name is never `..` in a path.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]
 pub struct Identifier(String);
@@ -43,12 +44,13 @@ impl Identifier {
             && text.len() <= 64
             && text
                 .bytes()
-                .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'.'));
+                .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'.'))
+            && text.bytes().any(|b| b.is_ascii_alphanumeric());
         if good {
             Ok(Self(text.to_owned()))
         } else {
             Err(format!(
-                "{} is not an identifier: expected 1 to 64 letters, digits, '-', '_' or '.'",
+                "{} is not an identifier: expected 1 to 64 letters, digits, '-', '_' or '.', at least one of them a letter or a digit",
                 quoted(text)
             ))
         }
@@ -137,7 +139,7 @@ mod schema {
             RefOr::T(Schema::Object(
                 ObjectBuilder::new()
                     .schema_type(SchemaType::Type(Type::String))
-                    .pattern(Some("^[A-Za-z0-9._-]{1,64}$"))
+                    .pattern(Some("^[._-]*[A-Za-z0-9][A-Za-z0-9._-]*$"))
                     .examples(["bath-1"])
                     .build(),
             ))

@@ -1,7 +1,7 @@
 //! What a container holds or must be taken to hold: what is stated, what its kind always brings,
 //! and what is presumed until someone says otherwise.
 
-use super::pour::working_bath;
+use super::pour::{ph_marks, working_bath};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowledge};
 use crate::quantity::Shape;
 use crate::substance::{Group, substance};
@@ -153,10 +153,7 @@ fn is_dilute(batch: &Batch, part: &Component, spirits_g_per_l: f64) -> bool {
                 batch.kind,
                 BatchKind::SensitizingBath | BatchKind::Drip | BatchKind::RinseWater
             );
-            // 1 mol/L of nitric acid is 63 g/L; a pH this low tells of more than a few drops.
-            let most_mol_per_l = limit.acid_most_g_per_l.as_f64() / 63.012;
-            let too_acid =
-                ph_interval(batch).is_some_and(|(low, _)| low < -most_mol_per_l.log10() - 0.5);
+            let too_acid = ph_interval(batch).is_some_and(|(low, _)| low < strong_acid_ph());
             carries_drops && !too_acid
         }
     }
@@ -197,7 +194,66 @@ pub fn implied_groups(batch: &Batch) -> Contents {
         }
     }
     from_kind(batch, &mut contents);
+    from_ph(batch, &mut contents);
     contents
+}
+
+/// What a reading of pH adds to what was stated: an acid, a strong one, a lye; cyanide on its way out;
+/// silver that only ammonia keeps dissolved. A reading never takes anything away.
+fn from_ph(batch: &Batch, contents: &mut Contents) {
+    use Certainty::{Known, Presumed};
+    let Some((low, high)) = ph_interval(batch) else {
+        return;
+    };
+    let marks = ph_marks();
+    let read = f64::midpoint(low, high);
+    let below = |value: f64, mark: crate::quantity::Ph| value < mark.as_f64();
+    // A fixer's own acid is another group.
+    let acid = if contents.holds(Group::Thiosulfate) && batch.kind.is_liquid() {
+        below(high, marks.fixer_acid_below)
+    } else {
+        below(low, marks.acid_below)
+    };
+    if acid {
+        let sure = if below(high, marks.acid_below) {
+            Known
+        } else {
+            Presumed
+        };
+        contents.add(Group::Acid, sure, "an acid, by its pH");
+    }
+    if low < strong_acid_ph() {
+        contents.add(Group::StrongAcid, Presumed, "a strong acid, by its pH");
+    }
+    if !below(read, marks.lye_from) {
+        contents.add(Group::Caustic, Presumed, "a lye, by its pH");
+    }
+    // A toner or intensifier of unstated make may hold anything: its pH says which it is not.
+    let cyanide = contents
+        .source_of(Group::Cyanide)
+        .is_some_and(|h| h.certainty == Known || batch.counts_as_cyanide());
+    if cyanide && below(read, marks.cyanide_goes_below) {
+        contents.add(
+            Group::Acid,
+            Presumed,
+            "too little alkali for cyanide, by its pH",
+        );
+    }
+    let bath = matches!(batch.kind, BatchKind::SensitizingBath | BatchKind::Drip);
+    if bath && contents.holds(Group::Silver) && !below(read, marks.silver_alone_below) {
+        contents.add(
+            Group::Ammonia,
+            Presumed,
+            "silver dissolved at this pH, which only ammonia keeps so",
+        );
+    }
+}
+
+/// The pH below which more than the few drops of acid of a working bath must be in a liquid: 1 mol/L of
+/// nitric acid is 63 g/L.
+fn strong_acid_ph() -> f64 {
+    let most_mol_per_l = working_bath().acid_most_g_per_l.as_f64() / 63.012;
+    -most_mol_per_l.log10() - 0.5
 }
 
 fn from_kind(batch: &Batch, contents: &mut Contents) {
@@ -282,11 +338,27 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
             Presumed,
             words,
         ),
-        BatchKind::Sludge => contents.add(Group::SilverSolid, Presumed, words),
+        BatchKind::Sludge => {
+            contents.add(Group::SilverSolid, Presumed, words);
+            if nothing_stated && collodion {
+                contents.add(
+                    Group::CyanideTraces,
+                    Presumed,
+                    "sludge of a collodion studio",
+                );
+            }
+        }
         BatchKind::WipesAndFilters => {
             contents.add(Group::OrganicMatter, Known, words);
             if nothing_stated && batch.craft != Some(Craft::FilmAndPaper) {
                 contents.add_all(&[Group::Silver, Group::Nitrate], Presumed, words);
+            }
+            if nothing_stated && collodion {
+                contents.add(
+                    Group::CyanideTraces,
+                    Presumed,
+                    "wipes of a collodion studio",
+                );
             }
         }
         BatchKind::FilmAndPaper | BatchKind::GlassPlates => {

@@ -85,16 +85,6 @@ fn warn(rows: &[RegisterRow], notes: &mut Notes) {
             continue;
         }
         let about = format!("/rows/{i}");
-        if row.what == RegisterEvent::WaterAdded {
-            notes.warn(
-                &about,
-                Severity::Caution,
-                format!(
-                    "Entry `{}` of {} put water into waste. Dilution never turns a \"no\" into a \"yes\", and what was hazardous stays so.",
-                    row.entry, row.on
-                ),
-            );
-        }
         if row.what.has_amount() && row.volume_l.is_none() && row.mass_kg.is_none() {
             notes.warn(
                 &about,

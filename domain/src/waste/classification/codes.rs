@@ -119,7 +119,7 @@ pub(crate) fn find_codes(
         ignitable::find(batch, &contents, rule, &mut found);
     }
     if let Some(rule) = &rules.corrosivity {
-        corrosive(batch, rule, &mut found);
+        corrosive(batch, &contents, rule, &mut found);
     }
     reactive(batch, &contents, rules, &mut found);
     hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
@@ -268,7 +268,27 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
     }
 }
 
-fn corrosive(batch: &Batch, rule: &Corrosivity, found: &mut Findings) {
+fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut Findings) {
+    let strong = [Group::StrongAcid, Group::HydrochloricAcid, Group::Caustic]
+        .into_iter()
+        .filter_map(|group| contents.source_of(group))
+        .find(|held| held.certainty == Certainty::Known);
+    if let (Some(held), None, true) = (strong, &batch.ph, batch.volume_l.is_some()) {
+        found.code(
+            &rule.code,
+            Property::Corrosive,
+            Certainty::Presumed,
+            format!("It holds {}, and its pH was not read.", held.from),
+            None,
+            &rule.rule,
+        );
+        found.test(
+            "pH",
+            "pH paper, at arm's length and with goggles on; a calibrated meter near the limit.",
+            format!("It decides {}.", rule.code),
+        );
+        return;
+    }
     let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
     if !aqueous {
         return;

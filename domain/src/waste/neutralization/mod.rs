@@ -200,6 +200,9 @@ pub fn neutralize_batch(
         Ok(worked) => worked,
         Err(refusal) => return Ok(refused(refusal)),
     };
+    if let Some(refusal) = not_what_was_stated(batch, &liquor, &worked) {
+        return Ok(refused(refusal));
+    }
     warn_of_disagreement(batch, &liquor, worked.course.start.ph, notes);
     let mut plan = plan::write_plan(batch, wish, &worked, at, notes);
     plan.left_out = liquor.left_out;
@@ -414,6 +417,39 @@ fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
         lower
     };
     (target, (lower, upper))
+}
+
+/// A refusal where the reading says that the acid which was stated is not in it any more, or that a far
+/// stronger one is: a dose by what was stated would then be poured into something else.
+fn not_what_was_stated(batch: &Batch, liquor: &Liquor, worked: &Worked) -> Option<Refusal> {
+    let (Some((low, high)), None) = (ph_interval(batch), liquor.from_ph) else {
+        return None;
+    };
+    let expected = worked.course.start.ph;
+    if low >= worked.window.0 && expected < worked.window.0 {
+        return Some(blocks::refusal(
+            format!(
+                "It reads pH {low:.1} to {high:.1}, and what was stated of it would give {expected:.1}: the acid that was stated is not in it, or is neutralized already."
+            ),
+            &["Never add base to a liquid that is not acid."],
+            &[
+                "Read the pH again after a good stir. If it is in the window, nothing is to be added.",
+                "If it was something else that went in, state that, and ask again.",
+            ],
+        ));
+    }
+    (high < expected - 1.0).then(|| {
+        blocks::refusal(
+            format!(
+                "It reads pH {low:.1} to {high:.1}, and what was stated of it would give {expected:.1}: a far stronger acid is in it."
+            ),
+            &["Never add base by a dose that was worked out for a weaker acid."],
+            &[
+                "Read the pH again after a good stir, and find out what went in.",
+                "State every acid with its amount and ask again, or send it for collection as it is.",
+            ],
+        )
+    })
 }
 
 fn warn_of_disagreement(batch: &Batch, liquor: &Liquor, expected: f64, notes: &mut Notes) {

@@ -316,6 +316,8 @@ fn safety_of(
     }
     for batch in all {
         if let Some(danger) = storage_danger(batch) {
+            // What must not be kept shares no place with anything.
+            share.worsen(PourVerdict::Blocked, Apart::Everywhere);
             reasons.push(reason(
                 PourVerdict::Caution,
                 "act_today",

@@ -1,7 +1,7 @@
 //! The pour rules, the acts that are blocked, and what mixing does to the silver, read from data.
 
 use crate::batch::BatchKind;
-use crate::quantity::GramsPerLitre;
+use crate::quantity::{GramsPerLitre, Ph};
 use crate::substance::Group;
 use crate::waste::contents::Contents;
 use serde::{Deserialize, Serialize};
@@ -143,11 +143,34 @@ pub(crate) struct WorkingBath {
     pub source: String,
 }
 
+/// What a reading of pH says of a liquid, whatever was stated of it.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PhMarks {
+    /// An interval that reaches below this is an acid's.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub acid_below: Ph,
+    /// A fixer is acid in itself: only below this it holds more.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub fixer_acid_below: Ph,
+    /// From here it is lye.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub lye_from: Ph,
+    /// Below this cyanide leaves as gas.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub cyanide_goes_below: Ph,
+    /// From here on silver stays dissolved only with ammonia.
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub silver_alone_below: Ph,
+    pub source: String,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     call: Vec<String>,
     working_bath: WorkingBath,
+    ph: PhMarks,
     rule: Vec<Rule>,
     act: Vec<ActRule>,
     silver: Vec<SilverRule>,
@@ -200,6 +223,11 @@ fn cell(a: Group, b: Group) -> Option<usize> {
 /// The threshold up to which acid in a working bath is dilute.
 pub(crate) fn working_bath() -> &'static WorkingBath {
     &FILE.working_bath
+}
+
+/// What a reading of pH says.
+pub(crate) fn ph_marks() -> &'static PhMarks {
+    &FILE.ph
 }
 
 /// Who to call.
@@ -344,6 +372,6 @@ pub fn sources() -> Vec<&'static str> {
     rules
         .chain(acts)
         .chain(silver)
-        .chain([FILE.working_bath.source.as_str()])
+        .chain([FILE.working_bath.source.as_str(), FILE.ph.source.as_str()])
         .collect()
 }
