@@ -4,6 +4,7 @@
 mod account_text;
 mod book;
 mod book_clock;
+mod browser;
 mod coverage;
 mod http_contract;
 mod http_operations;
@@ -15,3 +16,4 @@ mod register_text;
 mod report_text;
 mod rule_sets;
 mod site;
+mod site_money;

@@ -118,6 +118,11 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         .x_label_formatter(&|v| tick(&chart.across, *v))
         .y_label_formatter(&|v| tick(&chart.up, *v))
         .draw()?;
+    // Where figures lie on both sides of nothing, the line between stands out from the grid.
+    if chart.up.scale == Scale::Linear && up.0 < 0.0 && up.1 > 0.0 {
+        let line = [(across.0, 0.0), (across.1, 0.0)];
+        board.draw_series(LineSeries::new(line, BLACK.stroke_width(1)))?;
+    }
     for (i, curve) in chart.curves.iter().enumerate() {
         let points: Vec<(f64, f64)> = curve
             .points

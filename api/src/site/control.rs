@@ -43,7 +43,15 @@ pub(super) fn sheet(
             input type="hidden" name="proof" value=(visit.proof);
             input type="hidden" name="once" value=(once);
             @for (name, value) in &of.hidden { input type="hidden" name=(name) value=(value); }
-            @for field in of.fields { (control(field, form, troubles)) }
+            @for part in of.fields.chunk_by(|a, b| a.group == b.group) {
+                @match part {
+                    [first, ..] if !first.group.is_empty() => fieldset.group {
+                        legend { (t(&first.group)) }
+                        @for field in part { (control(field, form, troubles)) }
+                    },
+                    _ => @for field in part { (control(field, form, troubles)) },
+                }
+            }
             p { button type="submit" { (of.send) } }
         }
     })
@@ -57,7 +65,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
                 h2 #wrong { (WRONG) }
                 ul {
                     @for trouble in troubles {
-                        @match trouble.field.and_then(|n| fields.iter().find(|f| f.name == n)) {
+                        @match trouble.field.as_ref().and_then(|n| fields.iter().find(|f| f.name == *n)) {
                             Some(field) => li {
                                 a href={ "#" (field.name) } { (field.label) } ": " (t(&trouble.detail))
                             },
@@ -74,7 +82,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
 fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
     let wrong: Vec<&str> = troubles
         .iter()
-        .filter(|t| t.field == Some(field.name))
+        .filter(|t| t.field.as_ref() == Some(&field.name))
         .map(|t| t.detail.as_str())
         .collect();
     let help = match field.kind {
@@ -107,12 +115,12 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
         (field.label)
         @if field.needed { " " span.needed { "(" (NEEDED) ")" } }
     };
-    let typed = match form.get(field.name) {
+    let typed = match form.get(&field.name) {
         "" => field.first.as_str(),
         sent => sent,
     };
     let input = Input {
-        name: field.name,
+        name: &field.name,
         typed,
         described: &described,
         wrong: !wrong.is_empty(),
@@ -124,7 +132,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
                 legend { (label) }
                 (notes)
                 @for (i, (value, words)) in of.iter().enumerate() {
-                    @let ticked = form.all(field.name).any(|v| v == value) || *value == field.first;
+                    @let ticked = form.all(&field.name).any(|v| v == value) || *value == field.first;
                     label.tick {
                         input type="checkbox" name=(field.name) value=(value) checked[ticked]
                             id={ (field.name) "-" (i) };
@@ -141,6 +149,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
             @match &field.kind {
                 Kind::Line => (input.line("text", "")),
                 Kind::Figure(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
+                Kind::Exact(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
                 Kind::Count => (input.line("text", "numeric")),
                 Kind::Day => (input.line("date", "")),
                 Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),

@@ -16,6 +16,7 @@ mod home;
 mod layout;
 mod leaving_sheets;
 mod login;
+mod lot;
 mod measure;
 mod papers;
 mod plan;
@@ -25,7 +26,9 @@ mod record;
 mod session;
 mod sheet;
 mod studio;
+mod terms;
 mod work_sheets;
+mod worth;
 
 pub use session::Sessions;
 
@@ -117,6 +120,18 @@ const ROUTES: &[Route] = &[
         write: Role::Owner,
         show: shows!(about::show),
         send: sends!(about::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/terms",
+        write: Role::Owner,
+        show: shows!(terms::show),
+        send: sends!(terms::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/worth",
+        show: shows!(worth::show),
         ..PAGE
     },
     Route {
