@@ -297,3 +297,295 @@ fn a_lot_is_worth_what_the_account_by_hand_says() {
     );
     assert!(lot.contains("solution"), "{lot}");
 }
+
+#[test]
+fn what_silver_costs_is_what_the_plates_take() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    let path = format!("{studio}/cost");
+    assert!(
+        browser
+            .page(&path)
+            .contains(&format!("href=\"{studio}/terms\""))
+    );
+    let use_of_it: &[(&str, &str)] = &[
+        ("currency", "USD"),
+        ("bottle", "100"),
+        ("bottle_g", "100"),
+        // The first row is left open: the second is the first of the list.
+        ("format1_name", "8x10 plates"),
+        ("format1_craft", "collodion"),
+        ("format1_size", "8x10"),
+        ("format1_count", "10"),
+        ("bath0_name", "plate bath"),
+        ("bath0_strength", "9 ± 0.1"),
+        ("bath0_volume", "1"),
+        ("bath0_volume_unit", "us_gal"),
+        ("bath0_times", "1"),
+        ("bath0_back", "80 to 90"),
+    ];
+    let terms = format!("{studio}/terms");
+    assert_eq!(keep(&mut browser, &terms, TERMS).status, 303);
+    let kept = keep(&mut browser, &path, use_of_it);
+    assert_eq!(kept.status, 303, "{}", kept.text());
+    let held = dealings(&studio)["silver_use"].clone();
+    assert_eq!(held["formats"].as_array().unwrap().len(), 1);
+    assert_eq!(held["formats"][0]["width_cm"], "20.32");
+    assert_eq!(held["baths"][0]["volume_l"], "3.785");
+    assert_eq!(
+        held["baths"][0]["recovered_percent"],
+        serde_json::json!({"value": "85", "plus_minus": "5"})
+    );
+    // By hand: 20.32 x 25.4 cm are 0.0516128 m2; at 13.9 g/m2 (the usual loss of collodion plates)
+    // 0.7174 g, at 1 USD a gram 0.72 USD; ten in a month 7.17 USD. A bath of 3.785 L at 9 g in 100 mL
+    // takes 340.65 g.
+    let page = browser.page(&path);
+    for words in [
+        "8x10 plates",
+        "<td class=\"figure\">0.72</td>",
+        "<td class=\"figure\">7.17</td>",
+        "<figure>",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    assert!(page.contains("341"), "{page}");
+    // What was typed stands there again, and sent again it stays what it was.
+    assert!(page.contains("value=\"85 ± 5\""), "{page}");
+    assert!(page.contains("value=\"9 ± 0.1\""), "{page}");
+    let mut litres = use_of_it.to_vec();
+    for pair in &mut litres {
+        match pair.0 {
+            "bath0_volume" => pair.1 = "3.785",
+            "bath0_volume_unit" => pair.1 = "l",
+            name => {
+                pair.0 = match name {
+                    "format1_name" => "format0_name",
+                    "format1_craft" => "format0_craft",
+                    "format1_size" => "format0_size",
+                    "format1_count" => "format0_count",
+                    other => other,
+                }
+            }
+        }
+    }
+    assert_eq!(keep(&mut browser, &path, &litres).status, 303);
+    assert_eq!(dealings(&studio)["silver_use"], held);
+
+    // One question about the currency, for all of it.
+    let mut euros = TERMS.to_vec();
+    euros[0] = ("currency", "EUR");
+    assert_eq!(keep(&mut browser, &terms, &euros).status, 303);
+    assert_eq!(dealings(&studio)["silver_use"]["currency"], "EUR");
+    assert_eq!(keep(&mut browser, &terms, TERMS).status, 303);
+
+    for (pairs, field) in [
+        (
+            &[
+                ("currency", "USD"),
+                ("bottle", "100"),
+                ("bottle_g", "100"),
+                ("format2_count", "3"),
+            ][..],
+            "format2_name",
+        ),
+        (
+            &[
+                ("currency", "USD"),
+                ("bottle", "100"),
+                ("bottle_g", "100"),
+                ("premium", "20"),
+            ][..],
+            "premium",
+        ),
+        (&[("currency", "USD"), ("bottle", "100")][..], "bottle_g"),
+        (
+            &[
+                ("currency", "USD"),
+                ("premium", "20"),
+                ("format0_name", "p"),
+                ("format0_size", "8x10"),
+                ("format0_count", "few"),
+            ][..],
+            "format0_count",
+        ),
+        (
+            &[
+                ("currency", "USD"),
+                ("premium", "20"),
+                ("format0_name", "p"),
+                ("format0_size", "8x10"),
+                ("format0_count", "3"),
+                ("stream1_name", "fixer"),
+                ("stream1_share", "140"),
+                ("stream1_back", "50"),
+            ][..],
+            "stream1_share",
+        ),
+        (
+            &[
+                ("currency", "GBP"),
+                ("premium", "20"),
+                ("format0_name", "p"),
+                ("format0_size", "8x10"),
+                ("format0_count", "3"),
+            ][..],
+            "currency",
+        ),
+    ] {
+        let reply = keep(&mut browser, &path, pairs);
+        assert_eq!(reply.status, 422, "{pairs:?}: {}", reply.text());
+        let page = crate::browser::checked(&path, &reply);
+        assert!(
+            page.contains(&format!("id=\"{field}_wrong\"")),
+            "{pairs:?}: {page}"
+        );
+        assert_eq!(dealings(&studio)["silver_use"], held);
+    }
+    // Left open altogether it is gone.
+    assert_eq!(keep(&mut browser, &path, &[]).status, 303);
+    assert!(dealings(&studio)["silver_use"].is_null());
+}
+
+#[test]
+fn a_discharge_is_written_down_with_its_permit_and_never_allowed_here() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    fixer(&mut browser, &studio, "fixer-1");
+    let path = format!("{studio}/record/discharged");
+    let page = browser.page(&format!("{path}?container=fixer-1"));
+    // What the classification says of it, word for word.
+    assert!(
+        page.contains("Nothing here is permission to discharge."),
+        "{page}"
+    );
+    assert!(page.contains("Never without the authority"), "{page}");
+    let without = [
+        ("container", "fixer-1"),
+        ("part_unit", "all"),
+        ("on", "2026-03-05"),
+        ("by", "R. Example"),
+    ];
+    let refused = browser.send(&path, &without);
+    assert_eq!(refused.status, 422);
+    assert!(
+        refused.text().contains("id=\"permit_wrong\""),
+        "{}",
+        refused.text()
+    );
+    let mut with = without.to_vec();
+    with.push(("permit", "Sewer permit 12 of 2026"));
+    browser.write(&path, &with);
+    let register = APP.request(
+        "GET",
+        &format!("/v1{studio}/waste-register?from=2026-01-01&until=2026-12-31"),
+        &[],
+        b"",
+    );
+    assert!(
+        register.text().contains("Sewer permit 12 of 2026"),
+        "{}",
+        register.text()
+    );
+    assert!(
+        browser
+            .page(&format!("{studio}/containers/fixer-1"))
+            .contains("Nothing is in it.")
+    );
+}
+
+#[test]
+fn a_statement_that_reports_too_little_asks_for_the_umpire() {
+    let mut browser = Browser::new(&APP);
+    let studio = with_ten_ounces(&mut browser);
+    let by = [("on", "2026-03-05"), ("by", "R. Example")];
+    let mut shipped = vec![
+        ("container", "fixer-1"),
+        ("part_unit", "all"),
+        ("shipment", "s-1"),
+    ];
+    shipped.extend_from_slice(&by);
+    browser.write(&format!("{studio}/record/shipped"), &shipped);
+    let path = format!("{studio}/statements");
+    assert!(
+        browser
+            .page(&path)
+            .contains(&format!("href=\"{path}?shipment=s-1\""))
+    );
+    let one = format!("{path}?shipment=s-1");
+    let page = browser.page(&one);
+    assert!(
+        page.contains("terms or the price of silver are not in this record"),
+        "{page}"
+    );
+    assert_eq!(
+        keep(&mut browser, &format!("{studio}/terms"), TERMS).status,
+        303
+    );
+    let mut settled = vec![("shipment", "s-1"), ("silver", "200")];
+    settled.extend_from_slice(&by);
+    browser.write(&format!("{studio}/record/settled"), &settled);
+    assert!(
+        browser
+            .page(&format!("{studio}/account"))
+            .contains("statements?shipment=s-1")
+    );
+    let page = browser.page(&one);
+    // 311 g were sent, 200 g reported.
+    assert!(
+        page.contains("The silver differs by more than chance allows"),
+        "{page}"
+    );
+    assert!(page.contains("umpire"), "{page}");
+    assert!(page.contains("name=\"reported\" value=\"200\""), "{page}");
+    let agrees = browser.page(&format!("{one}&reported=311&price=30"));
+    assert!(agrees.contains("<b>It agrees.</b>"), "{agrees}");
+    // Assays 41.95 and 40.22 lie 1.73 points apart, the splitting limit of the request is 0.20.
+    let apart = browser.page(&format!(
+        "{one}&reported=311&own=41.95&theirs=40.22&split=0.20"
+    ));
+    assert!(apart.contains("ask for the umpire"), "{apart}");
+    assert!(apart.contains("<b>1.73</b>"), "{apart}");
+    for (query, field) in [
+        ("reported=much", "reported"),
+        ("net=5&billed=5&reported=200", "billed"),
+        ("own=41&reported=200", "theirs"),
+        ("price=30", "reported"),
+    ] {
+        let reply = browser.get(&format!("{one}&{query}"));
+        assert_eq!(reply.status, 422, "{query}: {}", reply.text());
+        let page = crate::browser::checked(&one, &reply);
+        assert!(
+            page.contains(&format!("id=\"{field}_wrong\"")),
+            "{query}: {page}"
+        );
+    }
+    assert_eq!(browser.get(&format!("{path}?shipment=s-2")).status, 404);
+}
+
+#[test]
+fn the_clock_of_a_container_is_a_picture_with_its_table() {
+    let mut browser = Browser::new(&APP);
+    let name = crate::browser::fresh("us");
+    let reply = browser.send(
+        "/",
+        &[
+            ("title", "An Invented Studio"),
+            ("id", &name),
+            ("premises", "home_business"),
+            ("rule_set", "us-federal"),
+        ],
+    );
+    assert_eq!(reply.status, 303, "{}", reply.text());
+    let studio = format!("/studios/{name}");
+    let empty = browser.page(&format!("{studio}/due"));
+    assert!(!empty.contains("<svg"), "{empty}");
+    fixer(&mut browser, &studio, "fixer-1");
+    let due = browser.page(&format!("{studio}/due"));
+    assert!(due.contains("How far each container"), "{due}");
+    // A small quantity generator keeps waste for 180 days (40 CFR 262.16(b)), counted from 1 March 2026:
+    // 28 August; a large one for 90 (262.17(a)): 30 May. The category is not known, so either may run.
+    for day in ["2026-08-28", "2026-05-30"] {
+        assert!(due.contains(&format!("<td>{day}</td>")), "{day}: {due}");
+    }
+    assert!(due.contains("<td>2026-03-01</td>"), "{due}");
+}

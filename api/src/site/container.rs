@@ -40,6 +40,7 @@ const OFTEN: &[(&str, &str)] = &[
     ("poured", "Poured into another"),
     ("out-of-work", "Taken out of work"),
     ("collected", "Collected"),
+    ("discharged", "Discharged under a permit"),
     ("spilled", "Spilled"),
 ];
 

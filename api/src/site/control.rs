@@ -14,7 +14,7 @@ const DONT_KNOW: &str = "don't know";
 const NEEDED: &str = "needed";
 const ALL_OF_IT: &str = "all of it";
 const OTHER_SIZE: &str = "another size, or none:";
-const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1";
+const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1, or 4 to 5";
 
 /// A form that sends these fields.
 pub(super) struct Sheet<'a> {
@@ -43,15 +43,7 @@ pub(super) fn sheet(
             input type="hidden" name="proof" value=(visit.proof);
             input type="hidden" name="once" value=(once);
             @for (name, value) in &of.hidden { input type="hidden" name=(name) value=(value); }
-            @for part in of.fields.chunk_by(|a, b| a.group == b.group) {
-                @match part {
-                    [first, ..] if !first.group.is_empty() => fieldset.group {
-                        legend { (t(&first.group)) }
-                        @for field in part { (control(field, form, troubles)) }
-                    },
-                    _ => @for field in part { (control(field, form, troubles)) },
-                }
-            }
+            (grouped(of.fields, form, troubles))
             p { button type="submit" { (of.send) } }
         }
     })
@@ -245,6 +237,28 @@ fn size(field: &Field, form: &Form, input: &Input<'_>) -> Markup {
 /// One question by itself, of a form that only asks.
 pub(super) fn field_alone(field: &Field, form: &Form) -> Markup {
     control(field, form, &[])
+}
+
+/// Questions of a form that only asks, with what is wrong with the answers.
+pub(super) fn questions(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
+    html! {
+        (summary(fields, troubles))
+        (grouped(fields, form, troubles))
+    }
+}
+
+fn grouped(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
+    html! {
+        @for part in fields.chunk_by(|a, b| a.group == b.group) {
+            @match part {
+                [first, ..] if !first.group.is_empty() => fieldset.group {
+                    legend { (t(&first.group)) }
+                    @for field in part { (control(field, form, troubles)) }
+                },
+                _ => @for field in part { (control(field, form, troubles)) },
+            }
+        }
+    }
 }
 
 /// A form that asks and changes nothing: its answer has an address.

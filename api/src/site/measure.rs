@@ -143,12 +143,13 @@ pub(super) fn reading(typed: &str) -> Value {
     }
 }
 
-/// Between two ends.
+/// Between the two ends of a range.
 const BETWEEN: &str = " to ";
 /// With a standard uncertainty.
 const STANDARD: &str = ", u = ";
 
-/// What the book holds, as it is typed: [`reading`] makes the same of it again.
+/// What the book holds, as it is typed: [`reading`] makes the same of it again. The book keeps two ends
+/// as their middle and half of what lies between.
 pub(super) fn shown(of: &Value) -> Option<String> {
     let text = |of: Option<&Value>| match of {
         Some(Value::String(text)) => Some(text.clone()),
@@ -280,10 +281,10 @@ mod tests {
             json!("22.860"),
             json!({"value": "22.86", "plus_minus": "0.05"}),
             json!({"value": "22.86", "standard_uncertainty": "0.03"}),
-            json!({"between": ["3", "4"]}),
         ] {
             assert_eq!(reading(&shown(&held).unwrap()), held);
         }
+        assert_eq!(reading("3 to 4"), json!({"between": ["3", "4"]}));
         assert_eq!(shown(&json!(30)).as_deref(), Some("30"));
         assert_eq!(shown(&json!(true)).as_deref(), Some("yes"));
         assert_eq!(shown(&json!([1])), None);

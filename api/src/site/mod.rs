@@ -9,9 +9,11 @@ mod account;
 mod container;
 mod container_sheet;
 mod control;
+mod cost;
 mod due;
 mod flow;
 mod form;
+mod hands;
 mod home;
 mod layout;
 mod leaving_sheets;
@@ -25,6 +27,7 @@ mod reading_sheets;
 mod record;
 mod session;
 mod sheet;
+mod statement;
 mod studio;
 mod terms;
 mod work_sheets;
@@ -127,6 +130,18 @@ const ROUTES: &[Route] = &[
         write: Role::Owner,
         show: shows!(terms::show),
         send: sends!(terms::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/cost",
+        write: Role::Owner,
+        show: shows!(cost::show),
+        send: sends!(cost::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/statements",
+        show: shows!(statement::show),
         ..PAGE
     },
     Route {
