@@ -101,12 +101,12 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         .caption(&chart.title, (FACE, 17))
         .margin(14)
         .margin_right(26)
-        .x_label_area_size(44)
-        .y_label_area_size(64)
+        .x_label_area_size(52)
+        .y_label_area_size(72)
         .build_cartesian_2d(across.0..across.1, up.0..up.1)?;
     board
         .configure_mesh()
-        .light_line_style(WHITE)
+        .max_light_lines(0)
         .bold_line_style(GRID)
         .axis_style(BLACK)
         .label_style((FACE, 13))
@@ -131,10 +131,17 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
             .collect();
         let style = BLACK.stroke_width(2);
         if let Some((dash, gap)) = i.checked_sub(1).and_then(|n| DASHES.iter().cycle().nth(n)) {
-            // A curve that is not the first carries its name where it begins.
-            board.draw_series(points.first().map(|at| {
-                let words = words(HPos::Left, VPos::Bottom);
-                EmptyElement::at(*at) + Text::new(curve.name.clone(), (6, -4), words)
+            // A curve that is not the first carries its name above its higher end, where it has room.
+            let rises = points.first().zip(points.last());
+            let rises = rises.is_some_and(|(first, last)| last.1 > first.1);
+            let (end, side, aside) = if rises {
+                (points.last(), HPos::Right, -6)
+            } else {
+                (points.first(), HPos::Left, 6)
+            };
+            board.draw_series(end.map(|at| {
+                let words = words(side, VPos::Bottom);
+                EmptyElement::at(*at) + Text::new(curve.name.clone(), (aside, -4), words)
             }))?;
             board.draw_series(DashedLineSeries::new(points, *dash, *gap, style))?;
         } else {
@@ -142,9 +149,10 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         }
     }
     let middle = f64::midpoint(across.0, across.1);
-    // What stands at the bottom of the curves has room below it.
+    // What stands at the bottom of the curves has room below it where the axis ends at a power of ten.
     let lowest = chart
         .extent()
+        .filter(|_| chart.up.scale == Scale::Logarithmic)
         .and_then(|[_, (least, _)]| along(&chart.up, least));
     board.draw_series(chart.marks.iter().filter_map(|m| {
         let at = place(chart, m.point)?;
@@ -210,7 +218,8 @@ fn span(axis: &Axis, (least, most): (f64, f64)) -> (f64, f64) {
             } else {
                 least - room
             };
-            (low, most + room)
+            // The name of a curve that ends at the top stands above it.
+            (low, most + 2.0 * room)
         }
     }
 }

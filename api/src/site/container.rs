@@ -40,7 +40,6 @@ const OFTEN: &[(&str, &str)] = &[
     ("poured", "Poured into another"),
     ("out-of-work", "Taken out of work"),
     ("collected", "Collected"),
-    ("discharged", "Discharged under a permit"),
     ("spilled", "Spilled"),
 ];
 
@@ -190,7 +189,7 @@ async fn filled(
                 p { (t(words)) }
                 p { a href={ "/studios/" (studio.record.id) "/worth?lot=" (query(lot.id.as_str())) } { "Lot " (lot.id) ": the account, the days and the picture" } }
             }
-        } @else if has_terms {
+        } @else {
             p { a href={ "/studios/" (studio.record.id) "/worth" } { (WORTH) } }
         }
         @if !to_do.is_empty() {

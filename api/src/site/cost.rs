@@ -408,7 +408,7 @@ fn figures(of: &Budget) -> Markup {
     };
     let (low, now, high) = (&of.prices.low, &of.prices.expected, &of.prices.high);
     html! {
-        p.silver { (year.expected.net) " " (currency) " in a year, " (of.per_month.expected.net) " in a month" }
+        p.silver { (currency) " " (year.expected.net) " in a year, " (of.per_month.expected.net) " in a month" }
         p {
             "Silver nitrate bought: " (mass(&of.silver_nitrate_per_year)) " in a year, with " (mass(&of.silver_per_year))
             " of silver. Got back: " (mass(&of.recovered_silver_per_year)) "."

@@ -7,7 +7,7 @@ use spent_silver_domain::ledger::{Clock, ClockKind};
 use spent_silver_domain::quantity::Date;
 
 const TITLE: &str = "How far each container's time has run";
-const CAPTION: &str = "Each bar runs from the day it counts from to the day it must have left: full is what has gone, empty is what is left, hatched is what is over the day. A dashed frame is a limit that may hold. The line across is today.";
+const CAPTION: &str = "Each bar runs from the day it counts from to the day it must have left: full is what has gone, empty is what is left, hatched is what is over the day. A dashed frame is a limit that perhaps holds. The line across is today.";
 const FIRST: &str =
     "The picture shows those that fall due first; all of them stand in the list above.";
 /// Bars in one picture.
@@ -76,11 +76,11 @@ pub(super) fn picture(clocks: &[Clock], on: Date) -> Markup {
                         line.ink x1="0" y1="0" x2="0" y2="6" stroke-width="2" {}
                     }
                 }
+                line.ink x1=(tenth(today)) x2=(tenth(today)) y1="4" y2=(tenth(height)) stroke-width="2" {}
+                text.strong x=(tenth(beside)) y="16" text-anchor=(anchor) { "today" }
                 @for (i, hand) in hands.iter().enumerate() {
                     (bar(hand, TOP + ROW * f64_of(i64::try_from(i).unwrap_or(0)), on, &along))
                 }
-                line.ink x1=(tenth(today)) x2=(tenth(today)) y1="4" y2=(tenth(height)) stroke-width="2" {}
-                text.strong x=(tenth(beside)) y="16" text-anchor=(anchor) { "today" }
             }
             figcaption { (CAPTION) @if running.len() > hands.len() { " " (FIRST) } }
             (table(hands))
@@ -100,8 +100,8 @@ fn bar(hand: &Hand<'_>, y: f64, on: Date, along: &impl Fn(Date) -> f64) -> Marku
         ("start", from)
     };
     html! {
-        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (t(hand.name)) ", " (hand.clock.due_on) }
-        rect class=(if possible { "open" } else { "frame" }) x=(tenth(from)) y=(tenth(top)) width=(tenth((due - from).max(1.0))) height=(BAR) {}
+        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (t(hand.name)) (if possible { ", perhaps by " } else { ", by " }) (hand.clock.due_on) }
+        @if due > gone { rect class=(if possible { "open" } else { "frame" }) x=(tenth(gone)) y=(tenth(top)) width=(tenth(due - gone)) height=(BAR) {} }
         @if gone > from { rect.ink x=(tenth(from)) y=(tenth(top)) width=(tenth(gone - from)) height=(BAR) {} }
         @if now > due { rect fill="url(#late)" x=(tenth(due)) y=(tenth(top)) width=(tenth(now - due)) height=(BAR) {} }
     }
@@ -115,9 +115,9 @@ fn table(hands: &[Hand<'_>]) -> Markup {
             tbody {
                 @for hand in hands {
                     tr {
-                        th scope="row" { (t(hand.name)) @if hand.clock.what == ClockKind::PossibleStorageLimit { " " span.small { "may hold" } } }
-                        td { (hand.from) }
-                        td { (hand.clock.due_on) }
+                        th scope="row" { (t(hand.name)) @if hand.clock.what == ClockKind::PossibleStorageLimit { " " span.small { "perhaps" } } }
+                        td.day { (hand.from) }
+                        td.day { (hand.clock.due_on) }
                         td.figure { (hand.clock.days_left_count) }
                     }
                 }

@@ -60,7 +60,7 @@ pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Ma
         (days(decision))
         (outcome(lot))
         (pictures(lot, price))
-        (ways(decision))
+        (ways(lot))
         @if let Some(haulage) = &valuation.haulage { (collection(haulage)) }
         @if let Some(restore) = &decision.restore {
             section aria-labelledby="restore" {
@@ -130,7 +130,7 @@ fn outcome(lot: &LotReport) -> Markup {
             @match &lot.valuation.outcome {
                 ValuationOutcome::Accepted(settlement) => {
                     h2 #account { (ACCOUNT) }
-                    (account(settlement, currency))
+                    (account(settlement, currency, &lot.decision.reason))
                 },
                 ValuationOutcome::NotAccepted { reasons } => {
                     h2 #account { (NOT_TAKEN) }
@@ -149,9 +149,9 @@ fn outcome(lot: &LotReport) -> Markup {
     }
 }
 
-fn account(of: &Settlement, currency: Currency) -> Markup {
+fn account(of: &Settlement, currency: Currency, reason: &str) -> Markup {
     html! {
-        p { (t(&of.statement)) }
+        @if !reason.contains(&of.statement) { p { (t(&of.statement)) } }
         @if !of.conditions.is_empty() {
             h3 { (BEFORE) }
             ul { @for one in &of.conditions { li { (t(&one.text)) } } }
@@ -227,7 +227,22 @@ fn pictures(lot: &LotReport, price: &MetalPrice) -> Markup {
     }
 }
 
-fn ways(decision: &Decision) -> Markup {
+/// What is left of a reason when what is said above is taken out.
+fn new_in(reason: &str, lot: &LotReport) -> String {
+    let statement = match &lot.valuation.outcome {
+        ValuationOutcome::Accepted(settlement) => settlement.statement.as_str(),
+        _ => "",
+    };
+    let rest = reason.replacen(statement, "", 1);
+    let rest = rest.trim();
+    if lot.decision.reason.contains(rest) {
+        return String::new();
+    }
+    rest.to_owned()
+}
+
+fn ways(lot: &LotReport) -> Markup {
+    let decision = &lot.decision;
     html! {
         @if !decision.alternatives.is_empty() {
             section aria-labelledby="ways" {
@@ -240,7 +255,8 @@ fn ways(decision: &Decision) -> Markup {
                             tr {
                                 th scope="row" {
                                     b { (capital(way.action.words())) } @if let Some(name) = &way.name { " (" (t(name)) ")" }
-                                    br; span.small { (t(&way.reason)) }
+                                    @let reason = new_in(&way.reason, lot);
+                                    @if !reason.is_empty() { br; span.small { (t(&reason)) } }
                                 }
                                 td.figure {
                                     @match (way.possible, way.net) {

@@ -80,7 +80,12 @@ pub(super) async fn report_on(
         rule_set: studio.record.rule_set,
     };
     let done = web::block(move || report_studio(&request)).await;
-    Ok(done.map_err(|_| Problem::internal())??)
+    let mut answer = done.map_err(|_| Problem::internal())??;
+    if !valued {
+        // That no price was given says nothing here: none was asked.
+        answer.warnings.retain(|w| w.about != "/lots");
+    }
+    Ok(answer)
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -295,7 +300,7 @@ fn cards(
                             }
                         }
                         @if let Some(words) = report.and_then(|r| worth::line(&r.result, name)) {
-                            p { a href={ "/studios/" (studio.record.id) "/worth" } { (t(&words)) } }
+                            p.worth { (t(&words)) }
                         }
                         @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
                     }

@@ -9,11 +9,11 @@ use crate::book::standing_price;
 use crate::problem::{Code, Problem};
 use crate::store::StoredStudio;
 use maud::{Markup, html};
-use spent_silver_domain::answer::{Answer, Assumption, Warning};
+use spent_silver_domain::answer::{Answer, Assumption, Severity, Warning};
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::decision::LotAction;
 use spent_silver_domain::document::figure;
-use spent_silver_domain::quantity::{Identifier, MetalPrice};
+use spent_silver_domain::quantity::{Identifier, MetalPrice, SignedAmount};
 use spent_silver_domain::report::{LotReport, MOST_BATCHES, Report};
 use spent_silver_domain::valuation::{LotSilver, ValuationOutcome, price_words, silver_words};
 
@@ -77,14 +77,19 @@ pub(super) async fn show(visit: Visit) -> Shown {
     .await?;
     let asked = visit.asked()?;
     let lots = &answer.result.lots;
+    // What is dangerous comes before what it is worth.
+    let (dangers, others): (Vec<Warning>, Vec<Warning>) = named(&answer)
+        .into_iter()
+        .partition(|w| w.severity == Severity::Danger);
     let body = match (asked.get("lot"), lots.as_slice()) {
         ("", several) => html! {
+            (warnings(&dangers))
             p.lead { (LEAD) }
             p { (RECKONED) " " (price_in_words(price)) "." }
             @if several.is_empty() { p.note { (NO_SILVER) } }
             ul.shelf { @for lot in several { (card(id, lot)) } }
             (links(&studio))
-            (warnings(&named(&answer)))
+            (warnings(&others))
             (assumptions(&answer.assumptions))
         },
         (name, several) => {
@@ -95,7 +100,11 @@ pub(super) async fn show(visit: Visit) -> Shown {
                     Problem::new(Code::NotFound, "There is no such lot in this studio now.")
                 })?;
             let (said, assumed) = of_lot(&answer, place, lot);
+            let (dangers, said): (Vec<Warning>, Vec<Warning>) = said
+                .into_iter()
+                .partition(|w| w.severity == Severity::Danger);
             html! {
+                (warnings(&dangers))
                 p.lead { "Lot " b { (lot.id) } ": " (containers(id, lot)) }
                 (super::lot::at_length(id, lot, price))
                 (warnings(&said))
@@ -231,7 +240,11 @@ pub(super) fn outcome(lot: &LotReport) -> String {
             let even = even.map_or_else(String::new, |grams| {
                 format!(" It would pay from {}.", silver_words(grams.get()))
             });
-            format!("Sent now it nets {currency} {}.{even}", of.net)
+            if of.loses_money {
+                let cost = SignedAmount::rounded(of.net.decimal().abs(), currency);
+                return format!("Sent now it costs {currency} {cost} more than it brings.{even}");
+            }
+            format!("Sent now it nets {currency} {}.", of.net)
         }
         ValuationOutcome::NotAccepted { .. } => "The refiner does not take it as it is.".to_owned(),
         ValuationOutcome::ValueUnknown { .. } => "What it is worth is not known.".to_owned(),

@@ -172,7 +172,7 @@ pub fn budget_chart(budget: &Budget) -> Chart {
             curve("silver got back", points(|cost| cost.recovered_silver)),
         ],
         marks: vec![Mark {
-            name: "left to pay now".to_owned(),
+            name: "now".to_owned(),
             point: ChartPoint::at(
                 money(prices.expected.metal_per_troy_ounce),
                 money(year.expected.net),
