@@ -22,28 +22,33 @@ impl Drop for Service {
     }
 }
 
+/// How long a service takes from its start to its first answer at that path.
+fn first_answer(path: &str) -> Duration {
+    let started = Instant::now();
+    let service = start();
+    let mut stream = TcpStream::connect(&service.address).unwrap();
+    let request = format!(
+        "GET {path} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\n\r\n",
+        service.address
+    );
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).unwrap();
+    assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
+    started.elapsed()
+}
+
 fn main() {
     let full = std::env::args().any(|a| a == "--bench");
     let (starts, requests) = if full { (11, 10_000) } else { (1, 20) };
-    let mut times: Vec<Duration> = (0..starts)
-        .map(|_| {
-            let started = Instant::now();
-            let service = start();
-            let mut stream = TcpStream::connect(&service.address).unwrap();
-            stream
-                .write_all(b"GET /readyz HTTP/1.1\r\nhost: localhost\r\nconnection: close\r\n\r\n")
-                .unwrap();
-            let mut answer = String::new();
-            stream.read_to_string(&mut answer).unwrap();
-            assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
-            started.elapsed()
-        })
-        .collect();
-    times.sort();
-    println!(
-        "start to ready: {:.1} ms, median of {starts}",
-        times[starts / 2].as_secs_f64() * 1e3
-    );
+    for (path, words) in [("/readyz", "ready"), ("/", "its first page")] {
+        let mut times: Vec<Duration> = (0..starts).map(|_| first_answer(path)).collect();
+        times.sort();
+        println!(
+            "start to {words}: {:.1} ms, median of {starts}",
+            times[starts / 2].as_secs_f64() * 1e3
+        );
+    }
     let service = start();
     let body = include_str!("../examples/silver-estimates.json");
     let request = format!(

@@ -405,7 +405,8 @@ async fn envelope(
     }
     headers.insert(
         header::REFERRER_POLICY,
-        HeaderValue::from_static("no-referrer"),
+        // Not `no-referrer`: a browser then says of our own forms, too, that they come from nowhere.
+        HeaderValue::from_static("same-origin"),
     );
     headers.insert(
         header::CROSS_ORIGIN_RESOURCE_POLICY,

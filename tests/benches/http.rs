@@ -7,8 +7,10 @@
 //! processors, which other work on the machine disturbs less. The clients run in the same process,
 //! and take from both sides alike. No log is started, so that neither side writes lines.
 //!
-//! `cargo bench --bench http` runs it over every operation, `cargo bench --bench http -- reports`
-//! over those named; as a test it runs a short round, which only shows that it works.
+//! The pages stand beside the calls that they rest on, in a studio with a thousand containers.
+//!
+//! `cargo bench --bench http` runs it over every operation and the pages, `cargo bench --bench http --
+//! reports pages` over those named; as a test it runs a short round, which only shows that it works.
 
 use actix_web::{HttpResponse, web};
 use spent_silver::config::{BookFlags, Settings};
@@ -66,6 +68,85 @@ fn main() {
             cpu.as_secs_f64() * 1e6,
         );
     }
+    if named.is_empty() || named.iter().any(|n| n == "pages") {
+        pages(
+            address,
+            if full { 1_000 } else { 3 },
+            if full { 15 } else { 1 },
+        );
+    }
+}
+
+/// Pages of a studio with so many containers, each beside the call that it rests on, one request after
+/// the other.
+fn pages(address: SocketAddr, containers: usize, rounds: usize) {
+    let post = |path: &str, key: &str, body: &str| {
+        let request = format!(
+            "POST {path} HTTP/1.1\r\nhost: {address}\r\nconnection: close\r\ncontent-type: application/json\r\nidempotency-key: {key}\r\ncontent-length: {}\r\n\r\n{body}",
+            body.len()
+        );
+        let reply = once(address, &request);
+        assert!(reply.starts_with("HTTP/1.1 201"), "{reply}");
+    };
+    post(
+        "/v1/studios",
+        "studio",
+        r#"{"id": "bench", "studio": {"name": "Bench", "crafts": ["film_and_paper"]}, "rule_set": "us-federal"}"#,
+    );
+    for i in 0..containers {
+        post(
+            "/v1/studios/bench/entries",
+            &i.to_string(),
+            &format!(
+                r#"{{"id": "e-{i}", "on": "2026-01-05", "recorded_by": "R. Example", "event": {{"opened": {{"batch":
+                {{"id": "jug-{i}", "kind": "fixer", "status": "spent", "craft": "film_and_paper", "volume_l": "4", "waste_since": "2026-01-05",
+                "composition": [{{"substance": "sodium_thiosulfate", "g_per_l": "150"}}],
+                "evidence": [{{"stated": {{"silver_g": {{"value": "12.0", "standard_uncertainty": "0.4"}}}}}}]}}}}}}}}"#
+            ),
+        );
+    }
+    println!("{containers} containers, one connection, {rounds} rounds, median");
+    for (page, call) in [
+        ("/", "/v1/studios"),
+        ("/studios/bench", "/v1/studios/bench/batches"),
+        (
+            "/studios/bench/containers/jug-1",
+            "/v1/studios/bench/batches/jug-1",
+        ),
+        ("/studios/bench/record/water", "/v1/studios/bench/batches"),
+        ("/studios/bench/due", "/v1/studios/bench/clocks"),
+    ] {
+        let [page_ms, call_ms] = [page, call].map(|path| {
+            let mut times: Vec<Duration> = (0..=rounds)
+                .map(|_| {
+                    let started = Instant::now();
+                    let reply = once(
+                        address,
+                        &format!(
+                            "GET {path} HTTP/1.1\r\nhost: {address}\r\nconnection: close\r\n\r\n"
+                        ),
+                    );
+                    assert!(reply.starts_with("HTTP/1.1 200"), "{path}: {reply}");
+                    started.elapsed()
+                })
+                .collect();
+            times.sort();
+            times[rounds / 2].as_secs_f64() * 1e3
+        });
+        println!(
+            "{page:<34} {page_ms:>6.1} ms  {call:<34} {call_ms:>6.1} ms  ratio {:.2}",
+            page_ms / call_ms
+        );
+    }
+}
+
+/// One request on a connection of its own, and all that comes back.
+fn once(address: SocketAddr, request: &str) -> String {
+    let mut stream = TcpStream::connect(address).unwrap();
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut reply = Vec::new();
+    stream.read_to_end(&mut reply).unwrap();
+    String::from_utf8_lossy(&reply).into_owned()
 }
 
 /// One service with the usual settings, and the echo beside our own paths.

@@ -372,7 +372,7 @@ fn every_answer_carries_the_request_id_and_the_safe_headers() {
         let reply = APP.get(path);
         assert_eq!(reply.header("x-request-id").len(), 16, "{path}");
         assert_eq!(reply.header("x-content-type-options"), "nosniff");
-        assert_eq!(reply.header("referrer-policy"), "no-referrer");
+        assert_eq!(reply.header("referrer-policy"), "same-origin");
         assert!(
             reply
                 .header("content-security-policy")

@@ -17,3 +17,4 @@ mod report_text;
 mod rule_sets;
 mod site;
 mod site_money;
+mod visitor;

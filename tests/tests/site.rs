@@ -1,6 +1,6 @@
 //! The pages, as a browser without a script uses them: look, fill a form in, send it.
 
-use crate::browser::{APP, Browser, attribute, checked, fixer, fresh, hidden, studio, tags};
+use crate::visitor::{APP, Browser, attribute, checked, fixer, fresh, hidden, studio, tags};
 use spent_silver::config::Secret;
 use spent_silver_tests::{Reply, spawn_app, spawn_app_with};
 

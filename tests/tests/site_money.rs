@@ -1,6 +1,6 @@
 //! Money on the pages: prices and terms, what a lot is worth, what silver costs.
 
-use crate::browser::{APP, Browser, fixer, hidden, studio};
+use crate::visitor::{APP, Browser, fixer, hidden, studio};
 
 /// Terms whose account can be done by hand.
 const TERMS: &[(&str, &str)] = &[
@@ -184,7 +184,7 @@ fn what_is_wrong_with_terms_stands_beside_its_question_and_nothing_is_kept() {
     for (pairs, field) in cases {
         let reply = keep(&mut browser, &path, pairs);
         assert_eq!(reply.status, 422, "{pairs:?}: {}", reply.text());
-        let page = crate::browser::checked(&path, &reply);
+        let page = crate::visitor::checked(&path, &reply);
         assert!(
             page.contains(&format!("id=\"{field}_wrong\"")),
             "{pairs:?}: {page}"
@@ -434,7 +434,7 @@ fn what_silver_costs_is_what_the_plates_take() {
     ] {
         let reply = keep(&mut browser, &path, pairs);
         assert_eq!(reply.status, 422, "{pairs:?}: {}", reply.text());
-        let page = crate::browser::checked(&path, &reply);
+        let page = crate::visitor::checked(&path, &reply);
         assert!(
             page.contains(&format!("id=\"{field}_wrong\"")),
             "{pairs:?}: {page}"
@@ -553,7 +553,7 @@ fn a_statement_that_reports_too_little_asks_for_the_umpire() {
     ] {
         let reply = browser.get(&format!("{one}&{query}"));
         assert_eq!(reply.status, 422, "{query}: {}", reply.text());
-        let page = crate::browser::checked(&one, &reply);
+        let page = crate::visitor::checked(&one, &reply);
         assert!(
             page.contains(&format!("id=\"{field}_wrong\"")),
             "{query}: {page}"
@@ -565,7 +565,7 @@ fn a_statement_that_reports_too_little_asks_for_the_umpire() {
 #[test]
 fn the_clock_of_a_container_is_a_picture_with_its_table() {
     let mut browser = Browser::new(&APP);
-    let name = crate::browser::fresh("us");
+    let name = crate::visitor::fresh("us");
     let reply = browser.send(
         "/",
         &[

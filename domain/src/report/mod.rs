@@ -313,7 +313,7 @@ fn report_lots(
         notes.warn(
             "/lots",
             Severity::Note,
-            "No price and no terms were given, so nothing is valued and no lot is decided.",
+            "Without the price of silver and a refiner's terms nothing is valued and no lot is decided.",
         );
         return Ok(Vec::new());
     };
