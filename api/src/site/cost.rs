@@ -24,6 +24,7 @@ const LEAD: &str = "How much silver do you use, and what comes back? Below stand
 const NO_PRICE: &str =
     "The price of silver is not in this record: without it no cost can be worked out.";
 const CANNOT: &str = "This cannot be worked out yet";
+const COMES_TO: &str = "What it comes to";
 const RECKONED: &str = "Reckoned at";
 const SEND: &str = "Keep this, and work it out";
 const ASK: &str = "What you use, and what comes back";
@@ -408,6 +409,7 @@ fn figures(of: &Budget) -> Markup {
     };
     let (low, now, high) = (&of.prices.low, &of.prices.expected, &of.prices.high);
     html! {
+        h2 { (COMES_TO) }
         p.silver { (currency) " " (year.expected.net) " in a year, " (of.per_month.expected.net) " in a month" }
         p {
             "Silver nitrate bought: " (mass(&of.silver_nitrate_per_year)) " in a year, with " (mass(&of.silver_per_year))
