@@ -70,6 +70,29 @@ fn a_hazard_property_begins_at_its_limit() {
     }
 }
 
+/// A share that was stated with its uncertainty: known where all of it lies at the limit or above,
+/// presumed where only the figure does, and to be tested where the uncertainty alone reaches it. The
+/// limit is that of HP 8 (Directive 2008/98/EC, Annex III), 5 %; a half-width is added as it stands.
+#[test]
+fn a_share_reaches_as_far_as_was_said_of_it() {
+    for (percent, expected) in [
+        ("5.4", Some(Certainty::Known)),
+        ("5.1", Some(Certainty::Presumed)),
+        ("4.9", Some(Certainty::ToBeTested)),
+        ("4.6", None),
+    ] {
+        let result = classify(
+            "eu",
+            &format!(
+                r#"{{"id": "b", "kind": "unused_chemical", "status": "unused", "mass_kg": "1", "composition":
+                [{{"substance": "silver_nitrate", "percent_w_w": {{"value": "{percent}", "plus_minus": "0.3"}}}}]}}"#
+            ),
+        );
+        let found = code(&result, "HP 8").map(|c| c.certainty);
+        assert_eq!(found, expected, "{percent} +- 0.3 %");
+    }
+}
+
 /// AVV, Anlage, no. 2: a substance below its cut-off is left out of the sum. 4.5 % and 0.9 % of two
 /// corrosive substances make 4.5 %; 4.5 % and 1 % make 5.5 %.
 #[test]

@@ -127,7 +127,10 @@ fn codes_of(
         return Vec::new();
     }
     notes
-        .as_a_whole(|notes| find_codes(&label.batch, estimate, rules, notes))
+        .as_a_whole(|notes| {
+            let at = "/document/container_label/batch";
+            find_codes(&label.batch, estimate, rules, at, notes)
+        })
         .map_or_else(Vec::new, |found| found.codes)
 }
 

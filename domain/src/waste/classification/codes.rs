@@ -93,6 +93,7 @@ pub(crate) fn find_codes(
     batch: &Batch,
     estimate: Option<&Estimate>,
     rules: &RuleSet,
+    at: &str,
     notes: &mut Notes,
 ) -> Option<Findings> {
     if rules.is_silent() {
@@ -121,7 +122,7 @@ pub(crate) fn find_codes(
         corrosive(batch, rule, &mut found);
     }
     reactive(batch, &contents, rules, &mut found);
-    hazard::find(batch, estimate, &contents, rules, notes, &mut found);
+    hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
     listed(batch, &contents, rules, &mut found);
     found.list = list::find(batch, rules, &mut found);
     Some(found)

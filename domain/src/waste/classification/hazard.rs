@@ -6,9 +6,9 @@ use super::hazard_class::{Classified, hazard_classes};
 use super::result::{Figure, Property};
 use super::silver::{Level, in_liquid};
 use crate::answer::Notes;
-use crate::batch::{Batch, BatchKind};
+use crate::batch::{Batch, BatchKind, Component};
 use crate::estimate::Estimate;
-use crate::quantity::{ComputedPercentWW, Identifier};
+use crate::quantity::{ComputedPercentWW, Identifier, Shape};
 use crate::substance::{Group, substance};
 use crate::waste::contents::{Certainty, Contents, component_g_per_l};
 use crate::waste::rule_set::{HazardRule, RuleSet};
@@ -33,7 +33,7 @@ struct Sum {
 
 /// Finds the hazard properties that follow from shares of substances.
 pub(super) fn find(
-    batch: &Batch,
+    (batch, at): (&Batch, &str),
     estimate: Option<&Estimate>,
     contents: &Contents,
     rules: &RuleSet,
@@ -44,7 +44,7 @@ pub(super) fn find(
         return;
     }
     notes.method("/codes", HAZARD_BY_CALCULATION);
-    let parts = parts_of(batch, estimate, notes);
+    let parts = parts_of(batch, estimate, at, notes);
     for part in &parts {
         match part.classes {
             Some(classes) => notes.cite(super::source_key(&classes.source)),
@@ -177,8 +177,14 @@ fn named(rule: &HazardRule, parts: &[Part]) -> String {
     }
 }
 
-/// The substances of a batch: those stated, and the silver nitrate that its kind always brings.
-pub(crate) fn parts_of(batch: &Batch, estimate: Option<&Estimate>, notes: &mut Notes) -> Vec<Part> {
+/// The substances of the batch that stands at `at`: those stated, and the silver nitrate that its kind
+/// always brings. A stated amount reaches as far as was said of it; a bare one is taken as it stands.
+pub(crate) fn parts_of(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    at: &str,
+    notes: &mut Notes,
+) -> Vec<Part> {
     let density = batch.density_g_per_ml.map(|d| d.as_f64());
     let mut assumed = false;
     // A share from grams per litre; without a density the liquid is taken light, so that the share
@@ -198,7 +204,9 @@ pub(crate) fn parts_of(batch: &Batch, estimate: Option<&Estimate>, notes: &mut N
             };
             Part {
                 id: c.substance.to_string(),
-                percent: percent.or(alone.then_some(100.0)).map(Level::stated),
+                percent: percent
+                    .map(|percent| Level::within(percent, percent * relative_half_width(c)))
+                    .or(alone.then(|| Level::stated(100.0))),
                 classes: hazard_classes(c.substance.as_str()),
             }
         })
@@ -245,12 +253,31 @@ pub(crate) fn parts_of(batch: &Batch, estimate: Option<&Estimate>, notes: &mut N
     if assumed {
         notes.assume(
             "/codes",
-            "/batch/density_g_per_ml",
+            format!("{at}/density_g_per_ml"),
             "common_practice",
             "Shares by mass: without a density the liquid is taken at 1.0 kg/L, which is light, so that no share comes out too small (common practice, no source).",
         );
     }
     parts
+}
+
+/// How far a component's amount may lie from what was stated, 95 times in 100, as a share of it.
+fn relative_half_width(part: &Component) -> f64 {
+    let (spread, value) = if let Some(g) = &part.g_per_l {
+        (g.standard_uncertainty(), g.as_f64())
+    } else if let Some(mol) = &part.mol_per_l {
+        (mol.standard_uncertainty(), mol.as_f64())
+    } else if let Some(percent) = &part.percent_w_w {
+        (percent.standard_uncertainty(), percent.as_f64())
+    } else {
+        return 0.0;
+    };
+    let half = match spread {
+        Some((u, Shape::Normal)) => 1.96 * u,
+        Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
+        None => 0.0,
+    };
+    if value > 0.0 { half / value } else { 0.0 }
 }
 
 fn sum_of(rule: &HazardRule, rules: &RuleSet, parts: &[Part]) -> Sum {

@@ -166,7 +166,7 @@ pub fn classify_batch(
         notes.warn("", Severity::Danger, danger.warning());
     }
     let standing = standing_of(batch);
-    let Some(findings) = find_codes(batch, estimate, site.rules, notes) else {
+    let Some(findings) = find_codes(batch, estimate, site.rules, at, notes) else {
         return Ok(ask_everything(batch, site, standing, notes));
     };
     let material = list::material(batch, standing.is, site.rules);
@@ -251,7 +251,7 @@ pub fn monthly_share(
     at: &str,
 ) -> MonthlyShare {
     let mut aside = Notes::default();
-    let findings = find_codes(batch, estimate, site.rules, &mut aside);
+    let findings = find_codes(batch, estimate, site.rules, at, &mut aside);
     let mass_kg = category::batch_mass_kg(batch, at, &mut aside)
         .ok()
         .flatten();

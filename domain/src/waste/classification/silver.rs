@@ -43,6 +43,15 @@ impl Level {
         }
     }
 
+    /// A level that was stated, and how far it may be off.
+    pub fn within(value: f64, half_width: f64) -> Self {
+        Self {
+            lower: (value - half_width).max(0.0),
+            upper: Some(value + half_width),
+            ..Self::stated(value)
+        }
+    }
+
     /// Compares with a limit. Below counts only by laboratory.
     pub(super) fn against(&self, limit: f64) -> Against {
         let reaches = |x: f64| x >= limit * SLACK;

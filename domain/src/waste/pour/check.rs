@@ -394,8 +394,8 @@ fn meet(
 
 fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<LawReason> {
     let mut aside = Notes::default();
-    let one = find_codes(from, None, rules, &mut aside);
-    let other = find_codes(into, None, rules, &mut aside);
+    let one = find_codes(from, None, rules, "", &mut aside);
+    let other = find_codes(into, None, rules, "", &mut aside);
     let (Some(one), Some(other), Some(mixing)) = (one, other, &rules.mixing) else {
         return vec![LawReason {
             text: "No rules were named. Ask your waste authority before you mix two wastes: in most places a mixture counts as the more regulated part, and thinning never helps.".to_owned(),

@@ -45,7 +45,8 @@ impl<'a> Item<'a> {
     ) -> Self {
         let form = form_of(batch);
         let contents = implied_groups(batch);
-        let parts = parts_of(batch, estimate, &mut Notes::default())
+        // Its note on the density would stand in a place of the classification's.
+        let parts = parts_of(batch, estimate, at, &mut Notes::default())
             .into_iter()
             .map(|part| {
                 let share = share_of(batch, form, &part);
@@ -62,7 +63,7 @@ impl<'a> Item<'a> {
             );
         }
         let alcohol = alcohol_percent(batch, &contents);
-        let found = find_codes(batch, estimate, rules, &mut Notes::default());
+        let found = find_codes(batch, estimate, rules, at, &mut Notes::default());
         let codes = found.map(|f| f.codes);
         let manifest = manifest(batch, codes.as_deref(), category);
         let mut item = Self {
