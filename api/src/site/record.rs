@@ -2,7 +2,7 @@
 
 use super::control::{self, sheet};
 use super::form::{self, Field, Form, Trouble};
-use super::layout::{Page, t, warnings};
+use super::layout::{Page, assumptions, t, warnings};
 use super::sheet::{CHAPTERS, Desk, Record, named};
 use super::studio::report_on;
 use super::{Shown, Visit, plan, pour, today};
@@ -244,6 +244,7 @@ async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, P
             }
         }
         (warnings(&report.warnings))
+        (assumptions(&report.assumptions))
     })
 }
 
