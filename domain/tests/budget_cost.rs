@@ -382,13 +382,13 @@ fn bad_input_is_named_by_its_place() {
         (
             "/price_range",
             json!({"prices": {"low": "40", "high": "50"}}),
-            "/price_range/between/low",
+            "/price_range/prices/low",
             FaultKind::OutOfRange,
         ),
         (
             "/price_range",
             json!({"prices": {"low": "20", "high": "30"}}),
-            "/price_range/between/high",
+            "/price_range/prices/high",
             FaultKind::OutOfRange,
         ),
         (

@@ -21,6 +21,7 @@ mod ledger;
 mod ledger_clocks;
 mod ledger_register;
 mod ledger_state;
+mod money_charts;
 mod numbers;
 mod quantities;
 mod recovery_common;

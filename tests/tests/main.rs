@@ -16,3 +16,5 @@ mod register_text;
 mod report_text;
 mod rule_sets;
 mod site;
+mod site_money;
+mod visitor;

@@ -4,7 +4,7 @@ use super::html::escape;
 use super::text::wrap;
 use plotters::coord::Shift;
 use plotters::prelude::{
-    BLACK, ChartBuilder, Circle, DashedLineSeries, DrawingArea, DrawingAreaErrorKind, EmptyElement,
+    BLACK, ChartBuilder, Circle, DrawingArea, DrawingAreaErrorKind, EmptyElement,
     IntoDrawingArea as _, LineSeries, SVGBackend, Text, WHITE,
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
@@ -16,9 +16,17 @@ use std::fmt::Write as _;
 
 const SIZE: (u32, u32) = (640, 400);
 const FACE: &str = "sans-serif";
+/// Marks closer than this share of the picture have their names on two sides.
+const NEAR: f64 = 0.1;
 const GRID: RGBColor = RGBColor(222, 217, 208);
-/// Length of a dash and of the gap after it, of the second curve and those after it.
-const DASHES: [(u32, u32); 3] = [(8, 4), (2, 3), (12, 6)];
+/// Lengths of a dash and of the gap after it, of the second curve and those after it. The drawing
+/// library makes each dash a line of its own, three times the length of all else: so a dashed curve is
+/// drawn whole in a shade that nobody tells from black, and the shade is made dashes in the text.
+const DASHES: [(RGBColor, &str, &str); 3] = [
+    (RGBColor(0, 0, 1), "\"#000001\"", "8 4"),
+    (RGBColor(0, 0, 2), "\"#000002\"", "2 3"),
+    (RGBColor(0, 0, 3), "\"#000003\"", "12 6"),
+];
 
 /// A chart as an SVG element that may stand alone or in a page.
 ///
@@ -32,6 +40,12 @@ pub fn svg(chart: &Chart) -> String {
         // Writing to a string does not fail.
         let _ = draw(chart, &area);
     }
+    for (_, shade, lengths) in DASHES {
+        let dashed = format!("\"#000000\" stroke-dasharray=\"{lengths}\"");
+        body = body.replace(shade, &dashed);
+    }
+    // Said of every line, and the default.
+    let body = body.replace(" opacity=\"1\"", "");
     let label = escape(&format!(
         "{}: {} against {}. {}",
         chart.title, chart.up.label, chart.across.label, chart.caption
@@ -101,12 +115,12 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         .caption(&chart.title, (FACE, 17))
         .margin(14)
         .margin_right(26)
-        .x_label_area_size(44)
-        .y_label_area_size(64)
+        .x_label_area_size(52)
+        .y_label_area_size(72)
         .build_cartesian_2d(across.0..across.1, up.0..up.1)?;
     board
         .configure_mesh()
-        .light_line_style(WHITE)
+        .max_light_lines(0)
         .bold_line_style(GRID)
         .axis_style(BLACK)
         .label_style((FACE, 13))
@@ -118,6 +132,11 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         .x_label_formatter(&|v| tick(&chart.across, *v))
         .y_label_formatter(&|v| tick(&chart.up, *v))
         .draw()?;
+    // Where figures lie on both sides of nothing, the line between stands out from the grid.
+    if chart.up.scale == Scale::Linear && up.0 < 0.0 && up.1 > 0.0 {
+        let line = [(across.0, 0.0), (across.1, 0.0)];
+        board.draw_series(LineSeries::new(line, BLACK.stroke_width(1)))?;
+    }
     for (i, curve) in chart.curves.iter().enumerate() {
         let points: Vec<(f64, f64)> = curve
             .points
@@ -125,31 +144,51 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
             .filter_map(|p| place(chart, *p))
             .collect();
         let style = BLACK.stroke_width(2);
-        if let Some((dash, gap)) = i.checked_sub(1).and_then(|n| DASHES.iter().cycle().nth(n)) {
-            // A curve that is not the first carries its name where it begins.
-            board.draw_series(points.first().map(|at| {
-                let words = words(HPos::Left, VPos::Bottom);
-                EmptyElement::at(*at) + Text::new(curve.name.clone(), (6, -4), words)
+        if let Some((shade, ..)) = i.checked_sub(1).and_then(|n| DASHES.iter().cycle().nth(n)) {
+            // A curve that is not the first carries its name where it has room: above its higher end, or
+            // below its lower one where it runs below the first.
+            let end = |of: &[ChartPoint]| of.last().map(|p| p.up.get());
+            let ends = points.first().zip(points.last());
+            let rises = ends.is_some_and(|(first, last)| last.1 > first.1);
+            let first_curve = chart.curves.first().and_then(|c| end(&c.points));
+            let below = end(&curve.points) < first_curve;
+            let (at, side, height, away) = match (rises, below) {
+                (true, false) => (points.last(), HPos::Right, VPos::Bottom, (-6, -4)),
+                (true, true) => (points.first(), HPos::Left, VPos::Top, (6, 4)),
+                (false, _) => (points.first(), HPos::Left, VPos::Bottom, (6, -4)),
+            };
+            board.draw_series(at.map(|at| {
+                let words = words(side, height);
+                EmptyElement::at(*at) + Text::new(curve.name.clone(), away, words)
             }))?;
-            board.draw_series(DashedLineSeries::new(points, *dash, *gap, style))?;
+            board.draw_series(LineSeries::new(points, shade.stroke_width(2)))?;
         } else {
             board.draw_series(LineSeries::new(points, style))?;
         }
     }
     let middle = f64::midpoint(across.0, across.1);
-    // What stands at the bottom of the curves has room below it.
+    // What stands at the bottom of the curves has room below it where the axis ends at a power of ten.
     let lowest = chart
         .extent()
+        .filter(|_| chart.up.scale == Scale::Logarithmic)
         .and_then(|[_, (least, _)]| along(&chart.up, least));
-    board.draw_series(chart.marks.iter().filter_map(|m| {
+    let beside = |at: (f64, f64), other: (f64, f64)| {
+        (at.0 - other.0).abs() < NEAR * (across.1 - across.0)
+            && (at.1 - other.1).abs() < NEAR * (up.1 - up.0)
+    };
+    board.draw_series(chart.marks.iter().enumerate().filter_map(|(i, m)| {
         let at = place(chart, m.point)?;
+        let earlier = chart.marks.iter().take(i);
+        let crowded = earlier
+            .filter_map(|other| place(chart, other.point))
+            .any(|other| beside(at, other));
         // The name stands on the side that has room: a curve rises from its lowest point.
         let (side, right) = if at.0 > middle {
             (HPos::Right, -8)
         } else {
             (HPos::Left, 8)
         };
-        let (height, down) = if Some(at.1) == lowest {
+        let (height, down) = if Some(at.1) == lowest || crowded {
             (VPos::Top, 6)
         } else {
             (VPos::Bottom, -6)
@@ -201,11 +240,12 @@ fn span(axis: &Axis, (least, most): (f64, f64)) -> (f64, f64) {
             let room = if room > 0.0 { room } else { 0.5 };
             // A mass starts at nothing: no room is wanted below zero.
             let low = if least >= 0.0 {
-                (least - room).max(0.0)
+                (least - 2.0 * room).max(0.0)
             } else {
-                least - room
+                least - 2.0 * room
             };
-            (low, most + room)
+            // The names of curves that end at the top and at the bottom stand beyond them.
+            (low, most + 2.0 * room)
         }
     }
 }
@@ -261,6 +301,20 @@ mod tests {
                 "{label} is missing in {drawn}"
             );
         }
+    }
+
+    #[test]
+    fn curves_are_told_apart_by_dashes_and_all_are_black() {
+        let mut several = chart();
+        for _ in 0..3 {
+            several.curves.push(several.curves[0].clone());
+        }
+        let drawn = svg(&several);
+        for lengths in ["8 4", "2 3", "12 6"] {
+            let dashed = format!("stroke=\"#000000\" stroke-dasharray=\"{lengths}\"");
+            assert_eq!(drawn.matches(&dashed).count(), 1, "{lengths}: {drawn}");
+        }
+        assert!(!drawn.contains("#000001"), "{drawn}");
     }
 
     #[test]

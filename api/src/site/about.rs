@@ -54,25 +54,27 @@ fn fields() -> Vec<Field> {
     all
 }
 
-fn written(studio: &StoredStudio) -> Result<Value, Problem> {
+/// A studio's record as the JSON that it is kept as.
+pub(super) fn written(studio: &StoredStudio) -> Result<Value, Problem> {
     serde_json::to_value(&studio.record).map_err(|_| Problem::internal())
+}
+
+/// Puts a record that a form made in the place of the one that the form was filled from.
+pub(super) async fn keep(visit: &Visit, form: &Form, record: &Value) -> Result<(), Problem> {
+    let record: StudioRecord = reader::read(record.to_string().as_bytes(), contract::members())?;
+    // A version that is none of ours is no longer the current one.
+    let seen = form.get("version").parse().unwrap_or(0);
+    let store = visit.store()?;
+    store
+        .replace_studio(&record, seen, &visit.access, now())
+        .await?;
+    Ok(())
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let record = written(&studio)?;
-    let mut form = Form::default().with("version", studio.version.to_string());
-    for field in fields() {
-        match record.pointer(&field.at) {
-            Some(Value::String(text)) => form = form.with(field.name, text.as_str()),
-            Some(Value::Array(several)) => {
-                for one in several.iter().filter_map(Value::as_str) {
-                    form = form.with(field.name, one);
-                }
-            }
-            _ => {}
-        }
-    }
+    let form = form::filled(&fields(), &record).with("version", studio.version.to_string());
     page(&visit, &studio, &form, &[], 200)
 }
 
@@ -90,7 +92,10 @@ fn page(
         hidden: vec![("version", form.get("version").to_owned())],
         send: SEND,
     };
-    let body = html! { (sheet(&whole, form, troubles, visit)?) };
+    let body = html! {
+        p { a href={ "/studios/" (studio.record.id) "/terms" } { (super::terms::TITLE) } }
+        (sheet(&whole, form, troubles, visit)?)
+    };
     Ok(Page {
         status,
         title: TITLE,
@@ -121,16 +126,8 @@ async fn replaced(
     let fields = fields();
     // What this page does not ask stays as it is; what it asks and is left open is gone.
     let mut record = written(studio)?;
-    for field in &fields {
-        form::take(&mut record, &field.at);
-    }
-    let body = form::request(&fields, form, record).body.to_string();
-    let record: StudioRecord = reader::read(body.as_bytes(), contract::members())?;
-    // A version that is none of ours is no longer the current one.
-    let seen = form.get("version").parse().unwrap_or(0);
-    visit
-        .store()?
-        .replace_studio(&record, seen, &visit.access, now())
-        .await?;
+    form::take_asked(&fields, &mut record);
+    let record = form::request(&fields, form, record).body;
+    keep(visit, form, &record).await?;
     Ok(see_other(&format!("/studios/{}", studio.record.id)))
 }

@@ -8,6 +8,7 @@ use super::{Shown, Visit, today};
 use crate::book;
 use crate::problem::{Code, Problem};
 use crate::render::account::{line_in_words, silver};
+use crate::store::StoredStudio;
 use maud::{Markup, html};
 use spent_silver_domain::document::figure;
 use spent_silver_domain::ledger::{AccountReconciliation, SilverAccount};
@@ -69,7 +70,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
         (warnings(&answer.warnings))
         (flow::picture(account))
         (lines(account))
-        (shipments(account))
+        (shipments(account, &studio))
         (checked(account.reconciliation.as_ref()))
         (ask)
         (assumptions(&answer.assumptions))
@@ -103,7 +104,7 @@ fn lines(account: &SilverAccount) -> Markup {
     }
 }
 
-fn shipments(account: &SilverAccount) -> Markup {
+fn shipments(account: &SilverAccount, studio: &StoredStudio) -> Markup {
     html! {
         @if !account.shipments.is_empty() {
             section {
@@ -113,7 +114,7 @@ fn shipments(account: &SilverAccount) -> Markup {
                     tbody {
                         @for one in &account.shipments {
                             tr {
-                                th scope="row" { (one.shipment) }
+                                th scope="row" { a href={ "/studios/" (studio.record.id) "/statements?shipment=" (one.shipment) } { (one.shipment) span.hidden { ": does the refiner's statement agree?" } } }
                                 td.figure { (silver(one.sent_g, one.sent_standard_uncertainty_g)) }
                                 td.figure {
                                     @match one.settled_g {

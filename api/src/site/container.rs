@@ -1,10 +1,10 @@
 //! One container: its silver, what it is in law, where it may go, what to do with it, its entries.
 
 use super::layout::{Page, assumptions, t, warnings};
-use super::plan;
-use super::record::entry_in_words;
-use super::studio::{report_on, status_in_words};
+use super::record::{entry_in_words, query};
+use super::studio::{MOST_WORKED, report_on, status_in_words};
 use super::{Shown, Visit, today};
+use super::{plan, worth};
 use crate::book::no_container;
 use crate::problem::Problem;
 use crate::server::State;
@@ -14,8 +14,10 @@ use spent_silver_domain::batch::Batch;
 use spent_silver_domain::document::{amount_in_words, content_in_words};
 use spent_silver_domain::ledger::{Event, Subject};
 use spent_silver_domain::quantity::Identifier;
+use spent_silver_domain::report::ToDo;
 
 const SILVER: &str = "Silver in it";
+const WORTH: &str = "Is it worth sending?";
 const LAW: &str = "What it is in law";
 const RECOVERY: &str = "Getting the silver out";
 const NEUTRAL: &str = "Making it neutral";
@@ -56,7 +58,15 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = match holding.closed_on {
         Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
         None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &name)) },
-        None => filled(visit.state()?, &studio, &batch, today(&studio)).await?,
+        None => {
+            let all = store.standing(id, None).await?;
+            let full: Vec<Batch> = all
+                .holdings()
+                .filter(|(_, h)| h.closed_on.is_none() && !h.is_empty())
+                .map(|(_, h)| h.batch())
+                .collect();
+            filled(visit.state()?, &studio, &batch, full, today(&studio)).await?
+        }
     };
     let body = html! {
         p.lead {
@@ -125,21 +135,65 @@ async fn filled(
     state: &State,
     studio: &StoredStudio,
     batch: &Batch,
+    full: Vec<Batch>,
     on: spent_silver_domain::quantity::Date,
 ) -> Result<Markup, Problem> {
-    let answer = report_on(state, studio, on, vec![batch.clone()], true).await?;
+    let answer = report_on(state, studio, on, vec![batch.clone()], true, false).await?;
+    // What it is worth depends on what goes to the refiner with it, so money is asked of the whole.
+    let dealt = studio.record.dealings.as_ref();
+    let has_terms = dealt.is_some_and(|d| d.terms.is_some());
+    let whole = match has_terms && full.len() <= MOST_WORKED {
+        true => Some(report_on(state, studio, on, full, false, true).await?),
+        false => None,
+    };
+    let lots = whole.iter().flat_map(|w| w.result.lots.iter().enumerate());
+    let lot = lots
+        .into_iter()
+        .find(|(_, lot)| lot.batches.contains(&batch.id));
+    let worth = whole
+        .as_ref()
+        .and_then(|w| worth::line(&w.result, &batch.id));
+    let (lot_said, lot_assumed) = match (&whole, lot) {
+        (Some(whole), Some((place, lot))) => worth::of_lot(whole, place, lot),
+        _ => (Vec::new(), Vec::new()),
+    };
+    let to_do: Vec<ToDo> = match &whole {
+        Some(whole) => whole
+            .result
+            .to_do
+            .iter()
+            .filter(|one| one.batches.contains(&batch.id))
+            .cloned()
+            .collect(),
+        None => answer.result.to_do.clone(),
+    };
+    let new = |text: &str| answer.warnings.iter().all(|w| !text.ends_with(&w.text));
+    let mut said = answer.warnings.clone();
+    said.extend(lot_said.into_iter().filter(|w| new(&w.text)));
+    let mut assumed = answer.assumptions.clone();
+    let known = |text: &str| answer.assumptions.iter().any(|a| a.text == text);
+    assumed.extend(lot_assumed.into_iter().filter(|a| !known(&a.text)));
     let Some(report) = answer.result.batches.first() else {
         return Err(Problem::internal());
     };
     Ok(html! {
         @if let Some(danger) = &report.danger { (plan::danger(batch.id.as_str(), danger)) }
-        (warnings(&answer.warnings))
+        (warnings(&said))
         section aria-labelledby="silver" {
             h2 #silver { (SILVER) }
             (plan::silver_at_length(report.estimate.as_ref()))
         }
-        @if !answer.result.to_do.is_empty() {
-            section aria-labelledby="todo" { h2 #todo { (TO_DO) } (plan::to_do(&answer.result.to_do)) }
+        @if let (Some(words), Some((_, lot))) = (&worth, lot) {
+            section aria-labelledby="worth" {
+                h2 #worth { (WORTH) }
+                p { (t(words)) }
+                p { a href={ "/studios/" (studio.record.id) "/worth?lot=" (query(lot.id.as_str())) } { "Lot " (lot.id) ": the account, the days and the picture" } }
+            }
+        } @else {
+            p { a href={ "/studios/" (studio.record.id) "/worth" } { (WORTH) } }
+        }
+        @if !to_do.is_empty() {
+            section aria-labelledby="todo" { h2 #todo { (TO_DO) } (plan::to_do(&to_do)) }
         }
         (doors(studio, &batch.id))
         section aria-labelledby="law" {
@@ -153,6 +207,6 @@ async fn filled(
         @if let Some(neutral) = &report.neutralization {
             section aria-labelledby="neutral" { h2 #neutral { (NEUTRAL) } (plan::neutralization(neutral)) }
         }
-        (assumptions(&answer.assumptions))
+        (assumptions(&assumed))
     })
 }

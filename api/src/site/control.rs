@@ -14,7 +14,7 @@ const DONT_KNOW: &str = "don't know";
 const NEEDED: &str = "needed";
 const ALL_OF_IT: &str = "all of it";
 const OTHER_SIZE: &str = "another size, or none:";
-const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1";
+const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1, or 4 to 5";
 
 /// A form that sends these fields.
 pub(super) struct Sheet<'a> {
@@ -43,7 +43,7 @@ pub(super) fn sheet(
             input type="hidden" name="proof" value=(visit.proof);
             input type="hidden" name="once" value=(once);
             @for (name, value) in &of.hidden { input type="hidden" name=(name) value=(value); }
-            @for field in of.fields { (control(field, form, troubles)) }
+            (grouped(of.fields, form, troubles))
             p { button type="submit" { (of.send) } }
         }
     })
@@ -57,7 +57,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
                 h2 #wrong { (WRONG) }
                 ul {
                     @for trouble in troubles {
-                        @match trouble.field.and_then(|n| fields.iter().find(|f| f.name == n)) {
+                        @match trouble.field.as_ref().and_then(|n| fields.iter().find(|f| f.name == *n)) {
                             Some(field) => li {
                                 a href={ "#" (field.name) } { (field.label) } ": " (t(&trouble.detail))
                             },
@@ -74,7 +74,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
 fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
     let wrong: Vec<&str> = troubles
         .iter()
-        .filter(|t| t.field == Some(field.name))
+        .filter(|t| t.field.as_ref() == Some(&field.name))
         .map(|t| t.detail.as_str())
         .collect();
     let help = match field.kind {
@@ -107,12 +107,12 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
         (field.label)
         @if field.needed { " " span.needed { "(" (NEEDED) ")" } }
     };
-    let typed = match form.get(field.name) {
+    let typed = match form.get(&field.name) {
         "" => field.first.as_str(),
         sent => sent,
     };
     let input = Input {
-        name: field.name,
+        name: &field.name,
         typed,
         described: &described,
         wrong: !wrong.is_empty(),
@@ -124,7 +124,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
                 legend { (label) }
                 (notes)
                 @for (i, (value, words)) in of.iter().enumerate() {
-                    @let ticked = form.all(field.name).any(|v| v == value) || *value == field.first;
+                    @let ticked = form.all(&field.name).any(|v| v == value) || *value == field.first;
                     label.tick {
                         input type="checkbox" name=(field.name) value=(value) checked[ticked]
                             id={ (field.name) "-" (i) };
@@ -141,6 +141,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
             @match &field.kind {
                 Kind::Line => (input.line("text", "")),
                 Kind::Figure(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
+                Kind::Exact(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
                 Kind::Count => (input.line("text", "numeric")),
                 Kind::Day => (input.line("date", "")),
                 Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),
@@ -236,6 +237,28 @@ fn size(field: &Field, form: &Form, input: &Input<'_>) -> Markup {
 /// One question by itself, of a form that only asks.
 pub(super) fn field_alone(field: &Field, form: &Form) -> Markup {
     control(field, form, &[])
+}
+
+/// Questions of a form that only asks, with what is wrong with the answers.
+pub(super) fn questions(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
+    html! {
+        (summary(fields, troubles))
+        (grouped(fields, form, troubles))
+    }
+}
+
+fn grouped(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
+    html! {
+        @for part in fields.chunk_by(|a, b| a.group == b.group) {
+            @match part {
+                [first, ..] if !first.group.is_empty() => fieldset.group {
+                    legend { (t(&first.group)) }
+                    @for field in part { (control(field, form, troubles)) }
+                },
+                _ => @for field in part { (control(field, form, troubles)) },
+            }
+        }
+    }
 }
 
 /// A form that asks and changes nothing: its answer has an address.

@@ -48,6 +48,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
         (warnings(&dangers))
         @if answer.result.clocks.is_empty() { p.lead { (NOTHING) } }
         ol.todo { @for clock in today.iter().chain(&dated) { (line(id, clock)) } }
+        (super::hands::picture(&answer.result.clocks, answer.result.on))
         (warnings(&others))
         (watched(&answer.result))
         (assumptions(&answer.assumptions))

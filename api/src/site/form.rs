@@ -72,6 +72,8 @@ pub(super) enum Kind {
     Line,
     /// A figure in a unit, with or without `± so much`.
     Figure(&'static str),
+    /// A figure that is agreed, in a unit: nothing is off in it.
+    Exact(String),
     /// A whole number.
     Count,
     /// A day.
@@ -94,9 +96,13 @@ pub(super) enum Kind {
 
 /// One question of a form.
 pub(super) struct Field {
-    pub name: &'static str,
+    pub name: String,
     /// Pointer into the request.
     pub at: String,
+    /// Other places that the same answer goes to, and that a problem may name.
+    pub also: Vec<String>,
+    /// What it stands under, with the fields beside it that say the same; empty where it stands alone.
+    pub group: String,
     pub label: String,
     pub help: String,
     pub kind: Kind,
@@ -107,10 +113,17 @@ pub(super) struct Field {
 }
 
 impl Field {
-    pub(super) fn new(name: &'static str, at: impl Into<String>, label: &str, kind: Kind) -> Self {
+    pub(super) fn new(
+        name: impl Into<String>,
+        at: impl Into<String>,
+        label: &str,
+        kind: Kind,
+    ) -> Self {
         Self {
-            name,
+            name: name.into(),
             at: at.into(),
+            also: Vec::new(),
+            group: String::new(),
             label: label.to_owned(),
             help: String::new(),
             kind,
@@ -134,23 +147,33 @@ impl Field {
         self
     }
 
+    pub(super) fn also(mut self, places: &[&str]) -> Self {
+        self.also = places.iter().map(|p| (*p).to_owned()).collect();
+        self
+    }
+
+    pub(super) fn under(mut self, group: impl Into<String>) -> Self {
+        self.group = group.into();
+        self
+    }
+
     /// Whether nothing was answered.
-    fn is_open(&self, form: &Form) -> bool {
+    pub(super) fn is_open(&self, form: &Form) -> bool {
         let open = |name: &str| form.get(name).is_empty();
         match self.kind {
-            Kind::Any(..) => form.all(self.name).next().is_none(),
-            Kind::Size => open(self.name) && open(&self.of("width")) && open(&self.of("height")),
-            Kind::Part => open(self.name) && form.get(&self.of("unit")) != "all",
-            _ => open(self.name),
+            Kind::Any(..) => form.all(&self.name).next().is_none(),
+            Kind::Size => open(&self.name) && open(&self.of("width")) && open(&self.of("height")),
+            Kind::Part => open(&self.name) && form.get(&self.of("unit")) != "all",
+            _ => open(&self.name),
         }
     }
 
     /// Puts what was typed into a request; says what it was where the book keeps it in another unit.
     fn write(&self, form: &Form, body: &mut Value) -> Option<String> {
-        let typed = form.get(self.name);
+        let typed = form.get(&self.name);
         match &self.kind {
             Kind::Any(_, member) => {
-                for (i, one) in form.all(self.name).enumerate() {
+                for (i, one) in form.all(&self.name).enumerate() {
                     let at = member.map_or_else(String::new, |m| format!("/{m}"));
                     put(body, &format!("{}/{i}{at}", self.at), one.into());
                 }
@@ -165,7 +188,7 @@ impl Field {
                 None
             }
             _ if typed.is_empty() => None,
-            Kind::Line | Kind::Day | Kind::One(_) => {
+            Kind::Line | Kind::Exact(_) | Kind::Day | Kind::One(_) => {
                 put(body, &self.at, typed.into());
                 None
             }
@@ -202,7 +225,7 @@ impl Field {
     fn write_size(&self, form: &Form, body: &mut Value) {
         let named = measure::SIZES
             .iter()
-            .find(|s| s.name == form.get(self.name));
+            .find(|s| s.name == form.get(&self.name));
         for (side, of) in [
             ("width", named.map(|s| s.width_cm)),
             ("height", named.map(|s| s.height_cm)),
@@ -235,6 +258,7 @@ impl Field {
         members
             .iter()
             .map(|m| format!("{}{m}", self.at))
+            .chain(self.also.iter().cloned())
             .find(|at| inside(at))
             .map(|at| at.len())
     }
@@ -287,6 +311,72 @@ pub(super) fn put(root: &mut Value, pointer: &str, value: Value) {
     *here = value;
 }
 
+/// What a record says to these questions, as they are answered in a form.
+pub(super) fn filled(fields: &[Field], record: &Value) -> Form {
+    let mut form = Form::default();
+    for field in fields {
+        let shown = |at: &str| record.pointer(at).and_then(measure::shown);
+        match &field.kind {
+            Kind::Any(..) => {
+                let several = record.pointer(&field.at).and_then(Value::as_array);
+                for one in several.into_iter().flatten().filter_map(Value::as_str) {
+                    form = form.with(&field.name, one);
+                }
+            }
+            Kind::Size => {
+                let side = |side: &str| shown(&format!("{}/{side}_cm", field.at));
+                let (width, height) = (side("width"), side("height"));
+                let named = measure::SIZES.iter().find(|s| {
+                    width.as_deref() == Some(s.width_cm) && height.as_deref() == Some(s.height_cm)
+                });
+                form = match named {
+                    Some(size) => form.with(&field.name, size.name),
+                    None => form
+                        .with(&field.of("width"), width.unwrap_or_default())
+                        .with(&field.of("height"), height.unwrap_or_default()),
+                };
+            }
+            Kind::Volume => {
+                let litres = shown(&field.at).unwrap_or_default();
+                form = form.with(&field.name, litres).with(&field.of("unit"), "l");
+            }
+            _ => {
+                // The same answer may stand in several places: the first that has it.
+                let places = std::iter::once(&field.at).chain(&field.also);
+                let found = places.into_iter().find_map(|at| shown(at));
+                form = form.with(&field.name, found.unwrap_or_default());
+            }
+        }
+    }
+    form
+}
+
+/// Takes out of a record what these questions ask: what they leave open is gone, and what they do not
+/// ask stays.
+pub(super) fn take_asked(fields: &[Field], record: &mut Value) {
+    for field in fields {
+        match field.kind {
+            Kind::Size => {
+                for side in ["width", "height"] {
+                    take(record, &format!("{}/{side}_cm", field.at));
+                }
+            }
+            _ => take(record, &field.at),
+        }
+    }
+}
+
+/// Takes out every object below a place that holds nothing any more.
+pub(super) fn prune(of: &mut Value) {
+    let Some(members) = of.as_object_mut() else {
+        return;
+    };
+    for value in members.values_mut() {
+        prune(value);
+    }
+    members.retain(|_, value| value.as_object().is_none_or(|m| !m.is_empty()));
+}
+
 /// Takes out what stands where a pointer leads.
 pub(super) fn take(root: &mut Value, pointer: &str) {
     if let Some((above, name)) = pointer.rsplit_once('/')
@@ -298,7 +388,7 @@ pub(super) fn take(root: &mut Value, pointer: &str) {
 
 /// One thing wrong, and the field it is wrong in; none where it is in no single one.
 pub(super) struct Trouble {
-    pub field: Option<&'static str>,
+    pub field: Option<String>,
     pub detail: String,
 }
 
@@ -310,16 +400,16 @@ pub(super) fn troubles(problem: &Problem, fields: &[Field], form: &Form) -> Vec<
         return all;
     }
     for field in fields.iter().filter(|f| f.needed && f.is_open(form)) {
-        if all.iter().all(|t| t.field != Some(field.name)) {
+        if all.iter().all(|t| t.field.as_ref() != Some(&field.name)) {
             all.push(Trouble {
-                field: Some(field.name),
+                field: Some(field.name.clone()),
                 detail: MISSING.to_owned(),
             });
         }
     }
     // In the order of the page.
     let place = |name: &str| fields.iter().position(|f| f.name == name);
-    all.sort_by_key(|t| t.field.and_then(place));
+    all.sort_by_key(|t| t.field.as_deref().and_then(place));
     all
 }
 
@@ -333,14 +423,14 @@ fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
     let place = |pointer: &str| {
         let covering = fields
             .iter()
-            .filter_map(|f| f.covers(pointer).map(|n| (n, f.name)))
+            .filter_map(|f| f.covers(pointer).map(|n| (n, f.name.clone())))
             .max_by_key(|(n, _)| *n)
             .map(|(_, name)| name);
         // What holds fields that were all left empty: the first of them.
         covering.or_else(|| {
             let below = format!("{pointer}/");
             let first = fields.iter().find(|f| f.at.starts_with(&below));
-            first.map(|f| f.name)
+            first.map(|f| f.name.clone())
         })
     };
     problem
@@ -409,7 +499,7 @@ mod tests {
             let problem = Problem::new(Code::InvalidInput, "several")
                 .with(ErrorEntry::at("missing", pointer, "expected"));
             let found = troubles(&problem, &fields(), &Form::default());
-            assert_eq!(found.first().unwrap().field, field, "{pointer}");
+            assert_eq!(found.first().unwrap().field.as_deref(), field, "{pointer}");
         }
     }
 }

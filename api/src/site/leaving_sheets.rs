@@ -32,6 +32,37 @@ pub(super) const LEAVING: &[Record] = &[
         ..PLAIN
     },
     Record {
+        name: "discharged",
+        title: "Discharged under a permit",
+        lead: "Only where the sewer or water authority has allowed it in writing, for this liquid and this amount. This book never says that a discharge is allowed.",
+        steps: &[
+            "Have the permit, or the authority's letter, in your hand: it names what, how much and how.",
+            "After any recovery have the liquor tested by a laboratory. No strip, copper strip or cloud shows silver below 5 mg/L.",
+            "Keep the laboratory's report and this entry with the permit.",
+        ],
+        never: &[
+            "Never without the authority's permission.",
+            "Never thin a waste to come below a limit: that makes no “no” a “yes”.",
+            "Never cyanide, mercury, chromate, selenium, ammonia with silver, or a liquid that nobody can name.",
+        ],
+        event: "discharged",
+        fields: |desk| {
+            vec![
+                container(desk, "/event/discharged/batch"),
+                part("/event/discharged/part"),
+                Field::new(
+                    "permit",
+                    "/event/discharged/permit",
+                    "Which permit, or whose written word, allows it?",
+                    Kind::Line,
+                )
+                .help("Its number, its date, and who gave it.")
+                .needed(),
+            ]
+        },
+        ..PLAIN
+    },
+    Record {
         name: "shipped",
         title: "Sent to a refiner",
         lead: "Several containers may go in one shipment: give each the same name.",
@@ -55,7 +86,7 @@ pub(super) const LEAVING: &[Record] = &[
     Record {
         name: "settled",
         title: "The refiner settled",
-        lead: "What the refiner found, by the statement.",
+        lead: "What the refiner found, by the statement. Whether it agrees with what was sent stands under “The refiner's statement” then.",
         event: "settled",
         fields: |desk| {
             vec![

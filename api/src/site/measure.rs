@@ -131,9 +131,50 @@ fn halves(typed: &str) -> (String, Option<String>) {
 
 /// A reading as the book takes it: the digits that were typed, and how far off they may be.
 pub(super) fn reading(typed: &str) -> Value {
+    if let Some((low, high)) = typed.split_once(BETWEEN) {
+        return json!({"between": [low.trim(), high.trim()]});
+    }
+    if let Some((figure, u)) = typed.split_once(STANDARD) {
+        return json!({"value": figure.trim(), "standard_uncertainty": u.trim()});
+    }
     match halves(typed) {
         (figure, None) => Value::String(figure),
         (figure, Some(about)) => json!({"value": figure, "plus_minus": about}),
+    }
+}
+
+/// Between the two ends of a range.
+const BETWEEN: &str = " to ";
+/// With a standard uncertainty.
+const STANDARD: &str = ", u = ";
+
+/// What the book holds, as it is typed: [`reading`] makes the same of it again. The book keeps two ends
+/// as their middle and half of what lies between.
+pub(super) fn shown(of: &Value) -> Option<String> {
+    let text = |of: Option<&Value>| match of {
+        Some(Value::String(text)) => Some(text.clone()),
+        Some(Value::Number(number)) => Some(number.to_string()),
+        _ => None,
+    };
+    match of {
+        Value::Bool(yes) => Some(if *yes { "yes" } else { "no" }.to_owned()),
+        Value::Object(members) => {
+            let ends = members.get("between").and_then(Value::as_array);
+            if let Some([low, high]) = ends.map(Vec::as_slice) {
+                return Some(format!(
+                    "{}{BETWEEN}{}",
+                    text(Some(low))?,
+                    text(Some(high))?
+                ));
+            }
+            let value = text(members.get("value"))?;
+            let about = text(members.get("plus_minus")).map(|u| format!("{value} ± {u}"));
+            about.or_else(|| {
+                let u = text(members.get("standard_uncertainty"))?;
+                Some(format!("{value}{STANDARD}{u}"))
+            })
+        }
+        other => text(Some(other)),
     }
 }
 
@@ -232,5 +273,20 @@ mod tests {
             reading("22.86 +/- 0.05"),
             json!({"value": "22.86", "plus_minus": "0.05"})
         );
+    }
+
+    #[test]
+    fn what_the_book_holds_comes_back_as_it_was() {
+        for held in [
+            json!("22.860"),
+            json!({"value": "22.86", "plus_minus": "0.05"}),
+            json!({"value": "22.86", "standard_uncertainty": "0.03"}),
+        ] {
+            assert_eq!(reading(&shown(&held).unwrap()), held);
+        }
+        assert_eq!(reading("3 to 4"), json!({"between": ["3", "4"]}));
+        assert_eq!(shown(&json!(30)).as_deref(), Some("30"));
+        assert_eq!(shown(&json!(true)).as_deref(), Some("yes"));
+        assert_eq!(shown(&json!([1])), None);
     }
 }

@@ -9,13 +9,16 @@ mod account;
 mod container;
 mod container_sheet;
 mod control;
+mod cost;
 mod due;
 mod flow;
 mod form;
+mod hands;
 mod home;
 mod layout;
 mod leaving_sheets;
 mod login;
+mod lot;
 mod measure;
 mod papers;
 mod plan;
@@ -24,8 +27,11 @@ mod reading_sheets;
 mod record;
 mod session;
 mod sheet;
+mod statement;
 mod studio;
+mod terms;
 mod work_sheets;
+mod worth;
 
 pub use session::Sessions;
 
@@ -117,6 +123,30 @@ const ROUTES: &[Route] = &[
         write: Role::Owner,
         show: shows!(about::show),
         send: sends!(about::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/terms",
+        write: Role::Owner,
+        show: shows!(terms::show),
+        send: sends!(terms::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/cost",
+        write: Role::Owner,
+        show: shows!(cost::show),
+        send: sends!(cost::replace),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/statements",
+        show: shows!(statement::show),
+        ..PAGE
+    },
+    Route {
+        path: "/studios/{studio}/worth",
+        show: shows!(worth::show),
         ..PAGE
     },
     Route {

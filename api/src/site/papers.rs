@@ -107,7 +107,7 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
     ];
     let always = ["paper", "containers", "on", "size"];
     all.into_iter()
-        .filter(|f| always.contains(&f.name) || asks(kind).contains(&f.name))
+        .filter(|f| always.contains(&f.name.as_str()) || asks(kind).contains(&f.name.as_str()))
         .collect()
 }
 

@@ -2,9 +2,10 @@
 
 use super::control::{self, sheet};
 use super::form::{self, Field, Form, Trouble};
-use super::layout::{Page, t, warnings};
+use super::layout::{Page, assumptions, t, warnings};
 use super::sheet::{CHAPTERS, Desk, Record, named};
-use super::{Shown, Visit, pour, today};
+use super::studio::report_on;
+use super::{Shown, Visit, plan, pour, today};
 use crate::book;
 use crate::problem::{Code, Problem};
 use crate::render;
@@ -18,6 +19,7 @@ use spent_silver_domain::document::{
     BenchWorksheet, Block, Document, DocumentRequest, Paper, draw_up_document,
 };
 use spent_silver_domain::ledger::{Event, Subject};
+use spent_silver_domain::quantity::write_decimal;
 
 const TITLE: &str = "Write something down";
 const SEND: &str = "Write it in the book";
@@ -26,6 +28,8 @@ const NEVER: &str = "Never";
 const HOW: &str = "How it is done";
 const CHOOSE_FIRST: &str =
     "Come here from a container's own page, and the steps stand here, made for what is in it.";
+const LIMITS_FIRST: &str =
+    "Come here from a container's own page, and what the rules say of it stands here.";
 const MORE: &str = "Write something else down";
 const TO_STUDIO: &str = "To all containers";
 const NO_CONTAINERS: &str = "There is no container in this book yet. Add one first.";
@@ -172,6 +176,10 @@ async fn page(
         send: SEND,
     };
     let (bench, refused) = bench(record, desk, form.get("container")).await?;
+    let limits = match record.event {
+        "discharged" => limits(visit, desk, form.get("container")).await?,
+        _ => html! {},
+    };
     let form = match refused && troubles.is_empty() {
         true => html! {},
         false => sheet(&whole, form, troubles, visit)?,
@@ -193,6 +201,7 @@ async fn page(
             section { h2 { (HOW) } ol { @for step in record.steps { li { (step) } } } }
         }
         (bench)
+        (limits)
         @if !visit.may_write(&desk.studio) { p.note { (READER) } }
         (form)
     };
@@ -204,6 +213,39 @@ async fn page(
         body,
     }
     .shown(visit))
+}
+
+/// How a container stands against what its rules let into a sewer or a water, and what they forbid.
+async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, Problem> {
+    let Some(batch) = desk.containers.iter().find(|b| b.id.as_str() == container) else {
+        return Ok(html! { p.note { (LIMITS_FIRST) } });
+    };
+    let one = vec![batch.clone()];
+    let report = report_on(visit.state()?, &desk.studio, desk.today, one, false, false).await?;
+    let found = report.result.batches.first().map(|b| &b.classification);
+    let danger = report
+        .result
+        .batches
+        .first()
+        .and_then(|b| b.danger.as_ref());
+    Ok(html! {
+        @if let Some(danger) = danger { (plan::danger(container, danger)) }
+        @if let Some(found) = found {
+            section.warning.danger {
+                h2 { "What the rules say of " (container) }
+                p { (plan::hazardous(found.hazardous)) }
+                ul {
+                    @for one in &found.discharge_limits {
+                        li { b { (one.element) ", " (write_decimal(one.limit_mg_per_l.decimal())) " mg/L: " } (t(&one.text)) " (" (t(&one.authority.clause)) ")" }
+                    }
+                    @if let Some(local) = &found.local_limit { li { (t(&local.text)) } }
+                    @for line in &found.never { li { b { (t(line)) } } }
+                }
+            }
+        }
+        (warnings(&report.warnings))
+        (assumptions(&report.assumptions))
+    })
 }
 
 /// The steps at the bench, for the container that was chosen; or why there are none for it.

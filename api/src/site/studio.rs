@@ -1,9 +1,9 @@
 //! A studio: what it has, what is dangerous or due, and the next step.
 
-use super::layout::{Page, assumptions, t, warnings, with_names};
-use super::plan;
+use super::layout::{Page, assumptions, t, warnings};
 use super::record::query;
 use super::{Shown, Visit, today};
+use super::{plan, terms, worth};
 use crate::book::standing_price;
 use crate::problem::Problem;
 use crate::server::State;
@@ -27,6 +27,8 @@ const PRINT: &str = "Print a paper";
 const POUR: &str = "May this go into that?";
 const ACCOUNT: &str = "The year's silver";
 const DUE: &str = "What is due, and when";
+const WORTH: &str = "Is it worth sending?";
+const COST: &str = "What silver costs";
 const ABOUT: &str = "About this studio";
 const TO_DO: &str = "What to do, the most urgent first";
 const CONTAINERS: &str = "Containers";
@@ -36,7 +38,7 @@ const TRAY: &str = "No shared tray or sink:";
 const NOTHING: &str = "Nothing is due that this book knows of.";
 const LONG: &str = "There are more containers than one page works through. Here are their silver and their dangers; each container's own page says its next step.";
 /// Containers that one page works through. What is beyond is listed with its silver and its danger.
-const MOST_WORKED: usize = 40;
+pub(super) const MOST_WORKED: usize = 40;
 /// Containers on one page.
 const MOST_SHOWN: usize = 60;
 const FIND: &str = "Find a container by its name";
@@ -44,19 +46,21 @@ const SHOW: &str = "Find";
 const NONE_FOUND: &str = "No container has that in its name.";
 const FURTHER: &str = "Further containers";
 
-/// The report on containers of a studio, under its prices and terms.
+/// The report on containers of a studio, under its prices and terms; without money where it is not to
+/// be `valued`, because what a container is worth depends on what goes with it.
 pub(super) async fn report_on(
     state: &State,
     studio: &StoredStudio,
     on: Date,
     batches: Vec<Batch>,
     curves: bool,
+    valued: bool,
 ) -> Result<Answer<Report>, Problem> {
     let dealings = studio.record.dealings.clone().unwrap_or_default();
     // Without terms nothing is valued; the budget has a page of its own.
-    let price = match dealings.terms {
-        Some(_) => standing_price(state, studio).await,
-        None => None,
+    let price = match &dealings.terms {
+        Some(_) if valued => standing_price(state, studio).await,
+        _ => None,
     };
     let valued = price.is_some();
     let request = ReportRequest {
@@ -76,7 +80,12 @@ pub(super) async fn report_on(
         rule_set: studio.record.rule_set,
     };
     let done = web::block(move || report_studio(&request)).await;
-    Ok(done.map_err(|_| Problem::internal())??)
+    let mut answer = done.map_err(|_| Problem::internal())??;
+    if !valued {
+        // That no price was given says nothing here: none was asked.
+        answer.warnings.retain(|w| w.about != "/lots");
+    }
+    Ok(answer)
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -103,7 +112,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let report = match full.len() {
         0 => None,
         n if n > MOST_WORKED => None,
-        _ => Some(report_on(visit.state()?, &studio, on, full.clone(), false).await?),
+        _ => Some(report_on(visit.state()?, &studio, on, full.clone(), false, true).await?),
     };
     let dangers = html! {
         @for batch in &full {
@@ -139,7 +148,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
         }
         @if let Some(report) = &report {
             (apart(report))
-            (warnings(&with_names(&report.warnings, "/batches/", &names(report))))
+            (warnings(&worth::named(report)))
             (assumptions(&report.assumptions))
         }
     };
@@ -151,11 +160,6 @@ pub(super) async fn show(visit: Visit) -> Shown {
         body,
     }
     .shown(&visit))
-}
-
-/// The containers of a report, in its order.
-fn names(report: &Answer<Report>) -> Vec<&Identifier> {
-    report.result.batches.iter().map(|b| &b.id).collect()
 }
 
 fn doors(studio: &StoredStudio, empty: bool) -> Markup {
@@ -170,8 +174,11 @@ fn doors(studio: &StoredStudio, empty: bool) -> Markup {
             a.big href={ (at) "/record/container" } { (ADD) }
             @if !empty {
                 a.big href={ (at) "/due" } { (DUE) }
+                a.big href={ (at) "/worth" } { (WORTH) }
                 a.big href={ (at) "/account" } { (ACCOUNT) }
             }
+            a.big href={ (at) "/cost" } { (COST) }
+            a.big href={ (at) "/terms" } { (terms::TITLE) }
             a.big href={ (at) "/about" } { (ABOUT) }
         }
     }
@@ -291,6 +298,9 @@ fn cards(
                             } @else if let Some(clock) = law.possible_clocks.first() {
                                 p.due { "May have to leave by " b { (clock.due_on) } }
                             }
+                        }
+                        @if let Some(words) = report.and_then(|r| worth::line(&r.result, name)) {
+                            p.worth { (t(&words)) }
                         }
                         @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
                     }

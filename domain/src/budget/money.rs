@@ -270,7 +270,8 @@ impl Cases {
         let case = |case: &Case| {
             Some(PriceCase {
                 metal_per_troy_ounce: SignedAmount::rounded(
-                    case.metal.checked_mul(TROY_OUNCE_G)?,
+                    // It went through a gram: what that lost in the last digit decides no cent.
+                    case.metal.checked_mul(TROY_OUNCE_G)?.round_dp(12),
                     currency,
                 ),
                 silver_nitrate_per_hundred_grams: SignedAmount::rounded(
@@ -295,14 +296,14 @@ fn range(prices: BudgetPrices<'_>, notes: &mut Notes) -> Result<(Decimal, Decima
             let mut faults = Vec::new();
             if low.decimal() > price {
                 faults.push(Fault::out_of_range(
-                    format!("{}/between/low", prices.range_at),
+                    format!("{}/prices/low", prices.range_at),
                     low.decimal().normalize(),
                     "at most the metal price",
                 ));
             }
             if high.decimal() < price {
                 faults.push(Fault::out_of_range(
-                    format!("{}/between/high", prices.range_at),
+                    format!("{}/prices/high", prices.range_at),
                     high.decimal().normalize(),
                     "at least the metal price",
                 ));

@@ -137,9 +137,12 @@ impl Chart {
     }
 
     /// The chart as a table: some points of each curve, the first and the last among them, and every
-    /// mark.
+    /// mark. Curves that are read at the same places stand side by side.
     #[must_use]
     pub fn table(&self) -> (Vec<Column>, Vec<Vec<String>>) {
+        if let Some(table) = self.side_by_side() {
+            return table;
+        }
         let columns = vec![
             Column::figures(&self.across.label),
             Column::figures(&self.up.label),
@@ -160,6 +163,10 @@ impl Chart {
                     .iter()
                     .enumerate()
                     .filter(|(i, _)| i.checked_rem(step) == Some(0) || *i == last)
+                    // A point with a name has a row of its own.
+                    .filter(|(_, p)| {
+                        self.curves.len() > 1 || !self.marks.iter().any(|m| m.point == **p)
+                    })
                     .map(|(_, p)| (*p, name)),
             );
         }
@@ -178,6 +185,47 @@ impl Chart {
             })
             .collect();
         (columns, rows)
+    }
+
+    /// The table of several curves that have most of their places in common.
+    fn side_by_side(&self) -> Option<(Vec<Column>, Vec<Vec<String>>)> {
+        if self.curves.len() < 2 {
+            return None;
+        }
+        let curves = self.curves.iter().flat_map(|c| &c.points);
+        let marks = self.marks.iter().map(|m| &m.point);
+        let mut places: Vec<f64> = curves
+            .clone()
+            .chain(marks)
+            .map(|p| p.across.get())
+            .collect();
+        places.sort_by(f64::total_cmp);
+        places.dedup();
+        let common = |c: &Curve| c.points.len().saturating_mul(2) >= places.len();
+        if places.len() > MOST_ROWS || !self.curves.iter().all(common) {
+            return None;
+        }
+        let written = |of: f64| write_significant(of, DIGITS);
+        let at = |points: &[ChartPoint], place: f64| {
+            let found = points.iter().find(|p| p.across.get() == place);
+            found.map_or_else(String::new, |p| written(p.up.get()))
+        };
+        let mut columns = vec![Column::figures(&self.across.label)];
+        let heads = self.curves.iter();
+        columns.extend(heads.map(|c| Column::figures(format!("{}: {}", self.up.label, c.name))));
+        let rows = places
+            .iter()
+            .map(|place| {
+                let named = self.marks.iter().filter(|m| m.point.across.get() == *place);
+                let mut first: Vec<&str> = named.map(|m| m.name.as_str()).collect();
+                let figure = written(*place);
+                first.push(&figure);
+                let mut row = vec![first.join(" ")];
+                row.extend(self.curves.iter().map(|c| at(&c.points, *place)));
+                row
+            })
+            .collect();
+        Some((columns, rows))
     }
 
     /// Every piece of text a rendering must show.

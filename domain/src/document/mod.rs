@@ -12,6 +12,7 @@ mod figures;
 mod findings;
 mod form;
 mod label;
+mod money_chart;
 mod pictogram;
 mod plan_chart;
 mod record;
@@ -27,6 +28,7 @@ pub use figures::{
     amount_in_words, component_amount, figure, interval_in_words, reading, silver_in_words,
 };
 pub use label::{Desk, container_label, content_in_words};
+pub use money_chart::{budget_chart, worth_by_price_chart, worth_by_silver_chart};
 pub use pictogram::{Pictogram, pictograms_of};
 pub use plan_chart::{dose_chart, ph_chart};
 pub use record::waste_record;

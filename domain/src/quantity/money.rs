@@ -181,6 +181,18 @@ pub enum PriceUnit {
     Kilogram,
 }
 
+impl PriceUnit {
+    /// The unit in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::TroyOunce => "troy ounce",
+            Self::Gram => "gram",
+            Self::Kilogram => "kilogram",
+        }
+    }
+}
+
 /// The metal's price as the person gives it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]

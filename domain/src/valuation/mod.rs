@@ -23,8 +23,8 @@ pub use lot::{
 };
 pub use result::{
     BatchEstimate, LotShare, LotValuation, PriceRow, Settlement, Valuation, ValuationOutcome,
+    price_words, silver_words,
 };
-pub(crate) use result::{price_words, silver_words};
 pub use settlement::{LineItem, MoneyLine};
 pub(crate) use settlement::{Load, NoSettlement, price_per_ozt, settle};
 pub use share::share_out;

@@ -329,24 +329,18 @@ fn sensitivity(
 }
 
 /// Grams and troy ounces of a mass, as people read it.
-pub(crate) fn silver_words(grams: f64) -> String {
+#[must_use]
+pub fn silver_words(grams: f64) -> String {
     let ounces = grams / TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8);
     format!("{grams:.1} g ({ounces:.2} ozt)")
 }
 
 /// A price as people read it.
-pub(crate) fn price_words(
-    amount: Decimal,
-    currency: Currency,
-    per: crate::quantity::PriceUnit,
-) -> String {
-    let unit = match per {
-        crate::quantity::PriceUnit::TroyOunce => "troy ounce",
-        crate::quantity::PriceUnit::Gram => "gram",
-        crate::quantity::PriceUnit::Kilogram => "kilogram",
-    };
+#[must_use]
+pub fn price_words(amount: Decimal, currency: Currency, per: crate::quantity::PriceUnit) -> String {
     format!(
-        "{currency} {} per {unit}",
-        write_decimal(amount.round_dp(4))
+        "{currency} {} per {}",
+        write_decimal(amount.round_dp(4)),
+        per.words()
     )
 }

@@ -1,0 +1,468 @@
+//! What silver costs: the studio's use of it as questions, and the answer per plate, month and year.
+
+use super::about::{keep, written};
+use super::control::{Sheet, sheet};
+use super::form::{self, Field, Form, Kind, Trouble};
+use super::home::crafts;
+use super::layout::{Page, assumptions, t, warnings};
+use super::worth::price_in_words;
+use super::{Shown, Visit, plan, see_other, terms};
+use crate::book::standing_price;
+use crate::problem::Problem;
+use crate::store::StoredStudio;
+use maud::{Markup, html};
+use serde_json::{Value, json};
+use spent_silver_domain::answer::Answer;
+use spent_silver_domain::budget::{
+    Budget, BudgetRequest, CostCases, CostLines, MassFigure, WorthCases, plan_budget,
+};
+use spent_silver_domain::document::{budget_chart, figure};
+use spent_silver_domain::quantity::{MetalPrice, SignedAmount, write_significant};
+
+const TITLE: &str = "What silver costs";
+const LEAD: &str = "How much silver do you use, and what comes back? Below stands what it costs for each plate, each month and each year, at three prices.";
+const NO_PRICE: &str =
+    "The price of silver is not in this record: without it no cost can be worked out.";
+const CANNOT: &str = "This cannot be worked out yet";
+const COMES_TO: &str = "What it comes to";
+const RECKONED: &str = "Reckoned at";
+const SEND: &str = "Keep this, and work it out";
+const ASK: &str = "What you use, and what comes back";
+
+const NITRATE: &str = "Silver nitrate";
+const CURRENCY: &str = "In which currency?";
+const BOTTLE: &str = "What does the bottle cost?";
+const BOTTLE_HELP: &str =
+    "Carriage included. If you buy it by the metal's price, answer the third question instead.";
+const BOTTLE_G: &str = "How much is in it?";
+const PREMIUM: &str = "Or: how much above the value of its silver?";
+const PURITY: &str = "How pure is it?";
+const SPREAD: &str = "How far may the price of silver move, either way?";
+const SPREAD_HELP: &str = "Left open, 30 % is taken.";
+const BOTH: &str =
+    "two prices of one thing: expected what the bottle costs, or how much above its silver";
+
+const FORMAT: &str = "Plates or sheets";
+const NAME: &str = "What do you call them?";
+const CRAFT: &str = "Which craft?";
+const CRAFT_HELP: &str = "Not said, collodion is taken.";
+const COUNT: &str = "How many in a month, spoiled ones too?";
+const SIZE: &str = "How large?";
+const BATH: &str = "A bath that is made up afresh";
+const BATH_NAME: &str = "What do you call it?";
+const STRENGTH: &str = "How strong?";
+const VOLUME: &str = "How much of it?";
+const TIMES: &str = "How many times in a year?";
+const BATH_BACK: &str = "How much of its silver do you get back?";
+const YEARLY: &str = "What does getting it back cost in a year?";
+const STREAM: &str = "Where the silver of plates goes";
+const STREAM_NAME: &str = "Where? Such as: fixer, drips, run-off";
+const SHARE: &str = "How much of the plates' silver goes there?";
+const BACK: &str = "How much of that do you get back?";
+const REFINER: &str = "The refiner, in a year";
+const PAYABLE: &str = "How much of the silver does the refiner pay for?";
+const CHARGES: &str = "Charges and freight in a year";
+
+const AT: &str = "/dealings/silver_use";
+const SPREAD_AT: &str = "/dealings/price_range/spread/plus_minus_percent";
+const LISTS: [&str; 3] = ["formats", "baths", "streams"];
+
+/// How many rows each list of the form has.
+struct Rows([usize; 3]);
+
+impl Rows {
+    /// A few, and always one more than the record holds.
+    fn of(record: &Value) -> Self {
+        let held = |list: &str| {
+            let list = record.pointer(&format!("{AT}/{list}"));
+            list.and_then(Value::as_array).map_or(0, Vec::len)
+        };
+        let least = [3, 2, 3];
+        let mut rows = least;
+        for ((row, list), least) in rows.iter_mut().zip(LISTS).zip(least) {
+            *row = least.max(held(list).saturating_add(1));
+        }
+        Self(rows)
+    }
+}
+
+fn exact(name: String, at: String, label: &str, unit: &str) -> Field {
+    Field::new(name, at, label, Kind::Exact(unit.to_owned()))
+}
+
+fn format_row(i: usize, at: &str) -> Vec<Field> {
+    let name = |part: &str| format!("format{i}_{part}");
+    vec![
+        Field::new(name("name"), format!("{at}/name"), NAME, Kind::Line),
+        Field::new(
+            name("craft"),
+            format!("{at}/craft"),
+            CRAFT,
+            Kind::One(crafts()),
+        )
+        .help(CRAFT_HELP),
+        Field::new(name("size"), at, SIZE, Kind::Size),
+        Field::new(
+            name("count"),
+            format!("{at}/monthly_count"),
+            COUNT,
+            Kind::Count,
+        ),
+    ]
+}
+
+fn bath_row(i: usize, at: &str) -> Vec<Field> {
+    let name = |part: &str| format!("bath{i}_{part}");
+    vec![
+        Field::new(name("name"), format!("{at}/name"), BATH_NAME, Kind::Line),
+        Field::new(
+            name("strength"),
+            format!("{at}/strength_percent_w_v"),
+            STRENGTH,
+            Kind::Figure("g in 100 mL"),
+        ),
+        Field::new(
+            name("volume"),
+            format!("{at}/volume_l"),
+            VOLUME,
+            Kind::Volume,
+        ),
+        Field::new(
+            name("times"),
+            format!("{at}/yearly_count"),
+            TIMES,
+            Kind::Count,
+        ),
+        Field::new(
+            name("back"),
+            format!("{at}/recovered_percent"),
+            BATH_BACK,
+            Kind::Figure("%"),
+        ),
+        exact(name("cost"), format!("{at}/yearly_cost"), YEARLY, ""),
+    ]
+}
+
+fn stream_row(i: usize, at: &str) -> Vec<Field> {
+    let name = |part: &str| format!("stream{i}_{part}");
+    vec![
+        Field::new(name("name"), format!("{at}/name"), STREAM_NAME, Kind::Line),
+        Field::new(
+            name("share"),
+            format!("{at}/share_percent"),
+            SHARE,
+            Kind::Figure("%"),
+        ),
+        Field::new(
+            name("back"),
+            format!("{at}/recovered_percent"),
+            BACK,
+            Kind::Figure("%"),
+        ),
+        exact(name("cost"), format!("{at}/yearly_cost"), YEARLY, ""),
+    ]
+}
+
+/// One row of a list: the `i`th on the page, and the `place`th in the record.
+fn row(list: usize, i: usize, place: usize) -> Vec<Field> {
+    let (make, title): (fn(usize, &str) -> Vec<Field>, _) = match list {
+        0 => (format_row, FORMAT),
+        1 => (bath_row, BATH),
+        _ => (stream_row, STREAM),
+    };
+    let at = format!(
+        "{AT}/{}/{place}",
+        LISTS.get(list).copied().unwrap_or_default()
+    );
+    let group = format!("{title}: {}", i.saturating_add(1));
+    make(i, &at)
+        .into_iter()
+        .map(|field| field.under(group.clone()))
+        .collect()
+}
+
+fn answered(list: usize, i: usize, form: &Form) -> bool {
+    row(list, i, 0).iter().any(|field| !field.is_open(form))
+}
+
+/// Every question. A row that a form left open takes no place in its list.
+fn fields(rows: &Rows, form: Option<&Form>, currency: &str) -> Vec<Field> {
+    let in_use = |name: &str, member: &str, label: &str, unit: &str| {
+        exact(name.to_owned(), format!("{AT}/{member}"), label, unit)
+    };
+    let mut all: Vec<Field> = [
+        Field::new("currency", format!("{AT}/currency"), CURRENCY, Kind::Line).first(currency),
+        in_use("bottle", "silver_nitrate/quoted/amount", BOTTLE, "").help(BOTTLE_HELP),
+        in_use("bottle_g", "silver_nitrate/quoted/for_g", BOTTLE_G, "g"),
+        in_use(
+            "premium",
+            "silver_nitrate/over_metal/premium_percent",
+            PREMIUM,
+            "%",
+        ),
+        Field::new(
+            "purity",
+            format!("{AT}/purity_percent"),
+            PURITY,
+            Kind::Figure("%"),
+        ),
+        exact("spread".to_owned(), SPREAD_AT.to_owned(), SPREAD, "%").help(SPREAD_HELP),
+    ]
+    .into_iter()
+    .map(|field| field.under(NITRATE))
+    .collect();
+    for (list, count) in rows.0.into_iter().enumerate() {
+        let mut place = 0_usize;
+        for i in 0..count {
+            all.extend(row(list, i, place));
+            if form.is_none_or(|form| answered(list, i, form)) {
+                place = place.saturating_add(1);
+            }
+        }
+    }
+    let refiner = [
+        in_use("payable", "payable_percent", PAYABLE, "%"),
+        in_use("charges", "yearly_charges", CHARGES, ""),
+    ];
+    all.extend(refiner.into_iter().map(|field| field.under(REFINER)));
+    all
+}
+
+/// The currency that the record names already.
+fn currency_of(studio: &StoredStudio, price: Option<&MetalPrice>) -> String {
+    let dealt = studio.record.dealings.as_ref();
+    let terms = dealt.and_then(|d| d.terms.as_ref()).map(|of| of.currency);
+    let known = price.map(|p| p.currency).or(terms);
+    known.map_or_else(String::new, |c| c.code().to_owned())
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let record = written(&studio)?;
+    let form = form::filled(&fields(&Rows::of(&record), None, ""), &record);
+    let form = form.with("version", studio.version.to_string());
+    page(&visit, &studio, &form, &[], 200).await
+}
+
+async fn page(
+    visit: &Visit,
+    studio: &StoredStudio,
+    form: &Form,
+    troubles: &[Trouble],
+    status: u16,
+) -> Shown {
+    let price = standing_price(visit.state()?, studio).await;
+    let sent = (status != 200).then_some(form);
+    let rows = Rows::of(&written(studio)?);
+    let fields = fields(&rows, sent, &currency_of(studio, price.as_ref()));
+    let whole = Sheet {
+        action: format!("/studios/{}/cost", studio.record.id),
+        fields: &fields,
+        hidden: vec![("version", form.get("version").to_owned())],
+        send: SEND,
+    };
+    let ask = sheet(&whole, form, troubles, visit)?;
+    let answer = match (&price, status) {
+        (Some(price), 200) => answer(studio, price),
+        _ => None,
+    };
+    let told = answer.as_ref().and_then(|a| a.as_ref().ok());
+    let body = html! {
+        p.lead { (LEAD) }
+        @if price.is_none() {
+            p.note { (NO_PRICE) }
+            p { a.big href={ "/studios/" (studio.record.id) "/terms" } { (terms::TITLE) } }
+        }
+        @match &answer {
+            Some(Ok(answer)) => {
+                (warnings(&answer.warnings))
+                (figures(&answer.result))
+                @if let Some(price) = &price { p { (RECKONED) " " (price_in_words(price)) ". " a href={ "/studios/" (studio.record.id) "/terms" } { (terms::TITLE) } } }
+                (assumptions(&answer.assumptions))
+                details open[!troubles.is_empty()] { summary { (ASK) } (ask) }
+            },
+            Some(Err(problem)) => {
+                section.problem role="alert" {
+                    h2 { (CANNOT) }
+                    p { (t(&problem.detail)) }
+                    @for error in &problem.errors { @if !problem.detail.contains(&error.detail) { p { (t(&error.detail)) } } }
+                }
+                (ask)
+            },
+            None => (ask),
+        }
+    };
+    Ok(Page {
+        status,
+        title: TITLE,
+        studio: Some(studio),
+        notice: told.map(|a| &a.notice),
+        body,
+    }
+    .shown(visit))
+}
+
+/// The budget of what the record says; none where it says nothing of the use.
+fn answer(studio: &StoredStudio, price: &MetalPrice) -> Option<Result<Answer<Budget>, Problem>> {
+    let dealings = studio.record.dealings.as_ref()?;
+    let request = BudgetRequest {
+        studio: None,
+        metal_price: price.clone(),
+        price_range: dealings.price_range.clone(),
+        silver_use: dealings.silver_use.clone()?,
+        rule_set: studio.record.rule_set,
+    };
+    Some(plan_budget(&request).map_err(Problem::from))
+}
+
+pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
+    let studio = visit.studio().await?;
+    let kept = match record(&studio, &form) {
+        Ok(record) => keep(&visit, &form, &record).await,
+        Err(problem) => Err(problem),
+    };
+    match kept {
+        Ok(()) => Ok(see_other(&format!("/studios/{}/cost", studio.record.id))),
+        Err(problem) if problem.code.status() < 500 => {
+            let rows = Rows::of(&written(&studio)?);
+            let troubles = form::troubles(&problem, &fields(&rows, Some(&form), ""), &form);
+            page(&visit, &studio, &form, &troubles, problem.code.status()).await
+        }
+        Err(problem) => Err(problem),
+    }
+}
+
+/// The studio's record with what was answered.
+fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
+    let mut record = written(studio)?;
+    let rows = Rows::of(&record);
+    form::take_asked(&fields(&rows, None, ""), &mut record);
+    // A row keeps what these questions do not ask of it; one that was left open goes.
+    for (list, (name, count)) in LISTS.iter().zip(rows.0).enumerate() {
+        let at = format!("{AT}/{name}");
+        let held = record.pointer(&at).and_then(Value::as_array).cloned();
+        let held = held.unwrap_or_default();
+        let rest: Vec<Value> = (0..count)
+            .filter(|i| answered(list, *i, form))
+            .map(|i| held.get(i).cloned().unwrap_or_else(|| json!({})))
+            .collect();
+        form::take(&mut record, &at);
+        if !rest.is_empty() {
+            form::put(&mut record, &at, Value::Array(rest));
+        }
+    }
+    let of_range = "/dealings/price_range";
+    if !form.get("spread").is_empty() {
+        form::take(&mut record, &format!("{of_range}/prices"));
+    }
+    for part in [AT, of_range, "/dealings"] {
+        if let Some(of) = record.pointer_mut(part) {
+            if part != "/dealings" {
+                form::prune(of);
+            }
+            if of.as_object().is_some_and(serde_json::Map::is_empty) {
+                form::take(&mut record, part);
+            }
+        }
+    }
+    let asked = fields(&rows, Some(form), "");
+    let of_use = |f: &&Field| f.name != "currency" && f.at.starts_with(AT);
+    let nothing = asked.iter().filter(of_use).all(|field| field.is_open(form));
+    let quoted = !form.get("bottle").is_empty() || !form.get("bottle_g").is_empty();
+    if quoted && !form.get("premium").is_empty() {
+        let at = format!("{AT}/silver_nitrate/over_metal/premium_percent");
+        return Err(Problem::input("conflict", at, BOTH));
+    }
+    let asked: Vec<Field> = asked
+        .into_iter()
+        // A currency by itself is no use of silver.
+        .filter(|field| !(nothing && field.name == "currency"))
+        .collect();
+    Ok(form::request(&asked, form, record).body)
+}
+
+fn mass(of: &MassFigure) -> String {
+    figure(of.mass_g.get(), of.standard_uncertainty_g.get(), "g")
+}
+
+fn three(low: SignedAmount, expected: SignedAmount, high: SignedAmount) -> Markup {
+    html! { td.figure { (low) } td.figure { (expected) } td.figure { (high) } }
+}
+
+fn nets(of: &CostCases) -> Markup {
+    three(of.low.net, of.expected.net, of.high.net)
+}
+
+fn heads(first: &str) -> Markup {
+    html! {
+        thead { tr {
+            th scope="col" { (first) }
+            th.figure scope="col" { "Low" } th.figure scope="col" { "Now" } th.figure scope="col" { "High" }
+        } }
+    }
+}
+
+fn figures(of: &Budget) -> Markup {
+    let (currency, year) = (of.currency, &of.per_year);
+    let line = |words: &str, amount: fn(&CostLines) -> SignedAmount| {
+        html! { tr { th scope="row" { (words) } (three(amount(&year.low), amount(&year.expected), amount(&year.high))) } }
+    };
+    let (low, now, high) = (&of.prices.low, &of.prices.expected, &of.prices.high);
+    html! {
+        h2 { (COMES_TO) }
+        p.silver { (currency) " " (year.expected.net) " in a year, " (of.per_month.expected.net) " in a month" }
+        p {
+            "Silver nitrate bought: " (mass(&of.silver_nitrate_per_year)) " in a year, with " (mass(&of.silver_per_year))
+            " of silver. Got back: " (mass(&of.recovered_silver_per_year)) "."
+        }
+        @if !of.formats.is_empty() {
+            table.rows {
+                caption { "One plate or sheet, net, in " (currency) }
+                (heads("Which"))
+                tbody { @for one in &of.formats { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) " of silver nitrate" } } (nets(&one.each)) } } }
+            }
+        }
+        @if !of.baths.is_empty() {
+            table.rows {
+                caption { "Filling a bath once, net, in " (currency) }
+                (heads("Which"))
+                tbody { @for one in &of.baths { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) " of silver nitrate" } } (nets(&one.each)) } } }
+            }
+        }
+        table.rows {
+            caption { "A month, net, in " (currency) }
+            (heads("Which"))
+            tbody { @for one in &of.formats { tr { th scope="row" { (t(one.name.as_str())) } (nets(&one.per_month)) } } }
+            tfoot { tr { th scope="row" { "All, a twelfth of the year" } (nets(&of.per_month)) } }
+        }
+        table.rows {
+            caption { "A year, in " (currency) }
+            (heads("For"))
+            tbody {
+                tr { th scope="row" { "Price of silver, a troy ounce" } (three(low.metal_per_troy_ounce, now.metal_per_troy_ounce, high.metal_per_troy_ounce)) }
+                tr { th scope="row" { "Silver nitrate, 100 g" } (three(low.silver_nitrate_per_hundred_grams, now.silver_nitrate_per_hundred_grams, high.silver_nitrate_per_hundred_grams)) }
+                (line("Silver nitrate bought", |c| c.silver_nitrate))
+                (line("Less silver got back", |c| c.recovered_silver))
+                (line("Charges", |c| c.charges))
+            }
+            tfoot { tr { th scope="row" { b { "Left to pay" } } (nets(year)) } }
+        }
+        p { "The year's figure has a standard uncertainty of " (year.expected.net_standard_uncertainty) " " (currency) ", from the silver alone." }
+        @if !of.contributions.is_empty() {
+            p { "Most of that doubt: "
+                @for (i, one) in of.contributions.iter().take(3).enumerate() {
+                    @if i > 0 { ", " } (t(&one.input)) " (" (write_significant(one.share_percent.get(), 2)) " %)"
+                }
+                "."
+            }
+        }
+        @if !of.streams.is_empty() {
+            table.rows {
+                caption { "What each place brings back in a year, after its own cost, in " (currency) }
+                (heads("Where"))
+                tbody { @for one in &of.streams { @let worth: &WorthCases = &one.worth_per_year; tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.recovered_silver_per_year)) } } (three(worth.low, worth.expected, worth.high)) } } }
+            }
+        }
+        (plan::picture(&budget_chart(of)))
+    }
+}

@@ -1,0 +1,336 @@
+//! Does the refiner's statement agree? What it reports against what the book says was sent.
+
+use super::control::{form_to_ask, questions};
+use super::form::{self, Field, Form, Kind, Trouble};
+use super::layout::{Page, assumptions, t, warnings};
+use super::record::query;
+use super::{Shown, Visit, terms, today};
+use crate::book::{self, standing_price};
+use crate::contract;
+use crate::problem::{Code, Problem};
+use crate::reader;
+use crate::store::StoredStudio;
+use maud::{Markup, html};
+use serde_json::{Value, json};
+use spent_silver_domain::answer::Answer;
+use spent_silver_domain::document::figure;
+use spent_silver_domain::ledger::ShipmentBalance;
+use spent_silver_domain::quantity::{
+    Date, MetalPrice, SignedAmount, write_decimal, write_significant,
+};
+use spent_silver_domain::valuation::{
+    MoneyCheck, SettlementCheck, SettlementCheckRequest, SettlementVerdict, UmpireCost,
+    check_settlement,
+};
+
+const TITLE: &str = "The refiner's statement";
+const LEAD: &str = "Does what the refiner found agree with what you sent? Choose a shipment.";
+const NONE: &str = "Nothing was sent to a refiner by this book.";
+const SENT_UNKNOWN: &str = "How much silver was in this shipment is not known: a container went into it unread. So nothing here can check the refiner.";
+const NO_TERMS: &str = "The refiner's terms or the price of silver are not in this record: the money cannot be checked without them.";
+const ASK: &str = "What the statement says";
+const SEND: &str = "Check it";
+const ANOTHER: &str = "Another shipment";
+const ASK_FOR: &str = "Ask the refiner for";
+const MONEY: &str = "The money";
+
+const REPORTED: &str = "How much silver does the refiner report?";
+const PRICE: &str = "At which price of silver did it settle?";
+const NET: &str = "What did it pay out?";
+const BILLED: &str = "Or: what did it bill you?";
+const GROSS: &str = "What does it say the silver is worth, before charges?";
+const OWN: &str = "Your assay of the dry material";
+const THEIRS: &str = "The refiner's assay";
+const UMPIRE: &str = "The umpire's assay, if there was one";
+const SPLIT: &str = "The splitting limit of your terms";
+const SPLIT_HELP: &str = "How far the two assays may lie apart before an umpire is asked. Left open, 0.20 points of silver are taken.";
+const DRY: &str = "Mass after drying";
+const MASS: &str = "Mass as received";
+const VOLUME: &str = "Volume as received";
+const COUNT: &str = "How many containers were received?";
+const ASSAYS: &str = "Assays that you exchanged";
+const RECEIVED: &str = "The lot as it was received";
+const STATEMENT: &str = "The statement";
+
+fn exact(name: &str, at: &str, label: &str, unit: &str) -> Field {
+    Field::new(name, at, label, Kind::Exact(unit.to_owned()))
+}
+
+fn fields(currency: &str, price: &MetalPrice) -> Vec<Field> {
+    let per = format!("{} a {}", price.currency, price.per.words());
+    let statement = [
+        Field::new(
+            "reported",
+            "/reported_silver_g",
+            REPORTED,
+            Kind::Figure("g"),
+        )
+        .needed(),
+        exact("price", "/price/amount", PRICE, &per),
+        exact("gross", "/statement/gross_value", GROSS, currency),
+        exact("net", "/statement/net_paid", NET, currency),
+        exact("billed", "/statement/net_billed", BILLED, currency),
+    ];
+    let assay = |name: &str, member: &str, label: &str| {
+        exact(
+            name,
+            &format!("/assay_exchange/{member}"),
+            label,
+            "% of silver",
+        )
+    };
+    let assays = [
+        assay("own", "own_percent_w_w", OWN),
+        assay("theirs", "refiner_percent_w_w", THEIRS),
+        assay("umpire", "umpire_percent_w_w", UMPIRE),
+        exact(
+            "split",
+            "/assay_exchange/splitting_limit_percent_w_w",
+            SPLIT,
+            "points of silver",
+        )
+        .help(SPLIT_HELP),
+    ];
+    let received = [
+        exact("dry", "/received/dry_mass_kg", DRY, "kg"),
+        exact("mass", "/received/mass_kg", MASS, "kg"),
+        exact("volume", "/received/volume_l", VOLUME, "L"),
+        Field::new("count", "/received/container_count", COUNT, Kind::Count),
+    ];
+    let statement = statement.into_iter().map(|f| f.under(STATEMENT));
+    let assays = assays.into_iter().map(|f| f.under(ASSAYS));
+    let received = received.into_iter().map(|f| f.under(RECEIVED));
+    statement.chain(assays).chain(received).collect()
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let asked = visit.asked()?;
+    let first = Date::parse("1900-01-01").map_err(|_| Problem::internal())?;
+    let account = book::account_of(visit.store()?, &studio, first, today(&studio)).await?;
+    let shipments = &account.result.shipments;
+    let name = asked.get("shipment");
+    if name.is_empty() {
+        return choose(&visit, &studio, shipments);
+    }
+    let one = shipments
+        .iter()
+        .find(|s| s.shipment.as_str() == name)
+        .ok_or_else(|| Problem::new(Code::NotFound, "There is no such shipment in this book."))?;
+    check(&visit, &studio, one, &asked).await
+}
+
+fn choose(visit: &Visit, studio: &StoredStudio, shipments: &[ShipmentBalance]) -> Shown {
+    let body = html! {
+        @if shipments.is_empty() { p.note { (NONE) } } @else { p.lead { (LEAD) } }
+        ul.doors {
+            @for one in shipments {
+                li {
+                    a href={ "/studios/" (studio.record.id) "/statements?shipment=" (query(one.shipment.as_str())) } { (one.shipment) }
+                    " " span.small { "sent: " (sent(one)) }
+                }
+            }
+        }
+    };
+    Ok(Page {
+        status: 200,
+        title: TITLE,
+        studio: Some(studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
+}
+
+fn sent(of: &ShipmentBalance) -> String {
+    let figures = of.sent_g.zip(of.sent_standard_uncertainty_g);
+    figures.map_or_else(
+        || "not known".to_owned(),
+        |(g, u)| figure(g.get(), u.get(), "g"),
+    )
+}
+
+async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, asked: &Form) -> Shown {
+    let id = studio.record.id.as_str();
+    let price = standing_price(visit.state()?, studio).await;
+    let dealt = studio
+        .record
+        .dealings
+        .as_ref()
+        .and_then(|d| d.terms.as_ref());
+    let head = html! { p.lead { "Shipment " b { (one.shipment) } ": " (sent(one)) " of silver sent, by this book." } };
+    let back = html! { p { a href={ "/studios/" (id) "/statements" } { (ANOTHER) } } };
+    let figures = one.sent_g.zip(one.sent_standard_uncertainty_g);
+    let (Some(price), Some(dealt), Some((silver, u))) = (&price, dealt, figures) else {
+        let body = html! {
+            (head)
+            @if figures.is_none() { p.note { (SENT_UNKNOWN) } }
+            @if price.is_none() || dealt.is_none() {
+                p.note { (NO_TERMS) }
+                p { a.big href={ "/studios/" (id) "/terms" } { (terms::TITLE) } }
+            }
+            (back)
+        };
+        return Ok(Page {
+            status: 200,
+            title: TITLE,
+            studio: Some(studio),
+            notice: None,
+            body,
+        }
+        .shown(visit));
+    };
+    let fields = fields(dealt.currency.code(), price);
+    let tried = fields.iter().any(|f| !f.is_open(asked));
+    let mut form = asked.clone();
+    if !tried {
+        // What the book has of the statement stands there at first.
+        if let Some(settled) = one.settled_g {
+            form = form.with("reported", write_significant(settled.get(), 6));
+        }
+        form = form.with("price", write_decimal(price.amount.decimal()));
+    }
+    let start = json!({
+        "shipment": one.shipment,
+        "expected_silver_g": {"value": silver, "standard_uncertainty": u},
+        "price": price,
+        "terms": dealt,
+        "rule_set": studio.record.rule_set.as_ref().map(|_| &book::rules(studio).id),
+    });
+    let ready = tried || one.settled_g.is_some();
+    let answer = match ready {
+        true => Some(checked(start, &fields, &form, dealt.currency.code())),
+        false => None,
+    };
+    let troubles: Vec<Trouble> = match &answer {
+        Some(Err(problem)) if problem.code.status() < 500 => {
+            form::troubles(problem, &fields, &form)
+        }
+        Some(Err(_)) => return Err(Problem::internal()),
+        _ => Vec::new(),
+    };
+    let told = answer.as_ref().and_then(|a| a.as_ref().ok());
+    let ask = form_to_ask(
+        &format!("/studios/{id}/statements"),
+        SEND,
+        html! {
+            input type="hidden" name="shipment" value=(one.shipment);
+            (questions(&fields, &form, &troubles))
+        },
+    );
+    let body = html! {
+        (head)
+        @if let Some(answer) = told {
+            (warnings(&answer.warnings))
+            (verdict(answer))
+        }
+        section aria-labelledby="ask" { h2 #ask { (ASK) } (ask) }
+        @if let Some(answer) = told { (assumptions(&answer.assumptions)) }
+        (back)
+    };
+    Ok(Page {
+        status: if troubles.is_empty() { 200 } else { 422 },
+        title: TITLE,
+        studio: Some(studio),
+        notice: told.map(|a| &a.notice),
+        body,
+    }
+    .shown(visit))
+}
+
+fn checked(
+    start: Value,
+    fields: &[Field],
+    form: &Form,
+    currency: &str,
+) -> Result<Answer<SettlementCheck>, Problem> {
+    let mut body = form::request(fields, form, start).body;
+    if body.get("rule_set").is_some_and(Value::is_null) {
+        form::take(&mut body, "/rule_set");
+    }
+    if body.get("statement").is_some() {
+        form::put(&mut body, "/statement/currency", currency.into());
+    }
+    let text = body.to_string();
+    let request: SettlementCheckRequest = reader::read(text.as_bytes(), contract::members())?;
+    Ok(check_settlement(&request)?)
+}
+
+const fn in_words(of: SettlementVerdict) -> &'static str {
+    match of {
+        SettlementVerdict::Agrees => "It agrees.",
+        SettlementVerdict::TooUncertain => {
+            "Nothing disagrees, but the silver that was sent is known too poorly to check the refiner with."
+        }
+        SettlementVerdict::MoneyDiffers => {
+            "The silver agrees; the money is not what the terms say."
+        }
+        SettlementVerdict::SilverDiffers => {
+            "The silver differs by more than chance allows. Ask for the umpire's assay while your sample is kept."
+        }
+        SettlementVerdict::UmpireSettles => {
+            "The umpire's assay settles, and the statement is not by it."
+        }
+        SettlementVerdict::AskForUmpire => {
+            "The assays lie too far apart: ask for the umpire's assay."
+        }
+    }
+}
+
+fn verdict(answer: &Answer<SettlementCheck>) -> Markup {
+    let of = &answer.result;
+    let (silver, money) = (&of.silver, &of.money);
+    html! {
+        section.verdict {
+            p { b { (in_words(of.verdict)) } }
+            ul { @for reason in &of.reasons { li { (t(reason)) } } }
+        }
+        table.rows {
+            caption { "The silver" }
+            tbody {
+                tr { th scope="row" { "Sent" } td.figure { (figure(silver.expected_g.get(), silver.expected_standard_uncertainty_g.get(), "g")) } }
+                tr { th scope="row" { "Reported" } td.figure { (figure(silver.reported_g.get(), silver.reported_standard_uncertainty_g.get(), "g")) } }
+                tr { th scope="row" { "Reported less sent" } td.figure { b { (figure(silver.difference_g.get(), silver.standard_uncertainty_g.get(), "g")) } } }
+                tr { th scope="row" { "Worth, before any charge" } td.figure { (silver.worth) " " (money.currency) } }
+            }
+        }
+        @if let Some(assays) = &of.assays {
+            p {
+                "The assays lie " b { (write_decimal(assays.apart_percent_w_w.decimal())) } " points apart; the splitting limit is "
+                (write_decimal(assays.splitting_limit_percent_w_w.decimal())) ". "
+                @if let Some(settling) = assays.settling_percent_w_w { "What settles: " b { (write_decimal(settling.decimal())) " %" } ". " }
+                @if let Some(cost) = assays.umpire_cost {
+                    "By common practice the umpire is paid by "
+                    (match cost { UmpireCost::You => "you", UmpireCost::Refiner => "the refiner", UmpireCost::Shared => "both" })
+                    "."
+                }
+            }
+        }
+        (money_check(money))
+        @if !of.ask_for.is_empty() {
+            h2 { (ASK_FOR) }
+            ul { @for one in &of.ask_for { li { b { (t(&one.what)) } " " (t(&one.why)) } } }
+        }
+    }
+}
+
+fn money_check(of: &MoneyCheck) -> Markup {
+    let stated = of.net.by_statement.is_some() || of.gross_value.by_statement.is_some();
+    let amount =
+        |a: Option<SignedAmount>| a.map_or_else(|| "not said".to_owned(), |a| a.to_string());
+    html! {
+        h2 { (MONEY) }
+        table.rows {
+            caption { "For the silver reported, in " (of.currency) }
+            thead { tr { th scope="col" { "For" } th.figure scope="col" { "By the terms" } @if stated { th.figure scope="col" { "Stated" } } } }
+            tbody {
+                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (of.gross_value.by_terms) } @if stated { td.figure { (amount(of.gross_value.by_statement)) } } }
+                @for line in &of.deductions {
+                    tr { th scope="row" { (t(&line.label)) } td.figure { "−" (line.by_terms) } @if stated { td.figure { (amount(line.by_statement)) } } }
+                }
+            }
+            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (of.net.by_terms) } } @if stated { td.figure { b { (amount(of.net.by_statement)) } } } } }
+        }
+        p { "For the silver that was sent the terms would leave " (of.net_by_terms_for_expected) " " (of.currency) "." }
+    }
+}

@@ -1,0 +1,373 @@
+//! What silver is worth, and on what terms it goes: the price, the refiner, the haulier.
+
+use super::about::{keep, written};
+use super::control::{Sheet, sheet};
+use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
+use super::layout::{Page, t};
+use super::{Shown, Visit, see_other};
+use crate::book::standing_price;
+use crate::problem::Problem;
+use crate::store::StoredStudio;
+use maud::html;
+use serde_json::Value;
+use spent_silver_domain::batch::LotForm;
+use spent_silver_domain::quantity::Currency;
+use spent_silver_domain::valuation::Constituent;
+
+pub(super) const TITLE: &str = "Prices and terms";
+const LEAD: &str = "Ask the refiner and the haulier for their terms, and put the figures in here. What you do not know, leave open: nothing is made up for it.";
+const WHOLE: &str = "A part that is left open altogether is not kept: then there is no refiner, or no haulier, in this record.";
+const FEED: &str = "Where no price stands here, this service asks for it elsewhere. It was last";
+const BESIDES: &str = "The record says more than these questions ask. It stays as it is:";
+const SEND: &str = "Keep this";
+
+const SILVER: &str = "What silver costs";
+const CURRENCY: &str = "In which currency?";
+const CURRENCY_HELP: &str = "Three letters: USD, EUR, GBP. Every amount here and under “What silver costs” is in it. When you change it, change the amounts too: nothing is converted.";
+const PRICE: &str = "Price of silver";
+const PER: &str = "For how much silver?";
+const AS_OF: &str = "On which day was that true?";
+const SOURCE: &str = "Where is it from?";
+
+const REFINER: &str = "The refiner";
+const REFINER_NAME: &str = "What do you call the refiner?";
+const PAYABLE: &str = "How much of the silver does the refiner pay for?";
+const PAYABLE_HELP: &str = "Needed to work anything out. Such as 90.";
+const FORMS: &str = "What does the refiner take?";
+const FORMS_HELP: &str = "Tick none if it takes anything, or you do not know.";
+const LEAST_MASS: &str = "Least mass of a lot";
+const SAMPLE: &str = "Does it want a sample first?";
+const REFUSED: &str = "What does it refuse?";
+const REFUSED_HELP: &str =
+    "Tick none if you do not know: then cyanide, mercury and ammonia count as refused.";
+const TREATMENT: &str = "Treatment, for each lot";
+const REFINING: &str = "Refining, for each troy ounce that is paid for";
+const ASSAY: &str = "Assay, for each lot";
+const LEAST_CHARGE: &str = "Least that treatment and refining cost for a lot";
+const LEAST_SILVER: &str = "Least silver that is paid for";
+const FREIGHT: &str = "Freight to the refiner";
+const DAYS: &str = "How many days until it pays?";
+
+const HAULIER: &str = "The haulier";
+const HAULIER_HELP: &str = "Who takes away what no refiner wants.";
+const HAULIER_NAME: &str = "What do you call the haulier?";
+const CALL_OUT: &str = "For coming at all";
+const PER_CONTAINER: &str = "For each container";
+const PER_KILOGRAM: &str = "For each kilogram";
+const MINIMUM: &str = "Least that a collection costs";
+const NOTICE: &str = "How many days before must you call?";
+
+/// Where the answer about the currency waits until it is known which parts there are.
+const CURRENCY_AT: &str = "/dealings/currency";
+/// The parts of a record that name a currency.
+const PARTS: [&str; 4] = [
+    "/dealings/price",
+    "/dealings/terms",
+    "/dealings/haulage_terms",
+    "/dealings/silver_use",
+];
+
+fn forms() -> Choices {
+    [
+        LotForm::Solution,
+        LotForm::SilverChloride,
+        LotForm::SilverSulfide,
+        LotForm::ElectrolyticFlake,
+        LotForm::MetallicReplacementSludge,
+        LotForm::MixedSludge,
+        LotForm::FilmAndPaper,
+        LotForm::GlassPlates,
+        LotForm::WipesAndFilters,
+        LotForm::Metal,
+        LotForm::UnusedChemical,
+    ]
+    .into_iter()
+    .map(|form| (name_of(&form), form.words().to_owned()))
+    .collect()
+}
+
+fn constituents() -> Choices {
+    [
+        Constituent::Cyanide,
+        Constituent::Mercury,
+        Constituent::Ammonia,
+        Constituent::Cadmium,
+        Constituent::Selenium,
+        Constituent::Lead,
+        Constituent::Chromate,
+    ]
+    .into_iter()
+    .map(|one| (name_of(&one), one.words().to_owned()))
+    .collect()
+}
+
+/// What a choice is called in a request.
+fn name_of<T: serde::Serialize>(choice: &T) -> String {
+    let value = serde_json::to_value(choice).unwrap_or_default();
+    value.as_str().unwrap_or_default().to_owned()
+}
+
+fn money(name: &str, at: &str, label: &str) -> Field {
+    Field::new(name, at, label, Kind::Exact(String::new()))
+}
+
+fn in_unit(name: &str, at: &str, label: &str, unit: &str) -> Field {
+    Field::new(name, at, label, Kind::Exact(unit.to_owned()))
+}
+
+fn fields() -> Vec<Field> {
+    let places: Vec<String> = PARTS
+        .iter()
+        .map(|part| format!("{part}/currency"))
+        .collect();
+    let places: Vec<&str> = places.iter().map(String::as_str).collect();
+    let silver = [
+        Field::new("currency", CURRENCY_AT, CURRENCY, Kind::Line)
+            .help(CURRENCY_HELP)
+            .also(&places),
+        money("price", "/dealings/price/amount", PRICE),
+        Field::new(
+            "per",
+            "/dealings/price/per",
+            PER,
+            Kind::One(choices(&[
+                ("troy_ounce", "a troy ounce (31.1 g)"),
+                ("gram", "a gram"),
+                ("kilogram", "a kilogram"),
+            ])),
+        ),
+        Field::new("as_of", "/dealings/price/as_of_on", AS_OF, Kind::Day),
+        Field::new("source", "/dealings/price/source", SOURCE, Kind::Line),
+    ];
+    let pay = |name: &str, member: &str, label: &str| {
+        money(name, &format!("/dealings/terms/payment/{member}"), label)
+    };
+    let takes = "/dealings/terms/acceptance";
+    let refiner = [
+        Field::new("refiner", "/dealings/terms/name", REFINER_NAME, Kind::Line),
+        in_unit(
+            "payable",
+            "/dealings/terms/payment/payable_percent",
+            PAYABLE,
+            "%",
+        )
+        .help(PAYABLE_HELP),
+        Field::new(
+            "forms",
+            format!("{takes}/forms"),
+            FORMS,
+            Kind::Any(forms(), None),
+        )
+        .help(FORMS_HELP),
+        in_unit(
+            "least_mass",
+            &format!("{takes}/minimum_mass_kg"),
+            LEAST_MASS,
+            "kg",
+        ),
+        Field::new(
+            "sample",
+            format!("{takes}/approval_sample_needed"),
+            SAMPLE,
+            Kind::YesNo,
+        ),
+        Field::new(
+            "refused",
+            format!("{takes}/refused"),
+            REFUSED,
+            Kind::Any(constituents(), None),
+        )
+        .help(REFUSED_HELP),
+        pay("treatment", "treatment/per_lot", TREATMENT),
+        pay("refining", "refining_per_troy_ounce", REFINING),
+        pay("assay", "assay_fee", ASSAY),
+        pay("least_charge", "minimum_lot_charge", LEAST_CHARGE),
+        in_unit(
+            "least_silver",
+            "/dealings/terms/payment/least_silver_paid_for_ozt",
+            LEAST_SILVER,
+            "troy ounces",
+        ),
+        pay("freight", "freight", FREIGHT),
+        Field::new(
+            "days",
+            "/dealings/terms/payment/settlement_day_count",
+            DAYS,
+            Kind::Count,
+        ),
+    ];
+    let bill = |name: &str, member: &str, label: &str| {
+        money(name, &format!("/dealings/haulage_terms/{member}"), label)
+    };
+    let haulier = [
+        Field::new(
+            "haulier",
+            "/dealings/haulage_terms/name",
+            HAULIER_NAME,
+            Kind::Line,
+        )
+        .help(HAULIER_HELP),
+        bill("call_out", "call_out", CALL_OUT),
+        bill("per_container", "per_container", PER_CONTAINER),
+        bill("per_kilogram", "per_kilogram", PER_KILOGRAM),
+        bill("least_bill", "minimum", MINIMUM),
+        Field::new(
+            "days_before",
+            "/dealings/haulage_terms/lead_time_day_count",
+            NOTICE,
+            Kind::Count,
+        ),
+    ];
+    let silver = silver.into_iter().map(|f| f.under(SILVER));
+    let refiner = refiner.into_iter().map(|f| f.under(REFINER));
+    let haulier = haulier.into_iter().map(|f| f.under(HAULIER));
+    silver.chain(refiner).chain(haulier).collect()
+}
+
+/// What of a record these questions do not ask, in the words of its members.
+fn besides(record: &Value) -> Vec<String> {
+    let mut rest = record.clone();
+    form::take_asked(&fields(), &mut rest);
+    let mut found = Vec::new();
+    for (part, name) in [
+        ("/dealings/terms", REFINER),
+        ("/dealings/haulage_terms", HAULIER),
+    ] {
+        form::take(&mut rest, &format!("{part}/currency"));
+        if let Some(of) = rest.pointer_mut(part) {
+            form::prune(of);
+            leaves(of, name, &mut found);
+        }
+    }
+    found
+}
+
+fn leaves(of: &Value, name: &str, found: &mut Vec<String>) {
+    let Some(members) = of.as_object() else {
+        return;
+    };
+    for (member, value) in members {
+        if matches!(member.as_str(), "payment" | "acceptance" | "treatment") {
+            leaves(value, name, found);
+        } else {
+            found.push(format!("{name}: {}", member.replace('_', " ")));
+        }
+    }
+}
+
+pub(super) async fn show(visit: Visit) -> Shown {
+    let studio = visit.studio().await?;
+    let form = form::filled(&fields(), &written(&studio)?);
+    let form = form.with("version", studio.version.to_string());
+    page(&visit, &studio, &form, &[], 200).await
+}
+
+async fn page(
+    visit: &Visit,
+    studio: &StoredStudio,
+    form: &Form,
+    troubles: &[Trouble],
+    status: u16,
+) -> Shown {
+    let fields = fields();
+    let whole = Sheet {
+        action: format!("/studios/{}/terms", studio.record.id),
+        fields: &fields,
+        hidden: vec![("version", form.get("version").to_owned())],
+        send: SEND,
+    };
+    let own = studio.record.dealings.as_ref();
+    let fed = match own.and_then(|d| d.price.as_ref()) {
+        Some(_) => None,
+        None => standing_price(visit.state()?, studio).await,
+    };
+    let besides = besides(&written(studio)?);
+    let body = html! {
+        p.lead { (LEAD) }
+        p { (WHOLE) }
+        @if let Some(price) = &fed { p.note { (FEED) " " (super::worth::price_in_words(price)) "." } }
+        @if !besides.is_empty() {
+            section.note { p { (BESIDES) } ul { @for one in &besides { li { (t(one)) } } } }
+        }
+        (sheet(&whole, form, troubles, visit)?)
+    };
+    Ok(Page {
+        status,
+        title: TITLE,
+        studio: Some(studio),
+        notice: None,
+        body,
+    }
+    .shown(visit))
+}
+
+pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
+    let studio = visit.studio().await?;
+    let kept = match record(&studio, &form) {
+        Ok(record) => keep(&visit, &form, &record).await,
+        Err(problem) => Err(problem),
+    };
+    match kept {
+        Ok(()) => Ok(see_other(&format!("/studios/{}/worth", studio.record.id))),
+        Err(problem) if problem.code.status() < 500 => {
+            let troubles = form::troubles(&problem, &fields(), &form);
+            page(&visit, &studio, &form, &troubles, problem.code.status()).await
+        }
+        Err(problem) => Err(problem),
+    }
+}
+
+/// The studio's record with what was answered.
+fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
+    let fields = fields();
+    let mut before = written(studio)?;
+    form::take_asked(&fields, &mut before);
+    let mut record = form::request(&fields, form, before).body;
+    form::take(&mut record, CURRENCY_AT);
+    let currency = form.get("currency").to_ascii_uppercase();
+    if !currency.is_empty() {
+        Currency::parse(&currency).map_err(|e| Problem::input("unknown", CURRENCY_AT, e))?;
+    }
+    let mut kept = false;
+    for part in PARTS {
+        let below = format!("{part}/");
+        let mut asked = fields
+            .iter()
+            .filter(|f| f.at.starts_with(&below))
+            .peekable();
+        // The cost of silver is asked elsewhere, and only shares the currency.
+        let elsewhere = asked.peek().is_none();
+        let answered = asked.any(|f| !f.is_open(form));
+        if !elsewhere && !answered {
+            form::take(&mut record, part);
+        }
+        if record.pointer(part).is_none() {
+            continue;
+        }
+        kept = true;
+        let at = format!("{part}/currency");
+        form::take(&mut record, &at);
+        if !currency.is_empty() {
+            form::put(&mut record, &at, currency.as_str().into());
+        }
+    }
+    if !kept && !currency.is_empty() {
+        return Err(Problem::input(
+            "missing",
+            "/dealings/price/amount",
+            "a currency is not kept by itself: expected a price, a refiner's terms or a haulier's",
+        ));
+    }
+    // What nothing is left of is no part of a record.
+    for part in [PARTS[0], PARTS[1], PARTS[2], "/dealings"] {
+        if let Some(of) = record.pointer_mut(part) {
+            if part != "/dealings" {
+                form::prune(of);
+            }
+            if of.as_object().is_some_and(serde_json::Map::is_empty) {
+                form::take(&mut record, part);
+            }
+        }
+    }
+    Ok(record)
+}
