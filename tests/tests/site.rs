@@ -131,6 +131,76 @@ fn from_an_empty_book_to_a_printed_label_and_a_waste_record() {
     );
 }
 
+/// A stop bath whose acid is told gets its dose of soda; a jug with cyanide is offered no work.
+#[test]
+fn what_is_told_of_a_content_decides_what_is_offered() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    let sheet = format!("{studio}/record/container");
+    let mut stop = vec![
+        ("id", "stop-1"),
+        ("kind", "stop_bath"),
+        ("much", "2"),
+        ("much_unit", "l"),
+        ("status", "spent"),
+        ("waste_since", "2026-03-01"),
+        ("craft", "film_and_paper"),
+        ("on", "2026-03-01"),
+        ("by", "R. Example"),
+    ];
+    let page = format!("{studio}/containers/stop-1");
+    browser.write(&sheet, &{
+        let mut all = stop.clone();
+        all.push(("vinegar", "15"));
+        all
+    });
+    // 30 g of acetic acid are 0.50 mol (60.052 g/mol) and take 42 g of bicarbonate (84.007 g/mol). pH 6.5
+    // under carbonic acid at saturation (0.034 mol/L, pK 6.35, or 6.1 at this ionic strength) asks for 0.05
+    // to 0.09 mol/L more of it: 8 to 15 g in 2 L.
+    let plan = browser.page(&page);
+    let dose = plan
+        .split("About <b>")
+        .nth(1)
+        .unwrap_or_else(|| panic!("{plan}"));
+    let grams: f64 = dose.split(' ').next().unwrap().parse().unwrap();
+    assert!((50.0..=57.0).contains(&grams), "{grams}");
+    // Nobody closes a studio by a slip of the pen: a day to come is refused where it is written.
+    stop[0] = ("id", "stop-2");
+    stop[5] = ("waste_since", "2062-03-01");
+    let reply = browser.send(&sheet, &stop);
+    assert_eq!(reply.status, 422);
+    assert!(reply.text().contains("id=\"waste_since_wrong\""));
+
+    let cyanide = [
+        ("id", "kcn-1"),
+        ("kind", "cyanide_fixer"),
+        ("much", "1"),
+        ("much_unit", "l"),
+        ("ph", "11.5"),
+        ("on", "2026-03-01"),
+        ("by", "R. Example"),
+    ];
+    browser.write(&sheet, &cyanide);
+    let page = browser.page(&format!("{studio}/containers/kcn-1"));
+    for sheet in ["strip", "titration", "water", "plates"] {
+        assert!(
+            !page.contains(&format!("/record/{sheet}?container")),
+            "{sheet}"
+        );
+    }
+    assert!(page.contains("/record/collected?container"));
+    // What was done all the same is kept, and told for what it is.
+    let water = [
+        ("container", "kcn-1"),
+        ("water", "1"),
+        ("water_unit", "l"),
+        ("on", "2026-03-02"),
+        ("by", "R. Example"),
+    ];
+    let told = browser.write(&format!("{studio}/record/water"), &water);
+    assert!(told.contains("ought not to be"), "{told}");
+}
+
 /// Sheets of the book, by their addresses.
 fn sheets(browser: &mut Browser<'_>, studio: &str) -> Vec<String> {
     let page = browser.page(&format!("{studio}/record"));
@@ -192,6 +262,19 @@ fn every_form_says_beside_its_field_what_is_wrong_and_keeps_what_was_typed() {
     assert!(page.contains("id=\"water_wrong\""), "{page}");
     assert!(page.contains("value=\"a lot\""), "{page}");
     assert!(page.contains("value=\"us_gal\" selected"), "{page}");
+    // A comma is answered in the words of the sink, not of a program.
+    let comma = [
+        ("container", "jug-1"),
+        ("water", "1,5"),
+        ("water_unit", "l"),
+        ("on", "2026-03-02"),
+        ("by", "R."),
+    ];
+    let reply = browser.send(&format!("{studio}/record/water"), &comma);
+    assert_eq!(reply.status, 422);
+    let page = reply.text();
+    assert!(page.contains("a point and no comma"), "{page}");
+    assert!(!page.contains("JSON number"), "{page}");
     // A unit that no form offers is refused, not taken for another.
     let firkins = [
         ("container", "jug-1"),

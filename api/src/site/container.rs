@@ -15,6 +15,7 @@ use spent_silver_domain::document::{amount_in_words, content_in_words};
 use spent_silver_domain::ledger::{Event, Subject};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::report::ToDo;
+use spent_silver_domain::waste::pour::{Act, check_act};
 
 const SILVER: &str = "Silver in it";
 const WORTH: &str = "Is it worth sending?";
@@ -28,6 +29,9 @@ const CLOSED: &str = "It is out of the book since";
 const TO_DO: &str = "What to do, the most urgent first";
 /// Entries shown; the list over the JSON service has all.
 const MOST_ENTRIES: i64 = 100;
+
+/// What is written down of a liquid that nobody is to work on.
+const HANDS_OFF: &[&str] = &["level", "out-of-work", "collected", "spilled"];
 
 /// What is written down most, in the order of a day.
 const OFTEN: &[(&str, &str)] = &[
@@ -57,7 +61,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let entries = store.entries(id, Some(&subject), 0, MOST_ENTRIES).await?;
     let body = match holding.closed_on {
         Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
-        None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &name)) },
+        None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &batch)) },
         None => {
             let all = store.standing(id, None).await?;
             let full: Vec<Batch> = all
@@ -112,7 +116,11 @@ pub(super) fn capital(words: &str) -> String {
     })
 }
 
-fn doors(studio: &StoredStudio, name: &Identifier) -> Markup {
+/// What can be done with it. Where nobody is to work on it, no work is offered.
+fn doors(studio: &StoredStudio, batch: &Batch) -> Markup {
+    let name = &batch.id;
+    let shunned =
+        check_act(batch, Act::Titrate).is_err() && check_act(batch, Act::Recover).is_err();
     let at = format!("/studios/{}", studio.record.id);
     html! {
         section aria-labelledby="do" {
@@ -123,7 +131,7 @@ fn doors(studio: &StoredStudio, name: &Identifier) -> Markup {
                 a.big href={ (at) "/record?container=" (name) } { "Record something else" }
             }
             ul.often {
-                @for (sheet, words) in OFTEN {
+                @for (sheet, words) in OFTEN.iter().filter(|(sheet, _)| !shunned || HANDS_OFF.contains(sheet)) {
                     li { a href={ (at) "/record/" (sheet) "?container=" (name) } { (words) } }
                 }
             }
@@ -195,7 +203,7 @@ async fn filled(
         @if !to_do.is_empty() {
             section aria-labelledby="todo" { h2 #todo { (TO_DO) } (plan::to_do(&to_do)) }
         }
-        (doors(studio, &batch.id))
+        (doors(studio, batch))
         section aria-labelledby="law" {
             h2 #law { (LAW) }
             p { "In it: " (t(&content_in_words(batch))) }

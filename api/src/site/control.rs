@@ -141,6 +141,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
             @match &field.kind {
                 Kind::Line => (input.line("text", "")),
                 Kind::Figure(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
+                Kind::Strength(_) => div.row { (input.line("text", "decimal")) span.unit { "g/L" } },
                 Kind::Exact(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
                 Kind::Count => (input.line("text", "numeric")),
                 Kind::Day => (input.line("date", "")),

@@ -53,6 +53,11 @@ impl Form {
     }
 }
 
+/// How a problem of the service asks for a number, and how a page does.
+const NUMBER_IN_JSON: &str =
+    "a JSON number, or a string holding one, such as 22.86, \"22.86\" or 1.2e-3";
+const NUMBER_ON_PAPER: &str =
+    "a number in digits, with a point and no comma before its decimals, such as 22.86";
 /// What is said of a question that needs an answer.
 const MISSING: &str = "missing: an answer is needed";
 
@@ -84,6 +89,8 @@ pub(super) enum Kind {
     One(Choices),
     /// Any of these; each is an item of a list, or the named member of one.
     Any(Choices, Option<&'static str>),
+    /// Grams in a litre of this substance; the pointer is that of the list of substances.
+    Strength(&'static str),
     /// A volume in a unit of the person's choice.
     Volume,
     /// A volume or a mass; the pointer is that of what holds either.
@@ -196,6 +203,15 @@ impl Field {
                 put(body, &self.at, measure::reading(typed));
                 None
             }
+            Kind::Strength(substance) => {
+                let list = body.pointer(&self.at).and_then(Value::as_array);
+                let list = list.map_or(&[][..], Vec::as_slice);
+                let own = list.iter().position(|c| c["substance"] == *substance);
+                let at = format!("{}/{}", self.at, own.unwrap_or(list.len()));
+                put(body, &format!("{at}/substance"), (*substance).into());
+                put(body, &format!("{at}/g_per_l"), measure::reading(typed));
+                None
+            }
             Kind::Count => {
                 let count = typed.parse::<u64>();
                 put(
@@ -250,6 +266,10 @@ impl Field {
                 .strip_prefix(at)
                 .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
         };
+        // What is wrong with a substance itself is said where it was ticked.
+        if matches!(self.kind, Kind::Strength(_)) && !pointer.ends_with("/g_per_l") {
+            return None;
+        }
         let members: &[&str] = match self.kind {
             Kind::Amount => &["/volume_l", "/mass_kg"],
             Kind::Size => &["/width_cm", "/height_cm"],
@@ -438,9 +458,25 @@ fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
         .iter()
         .map(|error| Trouble {
             field: error.pointer.as_deref().and_then(place),
-            detail: error.detail.clone(),
+            detail: plain(&error.detail, fields),
         })
         .collect()
+}
+
+/// The words of a problem as somebody at a sink reads them: members by what the page calls them, and a
+/// number as it is written with a pen.
+fn plain(detail: &str, fields: &[Field]) -> String {
+    let mut words = detail.replace(NUMBER_IN_JSON, NUMBER_ON_PAPER);
+    for field in fields {
+        let member = field.at.rsplit('/').next().unwrap_or_default();
+        let called = format!("\u{201c}{}\u{201d}", field.label.trim_end_matches('?'));
+        words = words.replace(&format!("`{member}`"), &called);
+        // A name with an underscore is no word of the language.
+        if member.contains('_') {
+            words = words.replace(member, &called);
+        }
+    }
+    words
 }
 
 #[cfg(test)]
