@@ -16,5 +16,6 @@ mod register_text;
 mod report_text;
 mod rule_sets;
 mod site;
+mod site_leaving;
 mod site_money;
 mod visitor;

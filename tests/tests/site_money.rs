@@ -3,7 +3,7 @@
 use crate::visitor::{APP, Browser, fixer, hidden, studio};
 
 /// Terms whose account can be done by hand.
-const TERMS: &[(&str, &str)] = &[
+pub const TERMS: &[(&str, &str)] = &[
     ("currency", "usd"),
     ("price", "30"),
     ("per", "troy_ounce"),
@@ -25,7 +25,7 @@ const TERMS: &[(&str, &str)] = &[
 
 /// A studio with 10.00 troy ounces of silver in a jug of fixer: 311.034768 g in 3.785 L, by a
 /// laboratory: 311.034768 / 3.785 = 82.1756 g/L.
-fn with_ten_ounces(browser: &mut Browser<'_>) -> String {
+pub fn with_ten_ounces(browser: &mut Browser<'_>) -> String {
     let studio = studio(browser);
     fixer(browser, &studio, "fixer-1");
     let figure = [
@@ -40,7 +40,7 @@ fn with_ten_ounces(browser: &mut Browser<'_>) -> String {
 }
 
 /// Opens the page that keeps a part of the record, and sends it with these answers.
-fn keep(
+pub fn keep(
     browser: &mut Browser<'_>,
     path: &str,
     pairs: &[(&str, &str)],
@@ -444,151 +444,4 @@ fn what_silver_costs_is_what_the_plates_take() {
     // Left open altogether it is gone.
     assert_eq!(keep(&mut browser, &path, &[]).status, 303);
     assert!(dealings(&studio)["silver_use"].is_null());
-}
-
-#[test]
-fn a_discharge_is_written_down_with_its_permit_and_never_allowed_here() {
-    let mut browser = Browser::new(&APP);
-    let studio = studio(&mut browser);
-    fixer(&mut browser, &studio, "fixer-1");
-    let path = format!("{studio}/record/discharged");
-    let page = browser.page(&format!("{path}?container=fixer-1"));
-    // What the classification says of it, word for word.
-    assert!(
-        page.contains("Nothing here is permission to discharge."),
-        "{page}"
-    );
-    assert!(page.contains("Never without the authority"), "{page}");
-    let without = [
-        ("container", "fixer-1"),
-        ("part_unit", "all"),
-        ("on", "2026-03-05"),
-        ("by", "R. Example"),
-    ];
-    let refused = browser.send(&path, &without);
-    assert_eq!(refused.status, 422);
-    assert!(
-        refused.text().contains("id=\"permit_wrong\""),
-        "{}",
-        refused.text()
-    );
-    let mut with = without.to_vec();
-    with.push(("permit", "Sewer permit 12 of 2026"));
-    browser.write(&path, &with);
-    let register = APP.request(
-        "GET",
-        &format!("/v1{studio}/waste-register?from=2026-01-01&until=2026-12-31"),
-        &[],
-        b"",
-    );
-    assert!(
-        register.text().contains("Sewer permit 12 of 2026"),
-        "{}",
-        register.text()
-    );
-    assert!(
-        browser
-            .page(&format!("{studio}/containers/fixer-1"))
-            .contains("Nothing is in it.")
-    );
-}
-
-#[test]
-fn a_statement_that_reports_too_little_asks_for_the_umpire() {
-    let mut browser = Browser::new(&APP);
-    let studio = with_ten_ounces(&mut browser);
-    let by = [("on", "2026-03-05"), ("by", "R. Example")];
-    let mut shipped = vec![
-        ("container", "fixer-1"),
-        ("part_unit", "all"),
-        ("shipment", "s-1"),
-    ];
-    shipped.extend_from_slice(&by);
-    browser.write(&format!("{studio}/record/shipped"), &shipped);
-    let path = format!("{studio}/statements");
-    assert!(
-        browser
-            .page(&path)
-            .contains(&format!("href=\"{path}?shipment=s-1\""))
-    );
-    let one = format!("{path}?shipment=s-1");
-    let page = browser.page(&one);
-    assert!(
-        page.contains("terms or the price of silver are not in this record"),
-        "{page}"
-    );
-    assert_eq!(
-        keep(&mut browser, &format!("{studio}/terms"), TERMS).status,
-        303
-    );
-    let mut settled = vec![("shipment", "s-1"), ("silver", "200")];
-    settled.extend_from_slice(&by);
-    browser.write(&format!("{studio}/record/settled"), &settled);
-    assert!(
-        browser
-            .page(&format!("{studio}/account"))
-            .contains("statements?shipment=s-1")
-    );
-    let page = browser.page(&one);
-    // 311 g were sent, 200 g reported.
-    assert!(
-        page.contains("The silver differs by more than chance allows"),
-        "{page}"
-    );
-    assert!(page.contains("umpire"), "{page}");
-    assert!(page.contains("name=\"reported\" value=\"200\""), "{page}");
-    let agrees = browser.page(&format!("{one}&reported=311&price=30"));
-    assert!(agrees.contains("<b>It agrees.</b>"), "{agrees}");
-    // Assays 41.95 and 40.22 lie 1.73 points apart, the splitting limit of the request is 0.20.
-    let apart = browser.page(&format!(
-        "{one}&reported=311&own=41.95&theirs=40.22&split=0.20"
-    ));
-    assert!(apart.contains("ask for the umpire"), "{apart}");
-    assert!(apart.contains("<b>1.73</b>"), "{apart}");
-    for (query, field) in [
-        ("reported=much", "reported"),
-        ("net=5&billed=5&reported=200", "billed"),
-        ("own=41&reported=200", "theirs"),
-        ("price=30", "reported"),
-    ] {
-        let reply = browser.get(&format!("{one}&{query}"));
-        assert_eq!(reply.status, 422, "{query}: {}", reply.text());
-        let page = crate::visitor::checked(&one, &reply);
-        assert!(
-            page.contains(&format!("id=\"{field}_wrong\"")),
-            "{query}: {page}"
-        );
-    }
-    assert_eq!(browser.get(&format!("{path}?shipment=s-2")).status, 404);
-}
-
-#[test]
-fn the_clock_of_a_container_is_a_picture_with_its_table() {
-    let mut browser = Browser::new(&APP);
-    let name = crate::visitor::fresh("us");
-    let reply = browser.send(
-        "/",
-        &[
-            ("title", "An Invented Studio"),
-            ("id", &name),
-            ("premises", "home_business"),
-            ("rule_set", "us-federal"),
-        ],
-    );
-    assert_eq!(reply.status, 303, "{}", reply.text());
-    let studio = format!("/studios/{name}");
-    let empty = browser.page(&format!("{studio}/due"));
-    assert!(!empty.contains("<svg"), "{empty}");
-    fixer(&mut browser, &studio, "fixer-1");
-    let due = browser.page(&format!("{studio}/due"));
-    assert!(due.contains("How far each container"), "{due}");
-    // A small quantity generator keeps waste for 180 days (40 CFR 262.16(b)), counted from 1 March 2026:
-    // 28 August; a large one for 90 (262.17(a)): 30 May. The category is not known, so either may run.
-    for day in ["2026-08-28", "2026-05-30"] {
-        assert!(
-            due.contains(&format!("<td class=\"day\">{day}</td>")),
-            "{day}: {due}"
-        );
-    }
-    assert!(due.contains("<td class=\"day\">2026-03-01</td>"), "{due}");
 }

@@ -3,16 +3,13 @@
 use super::control::{Sheet, sheet};
 use super::form::{self, Field, Form, Kind, Trouble};
 use super::home::about_fields;
+use super::kept::{filled, keep, take_asked, written};
 use super::layout::Page;
 use super::{Shown, Visit, see_other};
-use crate::book::now;
-use crate::contract;
 use crate::problem::Problem;
-use crate::reader;
-use crate::store::{StoredStudio, StudioRecord};
+use crate::store::StoredStudio;
 use actix_web::HttpResponse;
 use maud::html;
-use serde_json::Value;
 
 const TITLE: &str = "About this studio";
 const SEND: &str = "Keep this";
@@ -54,27 +51,10 @@ fn fields() -> Vec<Field> {
     all
 }
 
-/// A studio's record as the JSON that it is kept as.
-pub(super) fn written(studio: &StoredStudio) -> Result<Value, Problem> {
-    serde_json::to_value(&studio.record).map_err(|_| Problem::internal())
-}
-
-/// Puts a record that a form made in the place of the one that the form was filled from.
-pub(super) async fn keep(visit: &Visit, form: &Form, record: &Value) -> Result<(), Problem> {
-    let record: StudioRecord = reader::read(record.to_string().as_bytes(), contract::members())?;
-    // A version that is none of ours is no longer the current one.
-    let seen = form.get("version").parse().unwrap_or(0);
-    let store = visit.store()?;
-    store
-        .replace_studio(&record, seen, &visit.access, now())
-        .await?;
-    Ok(())
-}
-
 pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let record = written(&studio)?;
-    let form = form::filled(&fields(), &record).with("version", studio.version.to_string());
+    let form = filled(&fields(), &record).with("version", studio.version.to_string());
     page(&visit, &studio, &form, &[], 200)
 }
 
@@ -126,7 +106,7 @@ async fn replaced(
     let fields = fields();
     // What this page does not ask stays as it is; what it asks and is left open is gone.
     let mut record = written(studio)?;
-    form::take_asked(&fields, &mut record);
+    take_asked(&fields, &mut record);
     let record = form::request(&fields, form, record).body;
     keep(visit, form, &record).await?;
     Ok(see_other(&format!("/studios/{}", studio.record.id)))

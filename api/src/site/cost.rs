@@ -1,9 +1,9 @@
 //! What silver costs: the studio's use of it as questions, and the answer per plate, month and year.
 
-use super::about::{keep, written};
 use super::control::{Sheet, sheet};
 use super::form::{self, Field, Form, Kind, Trouble};
 use super::home::crafts;
+use super::kept::{filled, keep, prune, take_asked, written};
 use super::layout::{Page, assumptions, t, warnings};
 use super::worth::price_in_words;
 use super::{Shown, Visit, plan, see_other, terms};
@@ -239,7 +239,7 @@ fn currency_of(studio: &StoredStudio, price: Option<&MetalPrice>) -> String {
 pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
     let record = written(&studio)?;
-    let form = form::filled(&fields(&Rows::of(&record), None, ""), &record);
+    let form = filled(&fields(&Rows::of(&record), None, ""), &record);
     let form = form.with("version", studio.version.to_string());
     page(&visit, &studio, &form, &[], 200).await
 }
@@ -336,7 +336,7 @@ pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
 fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
     let mut record = written(studio)?;
     let rows = Rows::of(&record);
-    form::take_asked(&fields(&rows, None, ""), &mut record);
+    take_asked(&fields(&rows, None, ""), &mut record);
     // A row keeps what these questions do not ask of it; one that was left open goes.
     for (list, (name, count)) in LISTS.iter().zip(rows.0).enumerate() {
         let at = format!("{AT}/{name}");
@@ -358,7 +358,7 @@ fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
     for part in [AT, of_range, "/dealings"] {
         if let Some(of) = record.pointer_mut(part) {
             if part != "/dealings" {
-                form::prune(of);
+                prune(of);
             }
             if of.as_object().is_some_and(serde_json::Map::is_empty) {
                 form::take(&mut record, part);

@@ -15,6 +15,7 @@ mod flow;
 mod form;
 mod hands;
 mod home;
+mod kept;
 mod layout;
 mod leaving_sheets;
 mod login;

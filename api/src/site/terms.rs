@@ -1,8 +1,8 @@
 //! What silver is worth, and on what terms it goes: the price, the refiner, the haulier.
 
-use super::about::{keep, written};
 use super::control::{Sheet, sheet};
 use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
+use super::kept::{filled, keep, prune, take_asked, written};
 use super::layout::{Page, t};
 use super::{Shown, Visit, see_other};
 use crate::book::standing_price;
@@ -227,7 +227,7 @@ fn fields() -> Vec<Field> {
 /// What of a record these questions do not ask, in the words of its members.
 fn besides(record: &Value) -> Vec<String> {
     let mut rest = record.clone();
-    form::take_asked(&fields(), &mut rest);
+    take_asked(&fields(), &mut rest);
     let mut found = Vec::new();
     for (part, name) in [
         ("/dealings/terms", REFINER),
@@ -235,7 +235,7 @@ fn besides(record: &Value) -> Vec<String> {
     ] {
         form::take(&mut rest, &format!("{part}/currency"));
         if let Some(of) = rest.pointer_mut(part) {
-            form::prune(of);
+            prune(of);
             leaves(of, name, &mut found);
         }
     }
@@ -257,7 +257,7 @@ fn leaves(of: &Value, name: &str, found: &mut Vec<String>) {
 
 pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
-    let form = form::filled(&fields(), &written(&studio)?);
+    let form = filled(&fields(), &written(&studio)?);
     let form = form.with("version", studio.version.to_string());
     page(&visit, &studio, &form, &[], 200).await
 }
@@ -321,7 +321,7 @@ pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
 fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
     let fields = fields();
     let mut before = written(studio)?;
-    form::take_asked(&fields, &mut before);
+    take_asked(&fields, &mut before);
     let mut record = form::request(&fields, form, before).body;
     form::take(&mut record, CURRENCY_AT);
     let currency = form.get("currency").to_ascii_uppercase();
@@ -362,7 +362,7 @@ fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
     for part in [PARTS[0], PARTS[1], PARTS[2], "/dealings"] {
         if let Some(of) = record.pointer_mut(part) {
             if part != "/dealings" {
-                form::prune(of);
+                prune(of);
             }
             if of.as_object().is_some_and(serde_json::Map::is_empty) {
                 form::take(&mut record, part);
