@@ -1,5 +1,6 @@
 //! How much silver is in a batch, and how surely: one file per kind of evidence, and their combination.
 
+mod agreement;
 mod bench;
 mod carry_over;
 mod chloride_titration;
@@ -9,6 +10,7 @@ mod combined;
 mod density;
 mod electrolytic_deposit;
 mod evidence;
+mod facts;
 mod finding;
 mod laboratory_assay;
 mod make_up;
@@ -28,6 +30,7 @@ pub use evidence::{
     EndPoint, Evidence, LaboratoryAssay, MakeUp, Plates, Rinse, Sampled, SilverCompound, Stated,
     TestStrip, Throughput, ThroughputItem, VolhardTitration, WeighedSolid,
 };
+pub use facts::bound_sources;
 pub use result::{Agreement, Estimate, EstimateRequest, EvidenceEstimate, InputShare, Interval};
 pub use throughput::{material_names, material_sources};
 
@@ -66,7 +69,8 @@ pub const METHODS: &[Method] = &[
 /// Answers how much silver is in a batch, and how surely (`POST /v1/silver-estimates`).
 ///
 /// Each piece of evidence is worked out to first order (JCGM 100:2008, 5.1 and 5.2); several are
-/// combined by the inverse of their covariance; strips and drops only bound.
+/// combined by the inverse of their covariance, or contradict where they lie too far apart; strips
+/// and drops only bound.
 ///
 /// # Errors
 /// Every fault found in the batch and its evidence; absent evidence is a fault at `/batch/evidence`.
