@@ -17,6 +17,8 @@ mod document_findings;
 mod document_papers;
 mod document_rounding;
 mod estimates;
+mod estimates_combined;
+mod estimates_impossible;
 mod ledger;
 mod ledger_clocks;
 mod ledger_register;

@@ -89,7 +89,11 @@ pub(super) struct Bench<'a> {
     /// Pointer of this evidence in the result.
     pub about: String,
     pub shares: &'a [Identifier],
+    /// Whether the sludge alone was sampled.
+    pub of_sludge: bool,
     pub used: Vec<Cow<'static, str>>,
+    /// The first member that reads zero without an uncertainty, and its unit.
+    pub zero: Option<(String, &'static str)>,
 }
 
 impl Bench<'_> {
@@ -150,6 +154,9 @@ impl Bench<'_> {
             );
             spread.standard(value)
         };
+        if value == 0.0 && u <= 0.0 && self.zero.is_none() {
+            self.zero = Some((self.pointer(&field), U::SYMBOL));
+        }
         self.register(field, value, u, shape)
     }
 

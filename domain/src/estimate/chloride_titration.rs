@@ -3,6 +3,7 @@
 use super::bench::{Bench, Spread};
 use super::evidence::{ChlorideTitration, EndPoint};
 use super::finding::Finding;
+use super::sense::drawn_from;
 use super::volhard_titration::net_titre;
 use crate::answer::{Method, Severity};
 use crate::batch::BatchKind;
@@ -22,6 +23,10 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &ChlorideTitration) -> Result<F
     check_flask(bench, e)?;
     let about = bench.about.clone();
     bench.notes.method(&about, CHLORIDE_TITRATION);
+    match &e.bath_ml {
+        Some(bath) => drawn_from(bench, "bath_ml", bath)?,
+        None => drawn_from(bench, "titre_ml", &e.titre_ml)?,
+    }
     let chloride = chloride_mmol(bench, e)?;
     let used = net_titre(bench, &e.titre_ml, e.blank_ml.as_ref())?;
     let burette = chloride.over(&used).scaled(SILVER);

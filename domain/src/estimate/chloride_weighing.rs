@@ -3,6 +3,7 @@
 use super::bench::{Bench, Spread};
 use super::evidence::ChlorideWeighing;
 use super::finding::Finding;
+use super::sense::drawn_from;
 use crate::answer::Method;
 use crate::chemistry::constants::SILVER_IN_CHLORIDE;
 use crate::fault::Fault;
@@ -34,6 +35,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &ChlorideWeighing) -> Result<Fi
     }
     let about = bench.about.clone();
     bench.notes.method(&about, CHLORIDE_WEIGHING);
+    drawn_from(bench, "sample_ml", &e.sample_ml)?;
     let sample = bench.positive("sample_ml", &e.sample_ml, Spread::Relative(1.0))?;
     let chloride = bench.weigh(
         "dry_silver_chloride_g",

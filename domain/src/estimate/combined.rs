@@ -1,15 +1,14 @@
 //! Several pieces of evidence made into one estimate: rolled forward to today, put together by
 //! what was sampled, weighed by their covariance, and cut by what only bounds.
 
+use super::agreement::{agreement, no_mean, warn_of_disagreement};
 use super::evidence::{Evidence, Sampled};
 use super::finding::Finding;
 use super::result::{Agreement, Estimate, EvidenceEstimate, InputShare, Interval};
 use crate::answer::{Method, Notes, Severity};
 use crate::fault::{Fault, FaultKind, Faults};
-use crate::quantity::{
-    Computed, ComputedFactor, ComputedGrams, ComputedGramsPerLitre, ComputedPercent, Date,
-};
-use crate::statistics::{Belief, Combined, Inputs, Uncertain, combine};
+use crate::quantity::{Computed, ComputedGrams, ComputedGramsPerLitre, ComputedPercent, Date};
+use crate::statistics::{Belief, Combined, Inputs, Uncertain, combine_moved};
 
 pub(super) const PROPAGATION: Method = Method {
     name: "first_order_uncertainty",
@@ -19,7 +18,7 @@ pub(super) const PROPAGATION: Method = Method {
 
 pub(super) const COMBINATION: Method = Method {
     name: "weighted_mean_with_covariance",
-    formula: "x = (1' C^-1 x)/(1' C^-1 1); chi-square = (x - m)' C^-1 (x - m); beyond 5 % chance u is widened by the Birge ratio sqrt(chi-square/(n - 1))",
+    formula: "x = (1' C^-1 x)/(1' C^-1 1), no weight below 0; what readings share and scale by (the volume, a solution) enters C at the combined x, found in turns, so x lies between the least and the greatest reading; chi-square = (x - m)' C^-1 (x - m); beyond 5 % chance u is widened by the Birge ratio sqrt(chi-square/(n - 1)), but for what all readings rest on alike; readings far apart beyond all chance get no figure",
     source: "birge1932",
 };
 
@@ -78,18 +77,41 @@ impl Piece {
 
 /// Bounds in grams, with the spread of what turned them into grams.
 #[derive(Debug, Clone, Copy)]
-struct Band {
+pub(super) struct Band {
     index: usize,
     lower: f64,
     upper: Option<f64>,
     spread: f64,
 }
 
+/// A figure: what was read, and what was added or taken out since.
+#[derive(Debug)]
+pub(super) struct Point {
+    pub index: usize,
+    reading: Uncertain,
+    change: Uncertain,
+}
+
+impl Point {
+    /// Grams as it stands now.
+    pub fn now(&self) -> f64 {
+        self.reading.value() + self.change.value()
+    }
+}
+
 /// What one sampled part (or the whole) amounts to.
 #[derive(Debug, Default)]
-struct Pile {
-    points: Vec<(usize, Uncertain)>,
-    bands: Vec<Band>,
+pub(super) struct Pile {
+    pub points: Vec<Point>,
+    pub bands: Vec<Band>,
+}
+
+impl Pile {
+    fn combined(&self) -> Option<Combined> {
+        let readings: Vec<Uncertain> = self.points.iter().map(|p| p.reading.clone()).collect();
+        let changes: Vec<Uncertain> = self.points.iter().map(|p| p.change.clone()).collect();
+        combine_moved(&readings, &changes)
+    }
 }
 
 pub(super) fn combine_pieces(
@@ -102,7 +124,10 @@ pub(super) fn combine_pieces(
     notes.method("", PROPAGATION);
     let by_evidence: Vec<EvidenceEstimate> = pieces.iter().map(|p| by_itself(p, inputs)).collect();
     let piles = sort_into_piles(pieces, at, notes)?;
-    let whole = put_together(piles, notes);
+    let whole = match put_together(piles, &by_evidence, notes) {
+        Ok(whole) => whole,
+        Err(reason) => return Ok(contradiction(by_evidence, reason, notes)),
+    };
     if whole.points.is_empty() && whole.bands.is_empty() {
         return Err(Fault::missing(
             at,
@@ -214,7 +239,11 @@ fn sort_into_piles(pieces: &[Piece], at: &str, notes: &mut Notes) -> Result<[Pil
                     )
                     .into());
                 }
-                pile.points.push((index, now));
+                pile.points.push(Point {
+                    index,
+                    reading: x.clone(),
+                    change,
+                });
             }
             Finding::Bounds {
                 lower,
@@ -239,26 +268,34 @@ fn sort_into_piles(pieces: &[Piece], at: &str, notes: &mut Notes) -> Result<[Pil
 }
 
 /// Clear liquor and sludge add up to the whole; one of them alone says nothing of the other.
-fn put_together(piles: [Pile; 3], notes: &mut Notes) -> Pile {
+///
+/// The error is why the figures of one part contradict each other.
+fn put_together(
+    piles: [Pile; 3],
+    by_evidence: &[EvidenceEstimate],
+    notes: &mut Notes,
+) -> Result<Pile, String> {
     let [mut whole, clear, sludge] = piles;
-    let mean = |pile: &Pile| {
-        let points: Vec<Uncertain> = pile.points.iter().map(|(_, p)| p.clone()).collect();
-        combine(&points).map(|c| {
-            if c.widening > 1.0 {
-                widened(&c)
-            } else {
-                c.mean
-            }
-        })
+    let mean = |pile: &Pile| -> Result<Option<Uncertain>, String> {
+        let Some(c) = pile.combined() else {
+            return Ok(None);
+        };
+        match no_mean(&c, pile, by_evidence) {
+            Some(reason) => Err(reason),
+            None => Ok(Some(c.widened())),
+        }
     };
     let empty = |pile: &Pile| pile.points.is_empty() && pile.bands.is_empty();
-    match (mean(&clear), mean(&sludge)) {
+    match (mean(&clear)?, mean(&sludge)?) {
         (Some(a), Some(b)) => {
-            let index = clear.points.first().map_or(0, |(i, _)| *i);
-            whole.points.push((index, a.plus(&b)));
-            return whole;
+            whole.points.push(Point {
+                index: clear.points.first().map_or(0, |p| p.index),
+                reading: a.plus(&b),
+                change: Uncertain::exact(0.0),
+            });
+            return Ok(whole);
         }
-        _ if empty(&clear) && empty(&sludge) => return whole,
+        _ if empty(&clear) && empty(&sludge) => return Ok(whole),
         _ => {}
     }
     if empty(&whole) {
@@ -269,31 +306,25 @@ fn put_together(piles: [Pile; 3], notes: &mut Notes) -> Pile {
         } else {
             // Points for one and bounds for the other: the figure stands for its own part only.
             notes.warn("/silver_g", Severity::Caution, "The clear liquor and the sludge could not be added up, because one of them is only bounded: the figure is for the other alone.");
-            return if clear.points.is_empty() {
+            return Ok(if clear.points.is_empty() {
                 sludge
             } else {
                 clear
-            };
+            });
         };
         notes.warn(
             "/silver_g",
             Severity::Caution,
             format!("This is the silver of the {says} alone; it says nothing of the {not}."),
         );
-        return part;
+        return Ok(part);
     }
     notes.warn(
         "/by_evidence",
         Severity::Note,
         "A reading of a part alone (clear liquor or sludge) was not weighed with readings of the whole.",
     );
-    whole
-}
-
-/// The mean of a pile that disagrees, its parts widened.
-fn widened(c: &Combined) -> Uncertain {
-    let mean = Uncertain::exact(c.mean.value());
-    mean.plus(&c.mean.minus(&mean).scaled(c.widening))
+    Ok(whole)
 }
 
 fn conclude(
@@ -322,18 +353,17 @@ fn conclude(
         );
         return Ok(contradiction(by_evidence, reason, notes));
     }
-    let points: Vec<Uncertain> = whole.points.iter().map(|(_, p)| p.clone()).collect();
-    let Some(combined) = combine(&points) else {
+    let Some(combined) = whole.combined() else {
         return Ok(bounded_only(lower, upper, blur, by_evidence, volume));
     };
-    if points.len() > 1 {
+    if whole.points.len() > 1 {
         notes.method("/silver_g", COMBINATION);
     }
-    if combined.contradiction {
-        let reason = "two figures stated as exact differ".to_owned();
+    if let Some(reason) = no_mean(&combined, whole, &by_evidence) {
         return Ok(contradiction(by_evidence, reason, notes));
     }
-    let belief = inputs.belief(&combined.mean, combined.widening);
+    let mean = combined.widened();
+    let belief = inputs.belief(&mean, 1.0);
     let reach = |x: f64, sign: f64| x + sign * 2.0 * blur;
     let possible = belief.within(
         reach(lower, -1.0),
@@ -362,30 +392,14 @@ fn conclude(
     let natural = belief.within(0.0, f64::INFINITY);
     let cut = natural.within(lower, upper.unwrap_or(f64::INFINITY));
     let bites = !whole.bands.is_empty() && cut.mass() < natural.mass() * (1.0 - CANNOT_BE);
-    let (value, u) = if bites || combined.mean.value() < 0.0 {
+    let (value, u) = if bites || mean.value() < 0.0 {
         cut.moments()
     } else {
-        (
-            combined.mean.value(),
-            combined.mean.standard_uncertainty() * combined.widening,
-        )
+        (mean.value(), mean.standard_uncertainty())
     };
     let (low, high) = cut.interval_95();
     let agreement = agreement(&combined, whole, &by_evidence);
-    if let Agreement::Widened { odd_one_out, .. } = &agreement {
-        let who = odd_one_out
-            .and_then(|i| {
-                by_evidence
-                    .get(i)
-                    .map(|e| format!("; number {} ({}) stands out", i.saturating_add(1), e.kind))
-            })
-            .unwrap_or_default();
-        notes.warn(
-            "/agreement",
-            Severity::Note,
-            format!("The readings disagree beyond chance, so the uncertainty was widened{who}. Measure again before money depends on it."),
-        );
-    }
+    warn_of_disagreement(&agreement, &combined, &by_evidence, notes);
     Ok(Estimate {
         silver_g: Some(ComputedGrams::of(value)),
         standard_uncertainty_g: Some(ComputedGrams::of(u)),
@@ -447,36 +461,5 @@ fn bounded_only(
         silver_g_per_l: per_litre(middle, volume),
         by_evidence,
         agreement: Agreement::WithinBounds {},
-    }
-}
-
-fn agreement(c: &Combined, whole: &Pile, by_evidence: &[EvidenceEstimate]) -> Agreement {
-    if whole.points.len() < 2 {
-        return if whole.bands.is_empty() || by_evidence.len() < 2 {
-            Agreement::Single {}
-        } else {
-            Agreement::WithinBounds {}
-        };
-    }
-    let chi_square = ComputedFactor::of(c.chi_square);
-    let chance_percent = ComputedPercent::of(100.0 * c.chance);
-    let birge_ratio = ComputedFactor::of(c.birge_ratio);
-    if c.widening > 1.0 {
-        let odd_one_out = c
-            .odd_one_out
-            .and_then(|i| whole.points.get(i))
-            .map(|(index, _)| *index);
-        Agreement::Widened {
-            chi_square,
-            chance_percent,
-            birge_ratio,
-            odd_one_out,
-        }
-    } else {
-        Agreement::Consistent {
-            chi_square,
-            chance_percent,
-            birge_ratio,
-        }
     }
 }

@@ -235,7 +235,8 @@ evidence! {
 evidence! {
     /// A laboratory's figure.
     LaboratoryAssay {
-        /// Silver per litre.
+        /// Silver per litre. A bare 0 is refused: give the limit of detection as an upper bound,
+        /// such as `{"between": ["0", "0.05"]}`.
         silver_mg_per_l: Option<MeasuredMilligramsPerLitre>,
         /// Silver by mass, for solids.
         silver_percent: Option<MeasuredPercent>,

@@ -5,11 +5,12 @@ use super::evidence::LaboratoryAssay;
 use super::finding::Finding;
 use crate::answer::Method;
 use crate::fault::{Fault, FaultKind};
+use crate::quantity::{Measured, Unit, write_decimal};
 use crate::statistics::Uncertain;
 
 pub(super) const LABORATORY_ASSAY: Method = Method {
     name: "laboratory_assay",
-    formula: "m(Ag) = c(Ag) x dilution x V batch, or w(Ag) x m batch; below the limit of detection: between 0 and the limit",
+    formula: "m(Ag) = c(Ag) x dilution x V batch, or w(Ag) x m batch; below the limit of detection: between 0 and the limit; a bare 0 is refused, for it names no limit",
     source: "house_rule",
 };
 
@@ -38,7 +39,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &LaboratoryAssay) -> Result<Fin
     let (content, amount) = match (&e.silver_mg_per_l, &e.silver_percent) {
         (Some(c), None) => {
             let reading = if below {
-                Uncertain::exact(c.as_f64())
+                limit(bench, "silver_mg_per_l", c)?
             } else {
                 bench.take("silver_mg_per_l", c, spread)?
             };
@@ -46,7 +47,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &LaboratoryAssay) -> Result<Fin
         }
         (None, Some(w)) => {
             let reading = if below {
-                Uncertain::exact(w.as_f64())
+                limit(bench, "silver_percent", w)?
             } else {
                 bench.take("silver_percent", w, spread)?
             };
@@ -74,4 +75,19 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &LaboratoryAssay) -> Result<Fin
         });
     }
     Ok(Finding::Point(content.times(&amount)))
+}
+
+/// A limit of detection, which is more than nothing.
+fn limit<U: Unit>(bench: &Bench<'_>, field: &str, of: &Measured<U>) -> Result<Uncertain, Fault> {
+    if of.as_f64() <= 0.0 {
+        return Err(Fault::out_of_range(
+            bench.pointer(field),
+            write_decimal(of.decimal()),
+            &format!(
+                "the laboratory's limit of detection, more than 0 {}",
+                U::SYMBOL
+            ),
+        ));
+    }
+    Ok(Uncertain::exact(of.as_f64()))
 }

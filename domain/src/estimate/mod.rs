@@ -1,5 +1,6 @@
 //! How much silver is in a batch, and how surely: one file per kind of evidence, and their combination.
 
+mod agreement;
 mod bench;
 mod carry_over;
 mod chloride_titration;
@@ -9,10 +10,12 @@ mod combined;
 mod density;
 mod electrolytic_deposit;
 mod evidence;
+mod facts;
 mod finding;
 mod laboratory_assay;
 mod make_up;
 mod result;
+mod sense;
 mod stated;
 mod test_strip;
 mod throughput;
@@ -28,6 +31,7 @@ pub use evidence::{
     EndPoint, Evidence, LaboratoryAssay, MakeUp, Plates, Rinse, Sampled, SilverCompound, Stated,
     TestStrip, Throughput, ThroughputItem, VolhardTitration, WeighedSolid,
 };
+pub use facts::bound_sources;
 pub use result::{Agreement, Estimate, EstimateRequest, EvidenceEstimate, InputShare, Interval};
 pub use throughput::{material_names, material_sources};
 
@@ -66,10 +70,13 @@ pub const METHODS: &[Method] = &[
 /// Answers how much silver is in a batch, and how surely (`POST /v1/silver-estimates`).
 ///
 /// Each piece of evidence is worked out to first order (JCGM 100:2008, 5.1 and 5.2); several are
-/// combined by the inverse of their covariance; strips and drops only bound.
+/// combined by the inverse of their covariance, or contradict where they lie too far apart; strips
+/// and drops only bound.
 ///
 /// # Errors
 /// Every fault found in the batch and its evidence; absent evidence is a fault at `/batch/evidence`.
+/// What no reading can be is one too: a zero without an uncertainty, a sample larger than the batch,
+/// more silver than solid metal of its volume (10490 g/L).
 ///
 /// ```
 /// use spent_silver_domain::estimate::{EstimateRequest, estimate_silver};
@@ -115,7 +122,9 @@ pub fn estimate_batch(batch: &Batch, at: &str, notes: &mut Notes) -> Result<Esti
             at: pointer(&[&list, &index, evidence.kind()]),
             about: pointer(&["/by_evidence", &index]),
             shares: around.shares,
+            of_sludge: around.sampled == Some(Sampled::Sludge),
             used: Vec::with_capacity(12),
+            zero: None,
         };
         match work_out(&mut bench, evidence) {
             Ok(finding) => {
@@ -152,7 +161,9 @@ pub(crate) fn reading_of(
         at: at.to_owned(),
         about: String::new(),
         shares: around.shares,
+        of_sludge: around.sampled == Some(Sampled::Sludge),
         used: Vec::new(),
+        zero: None,
     };
     let finding = work_out(&mut bench, evidence)?;
     Faults::none_of(unknown_shares(&bench))?;
@@ -182,14 +193,16 @@ pub(crate) fn taken_by_plates(
         at: at.to_owned(),
         about: String::new(),
         shares: &[],
+        of_sludge: false,
         used: Vec::new(),
+        zero: None,
     };
     let silver = make_up::silver_lost(&mut bench, record)?;
     Ok((silver.value(), silver.standard_uncertainty()))
 }
 
 fn work_out(bench: &mut Bench<'_>, evidence: &Evidence) -> Result<finding::Finding, Fault> {
-    match evidence {
+    let finding = match evidence {
         Evidence::MakeUp(e) => make_up::estimate(bench, e),
         Evidence::VolhardTitration(e) => volhard_titration::estimate(bench, e),
         Evidence::ChlorideTitration(e) => chloride_titration::estimate(bench, e),
@@ -203,7 +216,8 @@ fn work_out(bench: &mut Bench<'_>, evidence: &Evidence) -> Result<finding::Findi
         Evidence::WeighedSolid(e) => weighed_solid::estimate(bench, e),
         Evidence::ElectrolyticDeposit(e) => electrolytic_deposit::estimate(bench, e),
         Evidence::Stated(e) => stated::estimate(bench, e),
-    }
+    }?;
+    sense::believable(bench, evidence, finding)
 }
 
 /// A name under `shares` that this evidence does not use would be ignored silently: it is a fault.

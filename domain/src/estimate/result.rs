@@ -93,7 +93,8 @@ pub enum Agreement {
         /// Birge ratio.
         birge_ratio: ComputedFactor,
     },
-    /// They disagree beyond chance: the uncertainty is widened by the Birge ratio.
+    /// They disagree beyond chance: the uncertainty is widened by the Birge ratio, but for what all
+    /// of them rest on alike (one volume).
     Widened {
         /// Chi-square about the mean.
         chi_square: ComputedFactor,
@@ -104,7 +105,7 @@ pub enum Agreement {
         /// Index in `by_evidence` of the one that stands out, where three or more were compared.
         odd_one_out: Option<usize>,
     },
-    /// They cannot all be true: there is no figure.
+    /// They cannot all be true, or lie too far apart for a mean: there is no figure.
     Contradiction {
         /// What contradicts what.
         reason: String,

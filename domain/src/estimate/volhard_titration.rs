@@ -3,6 +3,7 @@
 use super::bench::{Bench, Spread};
 use super::evidence::VolhardTitration;
 use super::finding::Finding;
+use super::sense::drawn_from;
 use crate::answer::Method;
 use crate::batch::BatchKind;
 use crate::chemistry::constants::SILVER;
@@ -21,6 +22,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &VolhardTitration) -> Result<Fi
     refuse_where_silver_is_held(bench)?;
     let about = bench.about.clone();
     bench.notes.method(&about, VOLHARD);
+    drawn_from(bench, "sample_ml", &e.sample_ml)?;
     let sample = bench.positive("sample_ml", &e.sample_ml, Spread::Relative(1.0))?;
     let strength = bench.positive(
         "thiocyanate_mol_per_l",

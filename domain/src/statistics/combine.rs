@@ -1,6 +1,6 @@
 //! Several estimates of one quantity, made into one.
 
-use super::{Uncertain, chi_square_tail};
+use super::{InputId, Uncertain, chi_square_tail};
 
 /// Chance below which estimates count as disagreeing.
 const BEYOND_CHANCE: f64 = 0.05;
@@ -24,13 +24,22 @@ pub struct Combined {
     pub odd_one_out: Option<usize>,
     /// Whether two exact values differ, so that no mean exists.
     pub contradiction: bool,
+    /// Inputs that every part rests on alike, of which agreement or disagreement says nothing.
+    untested: Vec<InputId>,
 }
 
 /// Combines estimates by the inverse of their covariance: x = (1' C^-1 x) / (1' C^-1 1), with
 /// covariance from the inputs they share (JCGM 100:2008, 5.2; generalized least squares).
 ///
+/// A shared input that scales the estimates (a volume, the strength of a solution) enters C at the
+/// combined value, x u(input)/input for all of them alike, and not at each estimate: otherwise the
+/// mean of two that differ falls below both (R. W. Peelle 1987; G. D'Agostini 1994). C and x are
+/// found in turns until x stays. No weight falls below zero: an estimate that would enter with its
+/// sign turned is left out, so x lies between the least and the greatest estimate.
+///
 /// Chi-square = (x - m)' C^-1 (x - m). When its chance is below 5 %, the uncertainty is widened by
-/// the Birge ratio. An exact estimate decides alone; two unequal exact ones contradict.
+/// the Birge ratio, but for what all estimates rest on alike. An exact estimate decides alone, and chi-square is that of the others about it;
+/// two unequal exact ones contradict.
 ///
 /// Returns `None` for an empty list.
 ///
@@ -49,79 +58,256 @@ pub struct Combined {
 /// ```
 #[must_use]
 pub fn combine(parts: &[Uncertain]) -> Option<Combined> {
-    let first = parts.first()?;
-    let single = |mean: Uncertain, contradiction| Combined {
-        mean,
-        chi_square: 0.0,
-        degrees_of_freedom: 0,
-        chance: 1.0,
-        birge_ratio: 0.0,
-        widening: 1.0,
-        odd_one_out: None,
-        contradiction,
+    combine_moved(parts, &[])
+}
+
+/// Combines estimates that a change was added to since: `changes` in the order of `readings`, none
+/// where there is none. As [`combine`], but what scales a reading scales it without the change.
+#[must_use]
+pub fn combine_moved(readings: &[Uncertain], changes: &[Uncertain]) -> Option<Combined> {
+    let moved = |i: usize, reading: &Uncertain| match changes.get(i) {
+        Some(change) => reading.plus(change),
+        None => reading.clone(),
     };
-    if parts.len() == 1 {
-        return Some(single(first.clone(), false));
+    let now: Vec<Uncertain> = readings
+        .iter()
+        .enumerate()
+        .map(|(i, r)| moved(i, r))
+        .collect();
+    let first = now.first()?;
+    if now.len() == 1 {
+        return Some(Combined::of(first.clone()));
     }
-    let exact: Vec<&Uncertain> = parts.iter().filter(|p| p.variance() <= 0.0).collect();
-    if let Some(sure) = exact.first() {
-        let differs = exact
-            .iter()
-            .any(|e| (e.value() - sure.value()).abs() > 1e-12 * sure.value().abs());
-        return Some(single((*sure).clone(), differs));
+    if let Some(sure) = now.iter().find(|p| p.variance() <= 0.0) {
+        return about_exact(sure, &now);
+    }
+    let scaling = scaling_inputs(readings);
+    let parts_at = |value: f64| -> Vec<Uncertain> {
+        let each = readings.iter().enumerate();
+        each.map(|(i, reading)| {
+            let change = changes.get(i).map_or(0.0, Uncertain::value);
+            let factor = if reading.value() > 0.0 {
+                ((value - change) / reading.value()).max(0.0)
+            } else {
+                1.0
+            };
+            moved(
+                i,
+                &reading.with_parts_scaled(|id| scaling.contains(&id), factor),
+            )
+        })
+        .collect()
+    };
+    if scaling.is_empty() {
+        return weighed(&now);
+    }
+    let mut value = now.iter().map(Uncertain::value).sum::<f64>() / now.len() as f64;
+    let mut combined = weighed(&parts_at(value))?;
+    for _ in 0..MOST_TURNS {
+        let next = combined.mean.value();
+        if (next - value).abs() <= 1e-12 * next.abs() {
+            break;
+        }
+        value = next;
+        combined = weighed(&parts_at(value))?;
+    }
+    Some(combined)
+}
+
+/// Most turns of finding the covariance at the mean and the mean by the covariance; each takes off
+/// most of what is left, and two or three do.
+const MOST_TURNS: usize = 100;
+
+/// The inputs that two or more readings share and that scale them: as shares of the readings, their
+/// parts agree better than as amounts. One that adds to all alike (a blank) stays as it is.
+fn scaling_inputs(readings: &[Uncertain]) -> Vec<InputId> {
+    let mut found: Vec<InputId> = Vec::new();
+    let mut seen: Vec<InputId> = Vec::new();
+    let ids = readings
+        .iter()
+        .flat_map(Uncertain::parts)
+        .map(|(id, _)| *id);
+    for id in ids {
+        if seen.contains(&id) {
+            continue;
+        }
+        seen.push(id);
+        let mut amounts = Range::default();
+        let mut shares = Range::default();
+        for reading in readings.iter().filter(|r| r.value() > 0.0) {
+            if let Some((_, part)) = reading.parts().iter().find(|(i, _)| *i == id) {
+                amounts.take(*part);
+                shares.take(part / reading.value());
+            }
+        }
+        if amounts.count > 1 && shares.spread() < amounts.spread() {
+            found.push(id);
+        }
+    }
+    found
+}
+
+/// The least and the greatest of some numbers.
+struct Range {
+    least: f64,
+    most: f64,
+    count: usize,
+}
+
+impl Default for Range {
+    fn default() -> Self {
+        Self {
+            least: f64::INFINITY,
+            most: f64::NEG_INFINITY,
+            count: 0,
+        }
+    }
+}
+
+impl Range {
+    fn take(&mut self, x: f64) {
+        self.least = self.least.min(x);
+        self.most = self.most.max(x);
+        self.count = self.count.saturating_add(1);
     }
 
-    let n = parts.len();
-    let factor = Factor::of(n, |i, j| match (parts.get(i), parts.get(j)) {
+    /// How far they lie apart, as a share of the largest.
+    fn spread(&self) -> f64 {
+        let largest = self.least.abs().max(self.most.abs());
+        if largest > 0.0 {
+            (self.most - self.least) / largest
+        } else {
+            0.0
+        }
+    }
+}
+
+impl Combined {
+    /// One estimate alone.
+    const fn of(mean: Uncertain) -> Self {
+        Self {
+            mean,
+            chi_square: 0.0,
+            degrees_of_freedom: 0,
+            chance: 1.0,
+            birge_ratio: 0.0,
+            widening: 1.0,
+            odd_one_out: None,
+            contradiction: false,
+            untested: Vec::new(),
+        }
+    }
+
+    /// The mean with its uncertainty widened, but for what every part rests on alike (one volume
+    /// for all): the parts would disagree no more and no less if that were off.
+    #[must_use]
+    pub fn widened(&self) -> Uncertain {
+        let tested = |id| !self.untested.contains(&id);
+        self.mean.with_parts_scaled(tested, self.widening)
+    }
+
+    /// Says how well estimates agree whose residuals about the mean are these.
+    fn judged(mut self, covariance: &Factor, residuals: &[f64], degrees_of_freedom: usize) -> Self {
+        let solved = covariance.solve(residuals.to_vec());
+        let products = residuals.iter().zip(&solved).map(|(r, s)| r * s);
+        self.chi_square = products.sum::<f64>().max(0.0);
+        self.degrees_of_freedom = degrees_of_freedom;
+        self.chance = chi_square_tail(self.chi_square, degrees_of_freedom);
+        self.birge_ratio = (self.chi_square / degrees_of_freedom.max(1) as f64).sqrt();
+        if self.chance < BEYOND_CHANCE && self.birge_ratio > 1.0 {
+            self.widening = self.birge_ratio;
+        }
+        self
+    }
+}
+
+/// An exact estimate, judged by the others.
+fn about_exact(sure: &Uncertain, parts: &[Uncertain]) -> Option<Combined> {
+    let alone = Combined::of(sure.clone());
+    let (exact, others): (Vec<&Uncertain>, Vec<&Uncertain>) =
+        parts.iter().partition(|p| p.variance() <= 0.0);
+    let differs = |e: &&Uncertain| (e.value() - sure.value()).abs() > 1e-12 * sure.value().abs();
+    if exact.iter().any(differs) {
+        return Some(Combined {
+            contradiction: true,
+            ..alone
+        });
+    }
+    if others.is_empty() {
+        return Some(alone);
+    }
+    let residuals: Vec<f64> = others.iter().map(|p| p.value() - sure.value()).collect();
+    Some(alone.judged(&covariance(&others)?, &residuals, others.len()))
+}
+
+/// The factored covariance of these estimates.
+fn covariance(parts: &[&Uncertain]) -> Option<Factor> {
+    Factor::of(parts.len(), |i, j| match (parts.get(i), parts.get(j)) {
         // Two readings that share everything give a singular matrix; a whisper of independence settles it.
         (Some(a), Some(_)) if i == j => a.variance() * (1.0 + 1e-9),
         (Some(a), Some(b)) => a.covariance(b),
         _ => 0.0,
-    })?;
-    let weights = factor.solve(vec![1.0; n]);
+    })
+}
+
+/// The mean of these parts as they are, none with a weight below zero, and how well they agree.
+fn weighed(parts: &[Uncertain]) -> Option<Combined> {
+    let mut kept: Vec<&Uncertain> = parts.iter().collect();
+    let weights = loop {
+        let weights = covariance(&kept)?.solve(vec![1.0; kept.len()]);
+        let least = weights.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1));
+        match least {
+            Some((turned, weight)) if *weight < 0.0 => kept.remove(turned),
+            _ => break weights,
+        };
+    };
     let total: f64 = weights.iter().sum();
     if !(total.is_finite() && total > 0.0) {
         return None;
     }
     let mut mean = Uncertain::exact(0.0);
-    for (part, weight) in parts.iter().zip(&weights) {
+    for (part, weight) in kept.iter().zip(&weights) {
         mean = mean.plus(&part.scaled(weight / total));
     }
+    let all: Vec<&Uncertain> = parts.iter().collect();
     let residuals: Vec<f64> = parts.iter().map(|p| p.value() - mean.value()).collect();
-    let solved = factor.solve(residuals.clone());
-    let chi_square: f64 = residuals
+    let free = parts.len().saturating_sub(1);
+    let mut combined = Combined::of(mean).judged(&covariance(&all)?, &residuals, free);
+    combined.untested = alike(parts);
+    if combined.widening > 1.0 && parts.len() > 2 {
+        combined.odd_one_out = odd_one_out(parts, &combined.mean);
+    }
+    Some(combined)
+}
+
+/// The inputs that all of these rest on to the same amount.
+fn alike(parts: &[Uncertain]) -> Vec<InputId> {
+    let Some((first, others)) = parts.split_first() else {
+        return Vec::new();
+    };
+    let same = |p: &Uncertain, id: InputId, part: f64| {
+        let own = p.parts().iter().find(|(i, _)| *i == id);
+        own.is_some_and(|(_, c)| (c - part).abs() <= 1e-9 * part.abs())
+    };
+    first
+        .parts()
         .iter()
-        .zip(&solved)
-        .map(|(r, s)| r * s)
-        .sum::<f64>()
-        .max(0.0);
-    let degrees_of_freedom = n.saturating_sub(1);
-    let chance = chi_square_tail(chi_square, degrees_of_freedom);
-    let birge_ratio = (chi_square / degrees_of_freedom as f64).sqrt();
-    let disagree = chance < BEYOND_CHANCE && birge_ratio > 1.0;
-    let odd_one_out = (disagree && n > 2)
-        .then(|| {
-            let deviation = |i: usize, p: &Uncertain| {
-                let free = (p.variance() - mean.variance()).abs().max(1e-300).sqrt();
-                (residuals.get(i).copied().unwrap_or_default() / free).abs()
-            };
-            parts
-                .iter()
-                .enumerate()
-                .max_by(|(i, a), (j, b)| deviation(*i, a).total_cmp(&deviation(*j, b)))
-                .map(|(i, _)| i)
-        })
-        .flatten();
-    Some(Combined {
-        mean,
-        chi_square,
-        degrees_of_freedom,
-        chance,
-        birge_ratio,
-        widening: if disagree { birge_ratio } else { 1.0 },
-        odd_one_out,
-        contradiction: false,
-    })
+        .filter(|(id, part)| others.iter().all(|p| same(p, *id, *part)))
+        .map(|(id, _)| *id)
+        .collect()
+}
+
+/// The part that lies farthest from the mean, by its own uncertainty about it.
+fn odd_one_out(parts: &[Uncertain], mean: &Uncertain) -> Option<usize> {
+    let deviation = |p: &Uncertain| {
+        let free = (p.variance() - mean.variance()).abs().max(1e-300).sqrt();
+        ((p.value() - mean.value()) / free).abs()
+    };
+    parts
+        .iter()
+        .enumerate()
+        .max_by(|(_, a), (_, b)| deviation(a).total_cmp(&deviation(b)))
+        .map(|(i, _)| i)
 }
 
 /// The Cholesky factor of a small symmetric positive definite matrix, row by row.

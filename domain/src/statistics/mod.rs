@@ -7,7 +7,7 @@ mod distribution;
 mod reconcile;
 mod uncertain;
 
-pub use combine::{Combined, combine};
+pub use combine::{Combined, combine, combine_moved};
 pub use distribution::{Belief, chi_square_tail, normal_cdf, normal_quantile};
 pub use reconcile::{
     Balance, Irreconcilable, Reading, Reconciled, Reconciliation, SIGNIFICANCE, reconcile,

@@ -174,6 +174,23 @@ impl Uncertain {
             .sum()
     }
 
+    /// The inputs it rests on, each with its part of the standard uncertainty.
+    pub(super) fn parts(&self) -> &[(InputId, f64)] {
+        &self.parts
+    }
+
+    /// The same value with its parts by some inputs times a factor.
+    pub(super) fn with_parts_scaled(&self, of: impl Fn(InputId) -> bool, factor: f64) -> Self {
+        Self {
+            value: self.value,
+            parts: self
+                .parts
+                .iter()
+                .map(|(id, c)| (*id, if of(*id) { c * factor } else { *c }))
+                .collect(),
+        }
+    }
+
     /// Applies a function of one variable, given its value and derivative here.
     #[must_use]
     pub fn mapped(&self, value: f64, derivative: f64) -> Self {
