@@ -226,6 +226,10 @@ pub struct Batch {
     /// The day the amount on site went over a limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limit_exceeded_on: Option<Date>,
+    /// The day water first went into it although it was waste: no reading since shows that it lies below
+    /// a limit, because a waste is judged as it was before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diluted_on: Option<Date>,
     /// What is in it besides water.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub composition: Vec<Component>,
@@ -280,6 +284,7 @@ impl Batch {
             made_on: None,
             waste_since: None,
             limit_exceeded_on: None,
+            diluted_on: None,
             composition: Vec::new(),
             ph: None,
             density_g_per_ml: None,

@@ -835,3 +835,40 @@ proptest! {
         prop_assert_eq!(again, book);
     }
 }
+
+/// The day water went into waste stays with it, wherever it is poured: 40 CFR 268.3(a).
+#[test]
+fn water_into_waste_stays_with_it() {
+    let opened = |id: &str, name: &str, status: &str| {
+        entry(
+            id,
+            "2026-01-02",
+            &json!({"opened": {"batch": {"id": name, "kind": "fixer", "craft": "film_and_paper", "status": status,
+            "volume_l": {"value": "2", "standard_uncertainty": "0"}, "composition": [{"substance": "sodium_thiosulfate"}]}}}),
+        )
+    };
+    let water = |id: &str, name: &str| {
+        entry(
+            id,
+            "2026-01-03",
+            &json!({"topped_up": {"batch": name, "water_l": {"value": "1", "standard_uncertainty": "0"}}}),
+        )
+    };
+    let book = folded(&[
+        opened("1", "waste", "spent"),
+        opened("2", "tray", "in_use"),
+        opened("3", "jug", "spent"),
+        water("4", "waste"),
+        water("5", "tray"),
+        entry(
+            "6",
+            "2026-01-04",
+            &json!({"transferred": {"from": "waste", "into": "jug", "part": {"volume_l": {"value": "1", "standard_uncertainty": "0"}}}}),
+        ),
+    ]);
+    let diluted = |container: &str| book.holding(&name(container)).unwrap().batch().diluted_on;
+    let day = Some(Date::parse("2026-01-03").unwrap());
+    assert_eq!(diluted("waste"), day);
+    assert_eq!(diluted("jug"), day);
+    assert_eq!(diluted("tray"), None);
+}

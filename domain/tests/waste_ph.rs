@@ -130,6 +130,24 @@ fn a_bottle_of_strong_acid_is_presumed_corrosive() {
     }
 }
 
+/// 40 CFR 268.3(a): no dilution as a substitute for treatment; 262.11(a)(1): judged where it arises. What a
+/// laboratory reads after water went in shows nothing of the waste.
+#[test]
+fn no_reading_after_water_went_in_clears_a_waste() {
+    for (diluted, cleared) in [("", true), (r#""diluted_on": "2026-03-02","#, false)] {
+        let request: ClassificationRequest = serde_json::from_str(&format!(
+            r#"{{"batch": {{"id": "f", "kind": "fixer", "craft": "film_and_paper", "status": "spent", "volume_l": "46", "ph": "6",
+            "waste_since": "2026-03-01", {diluted} "composition": [{{"substance": "sodium_thiosulfate"}}],
+            "evidence": [{{"laboratory_assay": {{"silver_mg_per_l": {{"value": "0.4", "standard_uncertainty": "0.02"}}}}}}]}},
+            "on": "2026-11-25", "rule_set": "us-federal"}}"#
+        ))
+        .unwrap();
+        let result = classify_waste(&request).unwrap().result;
+        let code = result.codes.iter().find(|c| c.code == "D011");
+        assert_eq!(code.is_none(), cleared, "{:?}", result.codes);
+    }
+}
+
 /// A stop bath that reads alkaline gets no base, and one that reads like a mineral acid none by the dose
 /// of vinegar.
 #[test]

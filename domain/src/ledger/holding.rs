@@ -211,6 +211,7 @@ impl Holding {
             self.batch.made_on = None;
             self.batch.waste_since = None;
             self.batch.limit_exceeded_on = None;
+            self.batch.diluted_on = None;
             self.empty = true;
             self.base = Some(Level::NONE);
             return Ok(taken);
@@ -284,6 +285,10 @@ impl Holding {
                 self.batch.waste_since = self.batch.waste_since.or(Some(on));
             }
         }
+        self.batch.diluted_on = match (self.batch.diluted_on, from.diluted_on) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
         self.empty = false;
         self.base = self.base.zip(taken.silver).map(|(a, b)| a.plus(b));
     }

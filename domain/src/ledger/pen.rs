@@ -409,7 +409,8 @@ impl Pen<'_> {
         self.filled(&e.batch)?;
         self.warn_of_work(&e.batch)?;
         let content = self.open(&e.batch, "batch")?.content();
-        if content.waste_since.is_some() || content.status == Some(BatchStatus::Spent) {
+        let waste = content.waste_since.is_some() || content.status == Some(BatchStatus::Spent);
+        if waste {
             self.notes.warn(
                 "/containers",
                 Severity::Caution,
@@ -420,7 +421,13 @@ impl Pen<'_> {
             );
         }
         self.assume_bare("water_l", Some(&e.water_l), JUG_MARK);
-        self.settled_holding(&e.batch, "batch")?.dilute(&e.water_l);
+        let on = self.entry.on;
+        let holding = self.settled_holding(&e.batch, "batch")?;
+        holding.dilute(&e.water_l);
+        if waste {
+            let content = holding.content_mut();
+            content.diluted_on = content.diluted_on.or(Some(on));
+        }
         Ok(())
     }
 

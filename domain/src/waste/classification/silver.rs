@@ -107,7 +107,12 @@ pub(super) fn in_liquid(batch: &Batch, estimate: Option<&Estimate>) -> Option<Le
             (Some(g), Some(c)) if c.get() > 0.0 => g.get() / c.get(),
             _ => batch.volume_l.map(|v| v.as_f64())?,
         };
-        per(e, litres)
+        let level = per(e, litres)?;
+        Some(Level {
+            // A laboratory that reads what was diluted does not read the waste.
+            by_laboratory: level.by_laboratory && batch.diluted_on.is_none(),
+            ..level
+        })
     });
     measured.or_else(|| element_in_liquid(batch, "silver").flatten())
 }
