@@ -15,11 +15,16 @@ const WIDTH: f64 = 640.0;
 /// Height of all the silver.
 const TALL: f64 = 240.0;
 /// Room between bars, for their words.
-const GAP: f64 = 44.0;
+const GAP: f64 = 60.0;
+/// From a bar down to its words, and to its figure: room for the larger letters of a narrow screen.
+const TO_WORDS: f64 = 22.0;
+const TO_FIGURE: f64 = 44.0;
 const TOP: f64 = 24.0;
 const BAR: f64 = 150.0;
 /// What is less than this share of all the silver is not drawn as lacking.
 const LEAST_SHOWN: f64 = 0.005;
+/// What readings did not find again stands among what went out.
+const MISSED: &str = "Missing by readings, unexplained";
 const LACKING: &str = "Unknown when it came or went";
 
 /// Which side of the book a line stands on; what was missed went out.
@@ -64,7 +69,10 @@ fn bars<'a>(lines: impl Iterator<Item = &'a AccountLine>, per_gram: f64) -> (Vec
         let grams = line.silver_g.get().abs();
         let u = line.standard_uncertainty_g.get();
         let height = (grams * per_gram).max(1.0);
-        let (_, words) = line_in_words(line.what);
+        let words = match line.what {
+            LineKind::Unexplained if !comes_in(line) => MISSED,
+            what => line_in_words(what).1,
+        };
         out.push(Bar {
             words,
             figure: figure(grams, u, "g"),
@@ -138,14 +146,14 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
                 @for (side, x, anchor, text_x, end, lack) in &sides {
                     @if *lack > 0.0 {
                         rect.open x=(x) y=(tenth(*end)) width=(BAR) height=(tenth(lack * per_gram)) {}
-                        text x=(text_x) y=(tenth(end + lack * per_gram + 16.0)) text-anchor=(anchor) { (LACKING) }
-                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + 32.0)) text-anchor=(anchor) { "about " (write_significant(*lack, 2)) " g" }
+                        text x=(text_x) y=(tenth(end + lack * per_gram + TO_WORDS)) text-anchor=(anchor) { (LACKING) }
+                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + TO_FIGURE)) text-anchor=(anchor) { "about " (write_significant(*lack, 2)) " g" }
                     }
                     @for bar in *side {
                         rect.ink x=(x) y=(tenth(bar.y)) width=(BAR) height=(tenth(bar.height)) {}
                         rect fill="url(#hatch)" x=(x) y=(tenth(bar.y + bar.height - bar.margin)) width=(BAR) height=(tenth(bar.margin)) {}
-                        text x=(text_x) y=(tenth(bar.y + bar.height + 16.0)) text-anchor=(anchor) { (bar.words) }
-                        text.strong x=(text_x) y=(tenth(bar.y + bar.height + 32.0)) text-anchor=(anchor) { (bar.figure) }
+                        text x=(text_x) y=(tenth(bar.y + bar.height + TO_WORDS)) text-anchor=(anchor) { (bar.words) }
+                        text.strong x=(text_x) y=(tenth(bar.y + bar.height + TO_FIGURE)) text-anchor=(anchor) { (bar.figure) }
                     }
                 }
             }
