@@ -157,7 +157,10 @@ fn readings_far_apart_beyond_chance_have_no_mean() {
     let stated = |g: f64| json!({"stated": {"silver_g": g}});
     for (evidence, words) in [
         // Half the titre; chi-square 23.73^2/(0.466 + 0.119) = 963.
-        (vec![titration(22.0), titration(11.0)], "number 2"),
+        (
+            vec![titration(22.0), titration(11.0)],
+            "number 2 (volhard_titration) gives 23.73 g and number 1 (volhard_titration) gives 47.46 g",
+        ),
         (
             vec![titration(22.0), titration(22.0), titration(11.0)],
             "number 3 (volhard_titration) stands out",

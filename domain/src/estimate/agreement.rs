@@ -4,7 +4,7 @@ use super::combined::Pile;
 use super::facts::{facts, number};
 use super::result::{Agreement, EvidenceEstimate};
 use crate::answer::{Notes, Severity};
-use crate::quantity::{ComputedFactor, ComputedPercent};
+use crate::quantity::{ComputedFactor, ComputedPercent, Plain};
 use crate::statistics::Combined;
 
 /// Why the figures of a pile have no mean: two exact ones differ, or they lie so far apart that
@@ -29,13 +29,16 @@ pub(super) fn no_mean(
         let kind = by_evidence.get(index).map_or("", |e| e.kind);
         format!("number {} ({kind})", index.saturating_add(1))
     };
+    let grams = |x: f64| Plain::significant(x, 4).as_str().to_owned();
     let odd = odd_one_out(c, pile)
         .map(|index| format!("; {} stands out", name(index)))
         .unwrap_or_default();
     Some(format!(
-        "{} gives {least:.4} g and {} gives {greatest:.4} g, too far apart for chance or a misread burette{odd}. Look at the units, a dilution left out, the strength of the solution, the volume of the sample, and whether all were taken from this container as it is now",
+        "{} gives {} g and {} gives {} g, too far apart for chance or a misread burette{odd}. Look at the units, a dilution left out, the strength of the solution, the volume of the sample, and whether all were taken from this container as it is now",
         name(low),
+        grams(least),
         name(high),
+        grams(greatest),
     ))
 }
 

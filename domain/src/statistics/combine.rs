@@ -99,24 +99,40 @@ pub fn combine_moved(readings: &[Uncertain], changes: &[Uncertain]) -> Option<Co
         .collect()
     };
     if scaling.is_empty() {
-        return weighed(&now);
+        return weighed(&now, &mut Vec::new());
     }
     let mut value = now.iter().map(Uncertain::value).sum::<f64>() / now.len() as f64;
-    let mut combined = weighed(&parts_at(value))?;
-    for _ in 0..MOST_TURNS {
+    let mut left_out = Vec::new();
+    let mut combined = weighed(&parts_at(value), &mut left_out)?;
+    let mut between = Range::default();
+    for part in &now {
+        between.take(part.value());
+    }
+    for turn in 0..MOST_TURNS {
         let next = combined.mean.value();
         if (next - value).abs() <= 1e-12 * next.abs() {
             break;
         }
-        value = next;
-        combined = weighed(&parts_at(value))?;
+        if turn < FREE_TURNS {
+            value = next;
+            left_out.clear();
+        } else {
+            if turn > FREE_TURNS {
+                between.close_in(value, next);
+            }
+            value = 0.5 * (between.least + between.most);
+        }
+        combined = weighed(&parts_at(value), &mut left_out)?;
     }
     Some(combined)
 }
 
-/// Most turns of finding the covariance at the mean and the mean by the covariance; each takes off
-/// most of what is left, and two or three do.
+/// Most turns of finding the covariance at the mean and the mean by the covariance.
 const MOST_TURNS: usize = 100;
+/// Turns that take the last mean as it is; two or three settle readings that agree. After them the
+/// interval that holds the mean is halved at each turn, and an estimate that was left out stays out:
+/// readings far apart may otherwise swing to and fro for ever.
+const FREE_TURNS: usize = 10;
 
 /// The inputs that two or more readings share and that scale them: as shares of the readings, their
 /// parts agree better than as amounts. One that adds to all alike (a blank) stays as it is.
@@ -169,6 +185,15 @@ impl Range {
         self.least = self.least.min(x);
         self.most = self.most.max(x);
         self.count = self.count.saturating_add(1);
+    }
+
+    /// Keeps the side of `at` on which what came of it lies.
+    fn close_in(&mut self, at: f64, came: f64) {
+        if came > at {
+            self.least = at;
+        } else {
+            self.most = at;
+        }
     }
 
     /// How far they lie apart, as a share of the largest.
@@ -251,15 +276,21 @@ fn covariance(parts: &[&Uncertain]) -> Option<Factor> {
 }
 
 /// The mean of these parts as they are, none with a weight below zero, and how well they agree.
-fn weighed(parts: &[Uncertain]) -> Option<Combined> {
-    let mut kept: Vec<&Uncertain> = parts.iter().collect();
-    let weights = loop {
+/// `left_out` names those that have no weight; more are added where their weight would be negative.
+fn weighed(parts: &[Uncertain], left_out: &mut Vec<usize>) -> Option<Combined> {
+    let (kept, weights) = loop {
+        let each = parts.iter().enumerate();
+        let (places, kept): (Vec<usize>, Vec<&Uncertain>) =
+            each.filter(|(i, _)| !left_out.contains(i)).unzip();
         let weights = covariance(&kept)?.solve(vec![1.0; kept.len()]);
-        let least = weights.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1));
+        let least = places
+            .iter()
+            .zip(&weights)
+            .min_by(|a, b| a.1.total_cmp(b.1));
         match least {
-            Some((turned, weight)) if *weight < 0.0 => kept.remove(turned),
-            _ => break weights,
-        };
+            Some((place, weight)) if *weight < 0.0 => left_out.push(*place),
+            _ => break (kept, weights),
+        }
     };
     let total: f64 = weights.iter().sum();
     if !(total.is_finite() && total > 0.0) {
