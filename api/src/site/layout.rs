@@ -42,8 +42,26 @@ pub(super) fn style_path() -> &'static str {
 }
 
 /// A person's text: escaped, and marks that turn the direction of reading written as their number.
+/// What the service's words put between backticks, a name, is bold on a page.
 pub(super) fn t(text: &str) -> Markup {
-    PreEscaped(crate::render::html::escape(text))
+    let escaped = crate::render::html::escape(text);
+    let parts: Vec<&str> = escaped.split('`').collect();
+    // One that stands alone is only a backtick.
+    if parts.len().is_multiple_of(2) {
+        return PreEscaped(escaped);
+    }
+    let mut out = String::with_capacity(escaped.len());
+    for (i, part) in parts.iter().enumerate() {
+        let name = !i.is_multiple_of(2);
+        if name {
+            out.push_str("<b>");
+        }
+        out.push_str(part);
+        if name {
+            out.push_str("</b>");
+        }
+    }
+    PreEscaped(out)
 }
 
 /// What of a visit a page's frame needs.
@@ -262,5 +280,20 @@ pub(super) fn assumptions(all: &[Assumption]) -> Markup {
                 ul { @for one in all { li { (t(&one.text)) } } }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::t;
+
+    #[test]
+    fn a_name_between_backticks_is_bold_and_nothing_becomes_markup() {
+        assert_eq!(
+            t("Look at `fix-a` & `b`.").0,
+            "Look at <b>fix-a</b> &amp; <b>b</b>."
+        );
+        assert_eq!(t("five o`clock").0, "five o`clock");
+        assert!(!t("`<i>`").0.contains("<i>"));
     }
 }
