@@ -30,8 +30,9 @@ pub fn silver_in_words(estimate: &Estimate) -> String {
     if let Some((silver, u)) = estimate.figure() {
         return figure(silver, u, "g");
     }
-    if let Agreement::Contradiction { reason } = &estimate.agreement {
-        return format!("the readings contradict each other: {reason}");
+    if matches!(estimate.agreement, Agreement::Contradiction { .. }) {
+        // Why stands with the warning that every answer of it carries.
+        return "no figure: the readings contradict each other".to_owned();
     }
     let bounds = estimate
         .interval_95_g

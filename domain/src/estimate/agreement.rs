@@ -34,7 +34,7 @@ pub(super) fn no_mean(
         .map(|index| format!("; {} stands out", name(index)))
         .unwrap_or_default();
     Some(format!(
-        "{} gives {} g and {} gives {} g, too far apart for chance or a misread burette{odd}. Look at the units, a dilution left out, the strength of the solution, the volume of the sample, and whether all were taken from this container as it is now",
+        "{} gives {} g and {} gives {} g, too far apart for a mean{odd}: look at the units, the dilution, the sample, the strength of the solution, and which container it was",
         name(low),
         grams(least),
         name(high),
