@@ -117,12 +117,14 @@ impl Chrome {
 
     /// The path of the page that is shown.
     fn path(&self) -> String {
-        let url = self.runtime.block_on(self.client().current_url()).unwrap();
-        url.path().to_owned()
+        // Between two pages there is none.
+        let url = self.runtime.block_on(self.client().current_url());
+        url.map_or_else(|_| String::new(), |url| url.path().to_owned())
     }
 
     fn source(&self) -> String {
-        self.runtime.block_on(self.client().source()).unwrap()
+        let source = self.runtime.block_on(self.client().source());
+        source.unwrap_or_default()
     }
 
     fn find(&self, locator: Locator<'_>) -> Element {
@@ -141,9 +143,29 @@ impl Chrome {
         self.click(Locator::LinkText(words));
     }
 
-    /// Sends the form of the page's main part.
+    /// Sends the form of the page's main part, and waits until another page is there.
     fn submit(&mut self) {
+        let once = self.find(Locator::Css("main form[method=post] input[name=once]"));
+        let once = self.runtime.block_on(once.attr("value")).unwrap().unwrap();
+        let own = format!("input[name=once][value='{once}']");
         self.click(Locator::Css("main form[method=post] button[type=submit]"));
+        self.until("another page", |chrome| {
+            let still = chrome.client().find(Locator::Css(&own));
+            chrome.runtime.block_on(still).is_err()
+        });
+    }
+
+    /// Waits until it is so: a busy machine takes its time.
+    fn until(&self, what: &str, so: impl Fn(&Self) -> bool) {
+        let began = Instant::now();
+        while !so(self) {
+            assert!(
+                began.elapsed() < Duration::from_secs(30),
+                "not {what}: {}",
+                self.source()
+            );
+            std::thread::sleep(Duration::from_millis(50));
+        }
     }
 
     fn tick(&mut self, name: &str, value: &str) {
@@ -231,7 +253,7 @@ fn a_studio_is_entered_and_its_papers_are_printed_without_a_script() {
     chrome.choose("rule_set", "us-federal");
     chrome.answer("responsible", "R. Example");
     chrome.submit();
-    assert_eq!(chrome.path(), "/studios/an-invented-studio");
+    chrome.until("the studio", |c| c.path() == "/studios/an-invented-studio");
 
     chrome.follow("Add a container");
     chrome.answer("id", "fixer-1");
@@ -241,7 +263,7 @@ fn a_studio_is_entered_and_its_papers_are_printed_without_a_script() {
     chrome.choose("status", "spent");
     chrome.tick("contents", "sodium_thiosulfate");
     chrome.submit();
-    assert!(chrome.source().contains("3.785 L"), "{}", chrome.source());
+    chrome.until("its volume", |c| c.source().contains("3.785 L"));
 
     chrome.open("/studios/an-invented-studio/containers/fixer-1");
     chrome.follow("A test strip");
@@ -302,7 +324,7 @@ fn a_keyboard_alone_begins_a_studio() {
     }
     // The first stop leads past what repeats on every page.
     assert_eq!(stops.first().map(String::as_str), Some("skip"), "{stops:?}");
-    assert_eq!(chrome.path(), "/studios/keys-only", "{stops:?}");
+    chrome.until("the studio", |c| c.path() == "/studios/keys-only");
 }
 
 /// A page from elsewhere cannot write in the book: what its form sends is refused, and says why.
