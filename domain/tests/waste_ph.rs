@@ -1,6 +1,6 @@
 //! What a reading of pH says of a liquid, whatever was stated of it. Outside sources: hydrogen cyanide,
-//! pKa 9.2 (CRC Handbook); acid and sulfide, cyanide or thiosulfate as in EPA-600/2-80-076, groups 1 with
-//! 11, 33 and 38; characteristic of corrosivity, 40 CFR 261.22.
+//! pKa 9.21 (NIST SRD 46, read in MINTEQ's table); acid with cyanide and with sulfide, EPA-600/2-80-076,
+//! groups 1 with 11 and 33; acid in fixer, common practice; corrosivity, 40 CFR 261.22.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::answer::Notes;
@@ -91,7 +91,8 @@ fn what_must_not_be_kept_shares_no_place() {
     }
 }
 
-/// 2 KMnO4 + 16 HCl -> 5 Cl2: salt with acid is hydrochloric acid to it (EPA-600/2-80-076, 1 with 104).
+/// 2 KMnO4 + 16 HCl -> 2 MnCl2 + 2 KCl + 8 H2O + 5 Cl2: salt with acid is hydrochloric acid to it (from
+/// memory; the equation balances).
 #[test]
 fn permanganate_with_acid_stays_away_from_salt() {
     let bleach = r#"{"id": "p", "kind": "unused_chemical", "composition": [{"substance": "potassium_permanganate"}, {"substance": "sulfuric_acid"}]}"#;

@@ -77,6 +77,17 @@ impl<U: Unit> Measured<U> {
             Shape::Rectangular => (size / 3f64.sqrt(), shape),
         })
     }
+
+    /// How far the value may lie either way, 95 times in 100, where an uncertainty was given: 1.96 of a
+    /// normal one's standard uncertainty, and the whole half-width of a rectangular one.
+    #[must_use]
+    pub fn half_width_95(&self) -> Option<f64> {
+        let (u, shape) = self.standard_uncertainty()?;
+        Some(match shape {
+            Shape::Normal => 1.96 * u,
+            Shape::Rectangular => u * 3f64.sqrt(),
+        })
+    }
 }
 
 #[derive(Deserialize)]

@@ -3,7 +3,7 @@
 
 use super::pour::{ph_marks, working_bath};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowledge};
-use crate::quantity::Shape;
+use crate::quantity::Ph;
 use crate::substance::{Group, substance};
 use serde::Serialize;
 
@@ -130,11 +130,7 @@ pub fn component_g_per_l(batch: &Batch, part: &Component) -> Option<f64> {
 #[must_use]
 pub fn ph_interval(batch: &Batch) -> Option<(f64, f64)> {
     let ph = batch.ph.as_ref()?;
-    let half = match ph.standard_uncertainty() {
-        Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
-        Some((u, Shape::Normal)) => 1.96 * u,
-        None => 0.5,
-    };
+    let half = ph.half_width_95().unwrap_or(0.5);
     Some((ph.as_f64() - half, ph.as_f64() + half))
 }
 
@@ -207,7 +203,7 @@ fn from_ph(batch: &Batch, contents: &mut Contents) {
     };
     let marks = ph_marks();
     let read = f64::midpoint(low, high);
-    let below = |value: f64, mark: crate::quantity::Ph| value < mark.as_f64();
+    let below = |value: f64, mark: Ph| value < mark.as_f64();
     // A fixer's own acid is another group.
     let acid = if contents.holds(Group::Thiosulfate) && batch.kind.is_liquid() {
         below(high, marks.fixer_acid_below)
@@ -228,7 +224,8 @@ fn from_ph(batch: &Batch, contents: &mut Contents) {
     if !below(read, marks.lye_from) {
         contents.add(Group::Caustic, Presumed, "a lye, by its pH");
     }
-    // A toner or intensifier of unstated make may hold anything: its pH says which it is not.
+    // A pH below 10 is no sign of anything where cyanide is only one of the things that a toner or
+    // intensifier of unstated make may hold.
     let cyanide = contents
         .source_of(Group::Cyanide)
         .is_some_and(|h| h.certainty == Known || batch.counts_as_cyanide());

@@ -8,7 +8,7 @@ use super::silver::{Level, in_liquid};
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, Component};
 use crate::estimate::Estimate;
-use crate::quantity::{ComputedPercentWW, Identifier, Shape};
+use crate::quantity::{ComputedPercentWW, Identifier};
 use crate::substance::{Group, substance};
 use crate::waste::contents::{Certainty, Contents, component_g_per_l};
 use crate::waste::rule_set::{HazardRule, RuleSet};
@@ -263,21 +263,17 @@ pub(crate) fn parts_of(
 
 /// How far a component's amount may lie from what was stated, 95 times in 100, as a share of it.
 fn relative_half_width(part: &Component) -> f64 {
-    let (spread, value) = if let Some(g) = &part.g_per_l {
-        (g.standard_uncertainty(), g.as_f64())
+    let (half, value) = if let Some(g) = &part.g_per_l {
+        (g.half_width_95(), g.as_f64())
     } else if let Some(mol) = &part.mol_per_l {
-        (mol.standard_uncertainty(), mol.as_f64())
+        (mol.half_width_95(), mol.as_f64())
     } else if let Some(percent) = &part.percent_w_w {
-        (percent.standard_uncertainty(), percent.as_f64())
+        (percent.half_width_95(), percent.as_f64())
     } else {
         return 0.0;
     };
-    let half = match spread {
-        Some((u, Shape::Normal)) => 1.96 * u,
-        Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
-        None => 0.0,
-    };
-    if value > 0.0 { half / value } else { 0.0 }
+    half.filter(|_| value > 0.0)
+        .map_or(0.0, |half| half / value)
 }
 
 fn sum_of(rule: &HazardRule, rules: &RuleSet, parts: &[Part]) -> Sum {

@@ -419,6 +419,10 @@ fn target(wish: &Wish, notes: &mut Notes) -> (f64, (f64, f64)) {
     (target, (lower, upper))
 }
 
+/// How far below the pH of what was stated a reading has to lie to tell of a far stronger acid: twice
+/// the half unit that a bare reading of paper may be off (house rule).
+const FAR_STRONGER_PH: f64 = 1.0;
+
 /// A refusal where the reading says that the acid which was stated is not in it any more, or that a far
 /// stronger one is: a dose by what was stated would then be poured into something else.
 fn not_what_was_stated(batch: &Batch, liquor: &Liquor, worked: &Worked) -> Option<Refusal> {
@@ -438,7 +442,7 @@ fn not_what_was_stated(batch: &Batch, liquor: &Liquor, worked: &Worked) -> Optio
             ],
         ));
     }
-    (high < expected - 1.0).then(|| {
+    (high < expected - FAR_STRONGER_PH).then(|| {
         blocks::refusal(
             format!(
                 "It reads pH {low:.1} to {high:.1}, and what was stated of it would give {expected:.1}: a far stronger acid is in it."

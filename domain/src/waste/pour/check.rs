@@ -248,7 +248,6 @@ pub fn check_pour_of(all: &[&Batch], rules: &RuleSet, notes: &mut Notes) -> Pour
 }
 
 /// A substance in its own bottle.
-/// A substance in its own bottle.
 pub(crate) fn bottle(id: &Identifier) -> Batch {
     let mut batch = Batch::named(id.clone(), BatchKind::UnusedChemical);
     batch.composition.push(Component::named(id.clone()));

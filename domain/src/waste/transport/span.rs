@@ -1,7 +1,7 @@
 //! What is known of a figure, and whether it keeps the ends of a rule.
 
 use super::data::Ends;
-use crate::quantity::{Measured, Shape, Unit};
+use crate::quantity::{Measured, Unit};
 
 /// Whether something holds; what is not known stays open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -46,11 +46,7 @@ impl Span {
     /// A reading: its interval where it carries an uncertainty (95 % of a normal one), else its face
     /// value.
     pub fn of<U: Unit>(reading: &Measured<U>) -> Self {
-        let half = match reading.standard_uncertainty() {
-            Some((u, Shape::Rectangular)) => u * 3f64.sqrt(),
-            Some((u, Shape::Normal)) => 1.96 * u,
-            None => 0.0,
-        };
+        let half = reading.half_width_95().unwrap_or(0.0);
         Self {
             low: reading.as_f64() - half,
             high: reading.as_f64() + half,
