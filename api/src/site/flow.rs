@@ -162,7 +162,8 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
     }
 }
 
-fn tenth(of: f64) -> String {
+/// A place in a picture, to a tenth: finer is not seen.
+pub(super) fn tenth(of: f64) -> String {
     format!("{of:.1}")
 }
 

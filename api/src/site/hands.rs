@@ -1,6 +1,7 @@
 //! The clocks of containers as one picture: a bar from the day each began to the day it must have left,
 //! and a line for today. It says nothing that the table beneath does not, and needs no colour.
 
+use super::flow::tenth;
 use super::layout::t;
 use maud::{Markup, html};
 use spent_silver_domain::ledger::{Clock, ClockKind};
@@ -90,7 +91,8 @@ pub(super) fn picture(clocks: &[Clock], on: Date) -> Markup {
 
 fn bar(hand: &Hand<'_>, y: f64, on: Date, along: &impl Fn(Date) -> f64) -> Markup {
     let (from, due, now) = (along(hand.from), along(hand.clock.due_on), along(on));
-    let gone = now.clamp(from, due);
+    // Not `clamp`, which panics where a clock would end before it began.
+    let gone = now.min(due).max(from);
     let top = y + BELOW;
     let possible = hand.clock.what == ClockKind::PossibleStorageLimit;
     // The words stand where they have room.
@@ -128,8 +130,4 @@ fn table(hands: &[Hand<'_>]) -> Markup {
 
 fn f64_of(count: i64) -> f64 {
     count as f64
-}
-
-fn tenth(of: f64) -> String {
-    format!("{of:.1}")
 }
