@@ -6,7 +6,7 @@ use super::break_even::{BREAK_EVEN, BreakEven, break_even};
 use super::haulage::HaulageCost;
 use super::lot::{Bulk, LotSilver, PreparedLot, holds};
 use super::settlement::{
-    Load, MoneyLine, NoSettlement, SETTLEMENT, Settled, ShareBy, price_per_ozt, settle,
+    Load, MoneyLine, NoSettlement, SETTLEMENT, Settled, ShareBy, nets, price_per_ozt, settle,
 };
 use super::share::{LARGEST_REMAINDER, RULE, share_out};
 use crate::answer::{Notes, Severity};
@@ -297,32 +297,34 @@ fn sensitivity(
     silver: &LotSilver,
     market: &Market<'_>,
 ) -> Result<Vec<PriceRow>, TooLarge> {
-    let with = |grams: ComputedGrams| -> Result<Load, TooLarge> {
-        Ok(Load {
+    let base = Exact::from(price_per_ozt(market.price)?);
+    let factor = |step: i64| Exact::ONE + Exact::percent(Decimal::from(step));
+    let prices = PRICE_STEPS
+        .iter()
+        .map(|step| (base * factor(*step)).finish())
+        .collect::<Result<Vec<Decimal>, TooLarge>>()?;
+    let nets_at = |grams: ComputedGrams| -> Result<Vec<SignedAmount>, TooLarge> {
+        let load = Load {
             silver_g: grams.to_decimal().map_err(|_| TooLarge)?,
             ..load.clone()
-        })
+        };
+        nets(&load, &prices, market.terms).map_err(|_| TooLarge)
     };
-    let lower = with(silver.lower_95_g)?;
-    let upper = silver.upper_95_g.map(with).transpose()?;
-    let base = price_per_ozt(market.price)?;
-    let net = |load: &Load, factor: Exact| -> Result<SignedAmount, TooLarge> {
-        let price = (Exact::from(base) * factor).finish()?;
-        settle(load, price, market.terms)
-            .map(|s| s.net)
-            .map_err(|_| TooLarge)
-    };
+    let lower = nets_at(silver.lower_95_g)?;
+    let expected = nets(load, &prices, market.terms).map_err(|_| TooLarge)?;
+    let upper = silver.upper_95_g.map(nets_at).transpose()?;
+    let mut upper = upper.into_iter().flatten();
     PRICE_STEPS
         .iter()
-        .map(|step| {
-            let factor = Exact::ONE + Exact::percent(Decimal::from(*step));
-            let price = (Exact::from(market.price.amount) * factor).finish()?;
+        .zip(lower.into_iter().zip(expected))
+        .map(|(step, (net_lower, net_expected))| {
+            let price = (Exact::from(market.price.amount) * factor(*step)).finish()?;
             Ok(PriceRow {
                 price_change_percent: ComputedPercent::of(*step as f64),
                 price: Amount::new(price.normalize()).unwrap_or(Amount::ZERO),
-                net_lower: net(&lower, factor)?,
-                net_expected: net(load, factor)?,
-                net_upper: upper.as_ref().map(|u| net(u, factor)).transpose()?,
+                net_lower,
+                net_expected,
+                net_upper: upper.next(),
             })
         })
         .collect()

@@ -177,31 +177,41 @@ pub(crate) fn settle<'a>(
     terms: &'a RefinerTerms,
 ) -> Result<Settled<'a>, NoSettlement> {
     let pay = &terms.payment;
-    let mut sheet = Sheet {
-        lines: Vec::new(),
-        currency: terms.currency,
-    };
-    let silver = silver_lines(load, price_per_ozt, pay, &mut sheet)?;
-    treatment_lines(load, pay, silver.paid_ozt, &mut sheet)?;
-    let once = [
-        (LineItem::Assay, pay.assay_fee),
-        (LineItem::Freight, pay.freight),
-        (LineItem::ReturnFreight, pay.return_freight),
-    ];
-    for (item, amount) in once {
-        sheet.once(item, amount)?;
-    }
-    surcharge_lines(load, &pay.surcharges, &mut sheet)?;
+    let silver = Silver::of(load, pay)?;
+    let mut sheet = Sheet::of(terms);
+    let gross = silver_lines(&silver, price_per_ozt, &mut sheet)?;
+    charge_lines(load, terms, silver.paid_ozt, &mut sheet)?;
 
     let total = sheet.sum(|_| true);
     Ok(Settled {
-        gross: silver.gross,
+        gross,
         silver_ozt: silver.ozt,
         paid_ozt: silver.paid_ozt,
         deductions: sheet.rounded(total)?,
-        net: sheet.rounded(Exact::from(silver.gross.decimal()) - total)?,
+        net: sheet.rounded(Exact::from(gross.decimal()) - total)?,
         lines: sheet.lines,
     })
+}
+
+/// The net of [`settle`] at each of several prices per troy ounce. Charges do not move with the
+/// price, and the lines about silver not paid for leave the rounded worth of what is paid for:
+/// net = worth of the silver paid for - charges.
+pub(crate) fn nets(
+    load: &Load,
+    prices_per_ozt: &[Decimal],
+    terms: &RefinerTerms,
+) -> Result<Vec<SignedAmount>, NoSettlement> {
+    let silver = Silver::of(load, &terms.payment)?;
+    let mut sheet = Sheet::of(terms);
+    charge_lines(load, terms, silver.paid_ozt, &mut sheet)?;
+    let charges = sheet.sum(|_| true);
+    prices_per_ozt
+        .iter()
+        .map(|price| {
+            let worth = sheet.rounded(silver.paid * Exact::from(*price))?;
+            Ok(sheet.rounded(Exact::from(worth.decimal()) - charges)?)
+        })
+        .collect()
 }
 
 /// The lines so far; a line of nothing is not written.
@@ -210,7 +220,16 @@ struct Sheet<'a> {
     currency: Currency,
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    /// An empty sheet with room for the lines that these terms can have.
+    fn of(terms: &'a RefinerTerms) -> Self {
+        const LINES_BESIDES_SURCHARGES: usize = 11;
+        Self {
+            lines: Vec::with_capacity(LINES_BESIDES_SURCHARGES + terms.payment.surcharges.len()),
+            currency: terms.currency,
+        }
+    }
+
     fn rounded(&self, value: Exact) -> Result<SignedAmount, TooLarge> {
         Ok(SignedAmount::rounded(value.finish()?, self.currency))
     }
@@ -264,64 +283,103 @@ impl Sheet<'_> {
     }
 }
 
-struct SilverPaid {
+/// The silver of a load, and how much of it is paid for, whatever the price.
+struct Silver {
     ozt: Decimal,
     paid_ozt: Decimal,
-    gross: SignedAmount,
+    whole: Exact,
+    taken: Exact,
+    paid: Exact,
+    below_least: bool,
 }
 
-/// What the silver is worth and what of it is not paid. The worth after each step is rounded and
-/// the line is the difference, so that what remains is what an invoice says for the silver paid for.
-fn silver_lines(
-    load: &Load,
-    price_per_ozt: Decimal,
-    pay: &Payment,
-    sheet: &mut Sheet<'_>,
-) -> Result<SilverPaid, TooLarge> {
-    let price = Exact::from(price_per_ozt);
-    let silver = Exact::from(load.silver_g) / Exact::from(TROY_OUNCE_G);
-    let ozt = silver.finish()?;
-    let gross = sheet.rounded(silver * price)?;
-    let worth = Exact::from(gross.decimal());
-    let least = pay
-        .least_silver_paid_for_ozt
-        .map_or(Decimal::ZERO, |l| l.decimal());
-    if ozt < least {
-        let item = LineItem::SilverBelowLeast;
-        sheet.write(item, price_per_ozt, ozt, ShareBy::Silver, worth)?;
-        return Ok(SilverPaid {
+impl Silver {
+    fn of(load: &Load, pay: &Payment) -> Result<Self, TooLarge> {
+        let whole = Exact::from(load.silver_g) / Exact::from(TROY_OUNCE_G);
+        let ozt = whole.finish()?;
+        let least = pay
+            .least_silver_paid_for_ozt
+            .map_or(Decimal::ZERO, |l| l.decimal());
+        let below_least = ozt < least;
+        let deducted = pay
+            .silver_deducted_ozt
+            .map_or(Decimal::ZERO, |d| d.decimal());
+        let taken = Exact::from(deducted).at_most(whole);
+        let paid = if below_least {
+            Exact::ZERO
+        } else {
+            (whole - taken) * Exact::percent(pay.payable_percent.decimal())
+        };
+        Ok(Self {
             ozt,
-            paid_ozt: Decimal::ZERO,
-            gross,
-        });
+            paid_ozt: paid.finish()?,
+            whole,
+            taken,
+            paid,
+            below_least,
+        })
     }
-    let deducted = pay
-        .silver_deducted_ozt
-        .map_or(Decimal::ZERO, |d| d.decimal());
-    let taken = Exact::from(deducted).at_most(silver);
-    let rest = silver - taken;
-    let paid = rest * Exact::percent(pay.payable_percent.decimal());
+}
+
+/// What of the silver is not paid; gives what all of it is worth. The worth after each step is
+/// rounded and the line is the difference, so that what remains is what an invoice says for the
+/// silver paid for.
+fn silver_lines(
+    silver: &Silver,
+    price_per_ozt: Decimal,
+    sheet: &mut Sheet<'_>,
+) -> Result<SignedAmount, TooLarge> {
+    let price = Exact::from(price_per_ozt);
+    let gross = sheet.rounded(silver.whole * price)?;
+    let worth = Exact::from(gross.decimal());
+    if silver.below_least {
+        sheet.write(
+            LineItem::SilverBelowLeast,
+            price_per_ozt,
+            silver.ozt,
+            ShareBy::Silver,
+            worth,
+        )?;
+        return Ok(gross);
+    }
+    let rest = silver.whole - silver.taken;
     let rest_worth = Exact::from(sheet.rounded(rest * price)?.decimal());
-    let paid_worth = Exact::from(sheet.rounded(paid * price)?.decimal());
+    let paid_worth = Exact::from(sheet.rounded(silver.paid * price)?.decimal());
     sheet.write(
         LineItem::SilverDeducted,
         price_per_ozt,
-        taken.finish()?,
+        silver.taken.finish()?,
         ShareBy::Silver,
         worth - rest_worth,
     )?;
     sheet.write(
         LineItem::SilverNotPayable,
         price_per_ozt,
-        (rest - paid).finish()?,
+        (rest - silver.paid).finish()?,
         ShareBy::Silver,
         rest_worth - paid_worth,
     )?;
-    Ok(SilverPaid {
-        ozt,
-        paid_ozt: paid.finish()?,
-        gross,
-    })
+    Ok(gross)
+}
+
+/// Every charge, in the order of a statement.
+fn charge_lines<'a>(
+    load: &Load,
+    terms: &'a RefinerTerms,
+    paid_ozt: Decimal,
+    sheet: &mut Sheet<'a>,
+) -> Result<(), NoSettlement> {
+    let pay = &terms.payment;
+    treatment_lines(load, pay, paid_ozt, sheet)?;
+    let once = [
+        (LineItem::Assay, pay.assay_fee),
+        (LineItem::Freight, pay.freight),
+        (LineItem::ReturnFreight, pay.return_freight),
+    ];
+    for (item, amount) in once {
+        sheet.once(item, amount)?;
+    }
+    surcharge_lines(load, &pay.surcharges, sheet)
 }
 
 /// Treatment and refining, topped up to the lot minimum.

@@ -15,6 +15,8 @@ const LONGEST_SWEEP: f64 = 12.0;
 /// Most sweeps of the approach, and how near is near enough for Newton (natural logarithm).
 const SWEEPS: u32 = 40;
 const CLOSE: f64 = 0.7;
+/// Activity of water: 1 - 0.017 x mol of everything dissolved per kg of it.
+const SUM_SCALE: f64 = 0.017;
 /// Lowest activity of water the iteration visits.
 const DRIEST: f64 = 0.05;
 
@@ -155,8 +157,49 @@ impl Equations {
         }
     }
 
-    /// Fills the residuals and the Jacobian.
-    pub(super) fn fill(
+    /// Where the equations of ionic strength, mass of water and its activity stand; a held ionic
+    /// strength has none, and its place is out of the way.
+    const fn places(unknowns: usize, free: bool) -> (usize, usize, usize) {
+        if free {
+            (unknowns, unknowns + 1, unknowns + 2)
+        } else {
+            (MAX_UNKNOWNS - 1, unknowns, unknowns + 1)
+        }
+    }
+
+    /// Fills the residuals, and says how many equations there are.
+    pub(super) fn fill_residuals(
+        &mut self,
+        r: &Reduced,
+        state: &State,
+        sums: &Sums,
+        coupling: Coupling,
+    ) {
+        let n = r.unknowns;
+        let free = coupling == Coupling::Free;
+        let (at_i, at_w, at_a) = Self::places(n, free);
+        self.size = at_a + 1;
+        for u in 0..n {
+            self.residual[u] =
+                sums.positive[u].max(1e-290).ln() - sums.negative[u].max(1e-290).ln();
+        }
+        let water = state.ln_w.exp();
+        if free {
+            self.residual[at_i] = (sums.z2_moles.max(1e-290) / (2.0 * water)).ln() - state.ln_i;
+        }
+        self.residual[at_w] = 1.0 + (sums.water_bound - r.water_total) * (WATER_KG_PER_MOL / water);
+        let activity = state.ln_aw.exp();
+        let bound = sums.all_moles * (SUM_SCALE / water);
+        self.residual[at_a] = if bound > 1.0 - DRIEST {
+            // Beyond the reach of the formula: hold on, so that the search can end and be refused.
+            activity - DRIEST
+        } else {
+            activity - 1.0 + bound
+        };
+    }
+
+    /// Fills the derivatives of the residuals.
+    pub(super) fn fill_jacobian(
         &mut self,
         p: &Problem,
         r: &Reduced,
@@ -167,12 +210,7 @@ impl Equations {
     ) {
         let n = r.unknowns;
         let free = coupling == Coupling::Free;
-        let (at_i, at_w) = if free {
-            (n, n + 1)
-        } else {
-            (MAX_UNKNOWNS - 1, n)
-        };
-        let at_a = at_w + 1;
+        let (at_i, at_w, at_a) = Self::places(n, free);
         let size = at_a + 1;
         self.size = size;
         for row in self.jacobian.iter_mut().take(size) {
@@ -183,14 +221,12 @@ impl Equations {
         for u in 0..n {
             per_positive[u] = 1.0 / sums.positive[u].max(1e-290);
             per_negative[u] = 1.0 / sums.negative[u].max(1e-290);
-            self.residual[u] =
-                sums.positive[u].max(1e-290).ln() - sums.negative[u].max(1e-290).ln();
         }
         let water = state.ln_w.exp();
         let activity = state.ln_aw.exp();
         let per_z2 = 1.0 / sums.z2_moles.max(1e-290);
         let water_scale = WATER_KG_PER_MOL / water;
-        let sum_scale = 0.017 / water;
+        let sum_scale = SUM_SCALE / water;
 
         for i in 0..p.species {
             let row = &r.rows[i];
@@ -254,19 +290,14 @@ impl Equations {
             line[at_a] += weight * row.water;
         }
         if free {
-            self.residual[at_i] = (sums.z2_moles.max(1e-290) / (2.0 * water)).ln() - state.ln_i;
             self.jacobian[at_i][at_i] -= 1.0;
             self.jacobian[at_i][at_w] -= 1.0;
         }
-        self.residual[at_w] = 1.0 + (sums.water_bound - r.water_total) * water_scale;
         self.jacobian[at_w][at_w] += 1.0;
         if sums.all_moles * sum_scale > 1.0 - DRIEST {
-            // Beyond the reach of the formula: hold on, so that the search can end and be refused.
             self.jacobian[at_a][..size].fill(0.0);
-            self.residual[at_a] = activity - DRIEST;
             self.jacobian[at_a][at_a] = activity;
         } else {
-            self.residual[at_a] = activity - 1.0 + sums.all_moles * sum_scale;
             self.jacobian[at_a][at_a] += activity;
             self.jacobian[at_a][at_w] -= p.spectator_mol * sum_scale;
         }
@@ -355,9 +386,9 @@ impl Workspace {
                 self.sums.evaluate(p, &self.reduced, state, &g);
             }
             evaluated = false;
-            self.equations
-                .fill(p, &self.reduced, state, &g, &self.sums, coupling);
-            let size = self.equations.size;
+            let equations = &mut self.equations;
+            equations.fill_residuals(&self.reduced, state, &self.sums, coupling);
+            let size = equations.size;
             let worst = self.equations.residual[..size]
                 .iter()
                 .fold(0.0f64, |m, v| m.max(v.abs()));
@@ -370,6 +401,8 @@ impl Workspace {
             if !worst.is_finite() {
                 return false;
             }
+            self.equations
+                .fill_jacobian(p, &self.reduced, state, &g, &self.sums, coupling);
             if !solve(
                 &mut self.equations.jacobian,
                 &mut self.equations.residual,

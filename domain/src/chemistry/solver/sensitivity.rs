@@ -98,7 +98,7 @@ impl System {
         let g = gammas(p, state.ln_i);
         work.sums.evaluate(p, &work.reduced, &state, &g);
         work.equations
-            .fill(p, &work.reduced, &state, &g, &work.sums, coupling);
+            .fill_jacobian(p, &work.reduced, &state, &g, &work.sums, coupling);
         let r = &work.reduced;
         let sums = &work.sums;
         let n = r.unknowns;
