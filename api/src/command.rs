@@ -1,6 +1,6 @@
 //! The command line: the answers and the problems that HTTP would give, on a terminal.
 
-use crate::config::{BookFlags, Settings};
+use crate::config::{BookFlags, LogLevel, Settings};
 use crate::contract;
 use crate::operation::{Operation, operation, operations};
 use crate::problem::{Code, ErrorEntry, Problem};
@@ -179,6 +179,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(FAILED);
         }
     };
+    // What failed inside is logged beside the problem; with JSON there is the problem and nothing else.
+    let serves = matches!(line.command, Command::Serve(_));
+    if !serves && line.format != Some(Format::Json) {
+        server::start_log(LogLevel::Error);
+    }
     let done = rule_sets::load(&line.rule_set_files).and_then(|()| carry_out(&line));
     match done {
         Ok(()) => ExitCode::SUCCESS,
