@@ -1,10 +1,10 @@
 //! What a container holds or must be taken to hold: what is stated, what its kind always brings,
 //! and what is presumed until someone says otherwise.
 
-use super::pour::{ph_marks, working_bath};
+use super::pour::{dilute_marks, ph_marks, working_bath};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowledge};
 use crate::quantity::Ph;
-use crate::substance::{Group, substance};
+use crate::substance::{Group, Substance, substance};
 use serde::Serialize;
 
 /// How it is known that something is in a container.
@@ -155,13 +155,32 @@ fn is_dilute(batch: &Batch, part: &Component, spirits_g_per_l: f64) -> bool {
     }
 }
 
+/// Whether an oxidizer, or what burns, is thin enough in its liquid that the one sets nothing on fire and
+/// the other does not catch it. An unstated amount in a working liquid is thin, and anywhere else dry or neat.
+fn is_thin(batch: &Batch, part: &Component, known: &Substance) -> bool {
+    let marks = dilute_marks();
+    let below = if known.is(Group::Fuel) {
+        marks.fuel_below_g_per_l
+    } else if known.is(Group::Peroxide) {
+        marks.peroxide_below_g_per_l
+    } else if known.is(Group::Nitrate) {
+        marks.nitrate_below_g_per_l
+    } else {
+        marks.oxidizer_below_g_per_l
+    };
+    match component_g_per_l(batch, part) {
+        Some(c) => c < below.as_f64(),
+        None => batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent,
+    }
+}
+
 /// The hazard groups that a batch holds: those of its stated substances, those its kind always
 /// brings, and those presumed until someone says otherwise. Every check of a batch starts here.
 ///
 /// A fixer brings thiosulfate, sulfite and acid unless it counts as cyanide; an iron developer is an
 /// acid; a toner or intensifier of unstated make is taken for the worst of its kind; a rinse in a
 /// collodion studio may carry cyanide. Nitric acid in a working bath counts as dilute up to the
-/// threshold of the data file. An unstated unused chemical or spill is unknown.
+/// threshold of the data file, and an oxidizer or what burns as thin below its own. An unstated unused chemical or spill is unknown.
 #[must_use]
 pub fn implied_groups(batch: &Batch) -> Contents {
     let mut contents = Contents::default();
@@ -180,8 +199,10 @@ pub fn implied_groups(batch: &Batch) -> Contents {
             continue;
         };
         let dilute = known.is(Group::StrongAcid) && is_dilute(batch, part, spirits);
+        let thin = is_thin(batch, part, known);
         for group in &known.groups {
             let group = match group {
+                Group::StrongOxidizer | Group::Fuel if thin => continue,
                 Group::StrongAcid | Group::OxidizingAcid if dilute => continue,
                 Group::Acid if is_fixer && !known.is(Group::StrongAcid) => Group::AcidFixer,
                 other => *other,
@@ -331,7 +352,12 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
             );
         }
         BatchKind::CollodionOrSolvent if nothing_stated => contents.add_all(
-            &[Group::Alcohol, Group::Ether, Group::Nitrocellulose],
+            &[
+                Group::Alcohol,
+                Group::Ether,
+                Group::Nitrocellulose,
+                Group::Fuel,
+            ],
             Presumed,
             words,
         ),
@@ -347,6 +373,7 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
         }
         BatchKind::WipesAndFilters => {
             contents.add(Group::OrganicMatter, Known, words);
+            contents.add(Group::Fuel, Presumed, words);
             if nothing_stated && batch.craft != Some(Craft::FilmAndPaper) {
                 contents.add_all(&[Group::Silver, Group::Nitrate], Presumed, words);
             }
@@ -360,6 +387,9 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
         }
         BatchKind::FilmAndPaper | BatchKind::GlassPlates => {
             contents.add(Group::OrganicMatter, Known, words);
+            if batch.kind == BatchKind::FilmAndPaper {
+                contents.add(Group::Fuel, Presumed, words);
+            }
             contents.add(Group::SilverSolid, Presumed, words);
         }
         BatchKind::SpentCartridge => {
