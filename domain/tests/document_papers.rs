@@ -157,6 +157,103 @@ fn silver_is_printed_to_what_its_uncertainty_supports() {
     assert!(answer.result.estimate.is_some());
 }
 
+/// 40 CFR 264 Appendix V, groups 5 (cyanide and sulfide with acid) and 6, and the chart of
+/// EPA-600/2-80-076 (acid with hypochlorite: toxic gas). A splash is rinsed for 15 minutes.
+#[test]
+fn the_label_of_a_bottle_says_what_kills_and_what_to_do_after_a_splash() {
+    let splash = ["rinse with water for 15 minutes", "goggles and gloves"];
+    for (substance, splashed, never) in [
+        (
+            "hydrochloric_acid",
+            true,
+            &[
+                "Never with bleach, cyanide, sulfide or fixer",
+                "acid into the water",
+            ][..],
+        ),
+        (
+            "sulfuric_acid",
+            true,
+            &["Never with bleach, cyanide", "acid into the water"],
+        ),
+        (
+            "nitric_acid",
+            true,
+            &[
+                "Never with bleach, cyanide",
+                "alcohol, ether, collodion, paper or metal",
+            ],
+        ),
+        (
+            "acetic_acid",
+            true,
+            &["Never with bleach, cyanide, sulfide or fixer"],
+        ),
+        (
+            "sodium_hydroxide",
+            true,
+            &["Never with acid, aluminium or zinc"],
+        ),
+        (
+            "ammonia",
+            true,
+            &["Never with bleach, silver, gold or iodine"],
+        ),
+        (
+            "sodium_hypochlorite",
+            true,
+            &["Never with acid, ammonia, cyanide or fixer"],
+        ),
+        (
+            "formaldehyde",
+            true,
+            &[
+                "Never with hydrochloric acid, peroxide or permanganate",
+                "fresh air",
+            ],
+        ),
+        (
+            "potassium_cyanide",
+            true,
+            &["Never with acid or bleach: a gas that kills"],
+        ),
+        (
+            "sodium_sulfide",
+            true,
+            &["Never with acid or bleach: hydrogen sulfide"],
+        ),
+        (
+            "sodium_sulfite",
+            false,
+            &["Never with acid: sulfur dioxide"],
+        ),
+        (
+            "potassium_permanganate",
+            false,
+            &["anything that burns", "Never with acid, fixer"],
+        ),
+        ("silver_nitrate", true, &["anything that burns"]),
+    ] {
+        let bottle = json!({
+            "id": "bottle", "kind": "unused_chemical", "status": "unused",
+            "composition": [{"substance": substance}]
+        });
+        let answer = draw(&label(&bottle, "us-federal")).unwrap();
+        let document = &answer.result.document;
+        for words in never.iter().chain(splash.iter().filter(|_| splashed)) {
+            assert!(says(document, words), "{substance}: {words}");
+        }
+    }
+    // A fixer says it once, in the words of its kind.
+    let fixer = json!({
+        "id": "f", "kind": "fixer", "status": "spent",
+        "composition": [{"substance": "sodium_thiosulfate"}]
+    });
+    let answer = draw(&label(&fixer, "us-federal")).unwrap();
+    assert!(says(&answer.result.document, "Never add acid"));
+    assert!(!says(&answer.result.document, "Never with acid"));
+}
+
 #[test]
 fn every_kind_of_container_has_a_label_that_says_what_never_to_do() {
     let kinds = [
