@@ -21,6 +21,7 @@ mod estimates_combined;
 mod estimates_impossible;
 mod ledger;
 mod ledger_clocks;
+mod ledger_mixture;
 mod ledger_register;
 mod ledger_state;
 mod money_charts;

@@ -423,7 +423,7 @@ impl Pen<'_> {
         self.assume_bare("water_l", Some(&e.water_l), JUG_MARK);
         let on = self.entry.on;
         let holding = self.settled_holding(&e.batch, "batch")?;
-        holding.dilute(&e.water_l);
+        holding.dilute(&e.water_l, on);
         if waste {
             let content = holding.content_mut();
             content.diluted_on = content.diluted_on.or(Some(on));

@@ -1,11 +1,14 @@
 //! What a container holds or must be taken to hold: what is stated, what its kind always brings,
 //! and what is presumed until someone says otherwise.
 
-use super::pour::{dilute_marks, ph_marks, working_bath};
+use super::pour::{ph_marks, working_bath};
 use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowledge};
 use crate::quantity::Ph;
-use crate::substance::{Group, Substance, substance};
+use crate::substance::{Group, substance};
 use serde::Serialize;
+use strength::{is_dilute, is_thin};
+
+mod strength;
 
 /// How it is known that something is in a container.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -134,46 +137,6 @@ pub fn ph_interval(batch: &Batch) -> Option<(f64, f64)> {
     Some((ph.as_f64() - half, ph.as_f64() + half))
 }
 
-/// Whether the acid of this component is dilute enough that it is neither a strong nor an oxidizing
-/// acid to what it meets. In a bath, drips or rinse an unstated amount of acid is the few drops of
-/// common practice; anywhere else it is strong. Much alcohol or ether ends the allowance.
-fn is_dilute(batch: &Batch, part: &Component, spirits_g_per_l: f64) -> bool {
-    let limit = working_bath();
-    if spirits_g_per_l > limit.alcohol_and_ether_most_g_per_l.as_f64() {
-        return false;
-    }
-    match component_g_per_l(batch, part) {
-        Some(c) => batch.kind.is_liquid() && c <= limit.acid_most_g_per_l.as_f64(),
-        None => {
-            let carries_drops = matches!(
-                batch.kind,
-                BatchKind::SensitizingBath | BatchKind::Drip | BatchKind::RinseWater
-            );
-            let too_acid = ph_interval(batch).is_some_and(|(low, _)| low < strong_acid_ph());
-            carries_drops && !too_acid
-        }
-    }
-}
-
-/// Whether an oxidizer, or what burns, is thin enough in its liquid that the one sets nothing on fire and
-/// the other does not catch it. An unstated amount in a working liquid is thin, and anywhere else dry or neat.
-fn is_thin(batch: &Batch, part: &Component, known: &Substance) -> bool {
-    let marks = dilute_marks();
-    let below = if known.is(Group::Fuel) {
-        marks.fuel_below_g_per_l
-    } else if known.is(Group::Peroxide) {
-        marks.peroxide_below_g_per_l
-    } else if known.is(Group::Nitrate) {
-        marks.nitrate_below_g_per_l
-    } else {
-        marks.oxidizer_below_g_per_l
-    };
-    match component_g_per_l(batch, part) {
-        Some(c) => c < below.as_f64(),
-        None => batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent,
-    }
-}
-
 /// The hazard groups that a batch holds: those of its stated substances, those its kind always
 /// brings, and those presumed until someone says otherwise. Every check of a batch starts here.
 ///
@@ -211,8 +174,42 @@ pub fn implied_groups(batch: &Batch) -> Contents {
         }
     }
     from_kind(batch, &mut contents);
+    from_mixture(batch, &mut contents);
     from_ph(batch, &mut contents);
     contents
+}
+
+/// What went into a waste from another container is in it still, but for what thinning ends: its strength.
+fn from_mixture(batch: &Batch, contents: &mut Contents) {
+    const THINNED: &[Group] = &[
+        Group::Acid,
+        Group::StrongAcid,
+        Group::OxidizingAcid,
+        Group::HydrochloricAcid,
+        Group::AcidFixer,
+        Group::Caustic,
+        Group::Carbonate,
+        Group::StrongOxidizer,
+        Group::Fuel,
+    ];
+    // How much of it is there now nobody says by its name.
+    const SILVER: &[Group] = &[Group::Silver, Group::SilverComplex, Group::SilverSolid];
+    let treated = batch.status == Some(BatchStatus::Treated);
+    for one in &batch.mixed_in {
+        for held in implied_groups(&one.as_batch()).held() {
+            let silver = SILVER.contains(&held.group);
+            if THINNED.contains(&held.group) || (silver && treated) {
+                continue;
+            }
+            let certainty = if silver {
+                held.certainty.min(Certainty::Presumed)
+            } else {
+                held.certainty
+            };
+            let from = format!("{}, which went in from `{}`", held.from, one.from);
+            contents.add(held.group, certainty, &from);
+        }
+    }
 }
 
 /// What a reading of pH adds to what was stated: an acid, a strong one, a lye; cyanide on its way out;

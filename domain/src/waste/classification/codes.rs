@@ -4,6 +4,7 @@ use super::hazard;
 use super::hazard_class::hazard_classes;
 use super::ignitable;
 use super::list;
+use super::mixture;
 use super::result::{
     CleanFinding, Figure, HazardCode, Hazardous, Property, ToTest, WasteListFinding,
 };
@@ -124,6 +125,7 @@ pub(crate) fn find_codes(
     reactive(batch, &contents, rules, &mut found);
     hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
     listed(batch, &contents, rules, &mut found);
+    mixture::find(batch, rules, &mut found);
     found.list = list::find(batch, rules, &mut found);
     Some(found)
 }
