@@ -368,6 +368,24 @@ impl Batch {
             "limit_exceeded_on",
             "a day on or after made_on",
         );
+        order(
+            self.waste_since,
+            self.diluted_on,
+            "diluted_on",
+            "a day on or after waste_since",
+        );
+        if let Some(day) = self
+            .waste_since
+            .filter(|_| self.status == Some(BatchStatus::InUse))
+        {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/waste_since"),
+                format!(
+                    "in use, and waste since {day}: expected a status of spent or treated, or no waste_since, because a batch at work is no waste"
+                ),
+            ));
+        }
         match (&self.gross_g, &self.tare_g) {
             (Some(gross), Some(tare)) if tare.decimal() >= gross.decimal() => {
                 faults.push(Fault::new(

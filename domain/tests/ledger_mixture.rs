@@ -1,4 +1,4 @@
-//! What a mixture answers for.
+//! What a mixture answers for, and what cannot be.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::answer::Notes;
@@ -72,4 +72,92 @@ fn a_hazard_stays_known_when_it_is_poured_into_much_weaker_waste() {
     );
     // The fixer is thiosulfate still, whatever the drum is called: no acid goes in.
     assert!(implied_groups(&mixed).holds(Group::Thiosulfate));
+}
+
+/// The one fault of these entries: its pointer and words.
+fn refused(events: &[&str]) -> (String, String) {
+    let list: Vec<Entry> = events
+        .iter()
+        .enumerate()
+        .map(|(i, event)| {
+            let text = format!(
+                r#"{{"id": "e{i}", "on": "2026-02-0{}", "recorded_by": "A.", "event": {event}}}"#,
+                i + 1
+            );
+            serde_json::from_str(&text).unwrap()
+        })
+        .collect();
+    let faults = fold(&list, None, RuleSet::unspecified(), &mut Notes::default()).unwrap_err();
+    assert_eq!(faults.list().len(), 1, "{faults:?}");
+    let fault = &faults.list()[0];
+    (fault.pointer.clone(), fault.detail.clone())
+}
+
+#[test]
+fn what_cannot_be_is_refused_where_it_is_entered() {
+    let jug = r#"{"opened": {"batch": {"id": "jug", "kind": "fixer", "craft": "film_and_paper", "volume_l": "2"}}}"#;
+    let small = r#"{"opened": {"batch": {"id": "small", "kind": "fixer", "craft": "film_and_paper", "container": {"capacity_l": "1"}}}}"#;
+    let out = r#"{"collected": {"batch": "jug", "part": {"all": {}}, "haulier": "H."}}"#;
+    for (events, pointer, words) in [
+        (
+            vec![
+                jug,
+                out,
+                r#"{"measured": {"batch": "jug", "volume_l": "1"}}"#,
+            ],
+            "/entries/2/event/measured/volume_l",
+            "is empty",
+        ),
+        (
+            vec![jug, out, r#"{"measured": {"batch": "jug", "ph": "4"}}"#],
+            "/entries/2/event/measured/ph",
+            "is empty",
+        ),
+        (
+            vec![
+                r#"{"opened": {"batch": {"id": "b", "kind": "fixer", "volume_l": "2", "status": "in_use", "waste_since": "2026-01-01"}}}"#,
+            ],
+            "/entries/0/event/opened/batch/waste_since",
+            "at work is no waste",
+        ),
+        (
+            vec![
+                r#"{"opened": {"batch": {"id": "b", "kind": "fixer", "volume_l": "2", "made_on": "2026-03-01"}}}"#,
+            ],
+            "/entries/0/event/opened/batch/made_on",
+            "after the day of this entry",
+        ),
+        (
+            vec![
+                r#"{"opened": {"batch": {"id": "b", "kind": "fixer", "volume_l": "2", "status": "spent", "waste_since": "2026-01-10", "diluted_on": "2026-01-09"}}}"#,
+            ],
+            "/entries/0/event/opened/batch/diluted_on",
+            "on or after waste_since",
+        ),
+        (
+            vec![r#"{"opened": {"batch": {"id": "b", "kind": "fixer", "ph": "5"}}}"#],
+            "/entries/0/event/opened/batch/volume_l",
+            "the container is empty",
+        ),
+        (
+            vec![
+                r#"{"opened": {"batch": {"id": "b", "kind": "fixer", "volume_l": "5", "container": {"capacity_l": "2"}}}}"#,
+            ],
+            "/entries/0/event/opened/batch/container/capacity_l",
+            "holds so much",
+        ),
+        (
+            vec![
+                jug,
+                small,
+                r#"{"transferred": {"from": "jug", "into": "small", "part": {"all": {}}}}"#,
+            ],
+            "/entries/2/event/transferred/into",
+            "no more than goes into it",
+        ),
+    ] {
+        let (at, detail) = refused(&events);
+        assert_eq!(at, pointer, "{detail}");
+        assert!(detail.contains(words), "{detail}");
+    }
 }

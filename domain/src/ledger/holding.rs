@@ -198,6 +198,7 @@ impl Holding {
                 fraction(mass, held, HOUSEHOLD_SCALE, at, &name)?
             }
         };
+        self.forget_fill();
         let Some((share, uncertainty)) = fraction else {
             let taken = Taken {
                 silver: self.base,
@@ -259,6 +260,7 @@ impl Holding {
     pub(super) fn put(&mut self, taken: &Taken, from: &Batch, on: Date) {
         let before = self.as_waste(on);
         let the_same = self.empty && self.batch.kind == from.kind;
+        self.forget_fill();
         if self.empty {
             self.batch.composition = from.composition.clone();
             self.batch.ph = from.ph;
@@ -366,8 +368,16 @@ impl Holding {
         self.batch.mass_kg = None;
     }
 
+    /// How full the vessel stood was read before its content changed.
+    pub(super) const fn forget_fill(&mut self) {
+        if let Some(container) = &mut self.batch.container {
+            container.fill_percent = None;
+        }
+    }
+
     /// pH, density, flash and boiling point were those of the liquid before it changed.
     pub(super) fn forget_readings_of_liquid(&mut self) {
+        self.forget_fill();
         self.batch.ph = None;
         self.batch.density_g_per_ml = None;
         self.batch.flash_point_c = None;
