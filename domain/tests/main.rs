@@ -47,3 +47,4 @@ mod waste_rule_sets;
 mod waste_storage;
 mod waste_substances;
 mod waste_transport;
+mod waste_unused;

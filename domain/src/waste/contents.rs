@@ -6,9 +6,11 @@ use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowl
 use crate::quantity::Ph;
 use crate::substance::{Group, substance};
 use serde::Serialize;
-use strength::{is_dilute, is_thin};
 
 mod strength;
+
+use strength::is_dilute;
+pub(crate) use strength::is_thin;
 
 /// How it is known that something is in a container.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

@@ -28,7 +28,7 @@ pub(super) fn is_dilute(batch: &Batch, part: &Component, spirits_g_per_l: f64) -
 
 /// Whether an oxidizer, or what burns, is thin enough in its liquid that the one sets nothing on fire and
 /// the other does not catch it. An unstated amount in a working liquid is thin, and anywhere else dry or neat.
-pub(super) fn is_thin(batch: &Batch, part: &Component, known: &Substance) -> bool {
+pub(crate) fn is_thin(batch: &Batch, part: &Component, known: &Substance) -> bool {
     let marks = dilute_marks();
     let below = if known.is(Group::Fuel) {
         marks.fuel_below_g_per_l
