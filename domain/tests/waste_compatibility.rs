@@ -125,6 +125,61 @@ fn the_charts_own_cells_come_out() {
     }
 }
 
+/// A reason speaks of the two that meet: nothing acid is said where lye is poured (hydrogen cyanide has
+/// pKa 9.2: alkali holds it back), and none of a gas where none comes off.
+#[test]
+fn a_reason_speaks_of_the_two_that_meet() {
+    for (a, b, rule, words) in [
+        (
+            "sodium_hydroxide",
+            "potassium_ferricyanide",
+            "ferricyanide_with_lye",
+            "Cold, lye does little",
+        ),
+        (
+            "acetic_acid",
+            "potassium_ferricyanide",
+            "ferricyanide_with_acid",
+            "Weak acid",
+        ),
+        (
+            "potassium_cyanide",
+            "sodium_cyanide",
+            "cyanide_with_its_own",
+            "while both are strongly alkaline",
+        ),
+        (
+            "potassium_cyanide",
+            "sodium_hydroxide",
+            "cyanide_with_lye",
+            "Lye holds the gas back",
+        ),
+        (
+            "potassium_cyanide",
+            "silver_chloride",
+            "cyanide_with_silver",
+            "dissolves the silver",
+        ),
+        (
+            "sulfuric_acid",
+            "sucrose",
+            "strong_acid_on_organic",
+            "chars paper, cotton and sugar",
+        ),
+    ] {
+        let entry = compatibility(find(a), find(b));
+        assert_eq!(entry.outcome, PourVerdict::Caution, "{a} {b}");
+        let reason = entry.reasons.iter().find(|r| r.rule == rule).unwrap();
+        assert!(
+            reason.happens.contains(words),
+            "{a} {b}: {}",
+            reason.happens
+        );
+    }
+    let lye = compatibility(find("sodium_hydroxide"), find("potassium_ferricyanide"));
+    assert!(lye.reasons.iter().all(|r| !r.happens.contains("Weak acid")));
+}
+
 /// 40 CFR 264 Appendix V, group 6-A (nitrates, permanganates, peroxides and other strong oxidizers) with
 /// group 6-B (alcohols, metals in powder, other waste that burns): fire, explosion or violent reaction.
 /// Permanganate on glycerol takes fire by itself within a minute.
