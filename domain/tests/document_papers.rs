@@ -314,7 +314,11 @@ fn a_record_says_what_how_much_since_when_where_who_and_how_long() {
     ] {
         assert!(says(document, words), "{words}");
     }
-    for assumption in &answer.assumptions {
+    let of_the_waste = answer
+        .assumptions
+        .iter()
+        .filter(|a| a.field != "/paper_size");
+    for assumption in of_the_waste {
         assert!(says(document, &assumption.text), "{}", assumption.text);
     }
 }
@@ -587,4 +591,13 @@ fn a_recovery_worksheet_has_the_steps_of_the_recommended_plan() {
     // Upper end 57 + 1.96 x 2 = 60.92 g; x 0.54177 = 33.0 g of salt; a tenth more, in whole grams.
     assert!(says(&sheet, "37 g"), "{:?}", sheet.texts());
     assert!(says(&sheet, "clear drop"));
+}
+
+/// The sheet a record is set for is no assumption on the waste: it stands in the answer, and not on paper.
+#[test]
+fn the_size_of_the_sheet_is_told_in_the_answer_and_not_on_the_record() {
+    let answer = draw(&record(&spent_bath())).unwrap();
+    assert!(answer.assumptions.iter().any(|a| a.field == "/paper_size"));
+    assert!(!says(&answer.result.document, "paper size"));
+    assert!(!says(&answer.result.document, "set for A4"));
 }
