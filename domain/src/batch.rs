@@ -3,16 +3,19 @@
 use crate::estimate::{Evidence, MOST_EVIDENCE};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
-    Date, Grams, Identifier, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerLitre,
-    MeasuredGramsPerMillilitre, MeasuredKilograms, MeasuredLitres, MeasuredMolesPerLitre,
-    MeasuredPercentWW, MeasuredPh,
+    Date, Grams, Identifier, MeasuredDegreesCelsius, MeasuredGrams, MeasuredGramsPerMillilitre,
+    MeasuredKilograms, MeasuredLitres, MeasuredPh,
 };
 use crate::substance::{Group, Substance, substance};
 use serde::{Deserialize, Serialize};
 
+mod component;
 mod container;
+mod mixed;
 
+pub use component::Component;
 pub use container::{Container, VesselMaterial};
+pub use mixed::{MOST_MIXED_IN, MixedIn};
 
 /// What the container holds, in the trade's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -156,37 +159,6 @@ pub enum PhysicalForm {
     Solid,
 }
 
-/// One dissolved or contained substance. At most one of the three amounts may be given.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
-#[serde(deny_unknown_fields)]
-pub struct Component {
-    /// Id of the substance; one we do not know is "not known to be safe".
-    pub substance: Identifier,
-    /// Grams per litre.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub g_per_l: Option<MeasuredGramsPerLitre>,
-    /// Moles per litre.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mol_per_l: Option<MeasuredMolesPerLitre>,
-    /// Percent by mass.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub percent_w_w: Option<MeasuredPercentWW>,
-}
-
-impl Component {
-    /// A substance of which no amount is known.
-    #[must_use]
-    pub const fn named(substance: Identifier) -> Self {
-        Self {
-            substance,
-            g_per_l: None,
-            mol_per_l: None,
-            percent_w_w: None,
-        }
-    }
-}
-
 /// One container's chemistry: kind, amount, dates and the evidence of its silver.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -230,6 +202,10 @@ pub struct Batch {
     /// a limit, because a waste is judged as it was before.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub diluted_on: Option<Date>,
+    /// What went into it as waste, from other containers or before what it was mixed with, each as it was:
+    /// a mixture answers for the codes of what went in.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mixed_in: Vec<MixedIn>,
     /// What is in it besides water.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub composition: Vec<Component>,
@@ -285,6 +261,7 @@ impl Batch {
             waste_since: None,
             limit_exceeded_on: None,
             diluted_on: None,
+            mixed_in: Vec::new(),
             composition: Vec::new(),
             ph: None,
             density_g_per_ml: None,
@@ -321,7 +298,7 @@ impl Batch {
         {
             CyanideKnowledge::Presumed
         } else {
-            CyanideKnowledge::NotIndicated
+            self.cyanide_mixed_in()
         }
     }
 
@@ -391,6 +368,24 @@ impl Batch {
             "limit_exceeded_on",
             "a day on or after made_on",
         );
+        order(
+            self.waste_since,
+            self.diluted_on,
+            "diluted_on",
+            "a day on or after waste_since",
+        );
+        if let Some(day) = self
+            .waste_since
+            .filter(|_| self.status == Some(BatchStatus::InUse))
+        {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/waste_since"),
+                format!(
+                    "in use, and waste since {day}: expected a status of spent or treated, or no waste_since, because a batch at work is no waste"
+                ),
+            ));
+        }
         match (&self.gross_g, &self.tare_g) {
             (Some(gross), Some(tare)) if tare.decimal() >= gross.decimal() => {
                 faults.push(Fault::new(
@@ -430,6 +425,8 @@ impl Batch {
             let volume = self.volume_l.as_ref().map(|v| v.as_f64());
             faults.extend(container.faults(volume, &format!("{at}/container")));
         }
+        let list = format!("{at}/mixed_in");
+        faults.extend(at_most(&list, self.mixed_in.len(), MOST_MIXED_IN).err());
         let list = format!("{at}/evidence");
         faults.extend(at_most(&list, self.evidence.len(), MOST_EVIDENCE).err());
         if self.composition.len() > MOST_COMPONENTS {

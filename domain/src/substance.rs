@@ -146,6 +146,10 @@ groups! {
     OrganicMatter: "sugar, paper or other organic matter";
     /// Water and harmless matter.
     Inert: "water or harmless matter";
+    /// An oxidizer that is dry or strong enough to set fire to what burns, unless it is dilute.
+    StrongOxidizer: "dry or strong oxidizer";
+    /// What an oxidizer sets on fire: neat or dry organic matter, reducers and metal powder, unless it is dilute.
+    Fuel: "something that burns";
 }
 
 /// A substance we know.

@@ -422,7 +422,26 @@ fn the_earliest_limit_wins_and_is_named() {
         "a figure read second hand is not shown as law"
     );
     r["recoverable_stock"] = json!({"january_first_kg": 100, "moved_this_year_kg": 75});
-    assert_eq!(decision(&r).limits.len(), 2, "75 % moved is enough");
+    // 75 % moved is enough for this year; the rest is stock on the next 1 January.
+    let d = decision(&r);
+    assert_eq!(d.limits.last().unwrap().on.to_string(), "2027-12-31");
+    // Nobody said what stood here, nor since when the fixer is spent: it may be of that stock.
+    r.as_object_mut().unwrap().remove("recoverable_stock");
+    let d = decision(&r);
+    assert_eq!(d.limits.last().unwrap().on.to_string(), "2026-12-31");
+    assert!(d.limits.last().unwrap().text.contains("not known here"));
+    // What became waste after 1 January is not of the stock of that day.
+    r["lot"]["batches"][0]["status"] = json!("spent");
+    r["lot"]["batches"][0]["waste_since"] = json!("2026-01-02");
+    r["on"] = json!("2026-01-05");
+    let d = decision(&r);
+    let last = d.limits.last().unwrap();
+    assert_eq!(last.on.to_string(), "2027-12-31");
+    assert!(
+        last.text.contains("75 % by weight or volume"),
+        "{}",
+        last.text
+    );
 }
 
 #[test]
@@ -631,7 +650,12 @@ fn the_clock_of_the_rule_set_ends_holding() {
     assert_ne!(d.verdict, LotAction::Hold);
     // A very small generator has no such clock; an unknown category is not taken for one.
     r["other_hazardous_waste_kg"] = json!(0);
-    assert!(decision(&r).latest.is_none());
+    let d = decision(&r);
+    assert_eq!(
+        d.latest.unwrap().set_by,
+        LimitKind::SpeculativeAccumulation,
+        "40 CFR 261.1(c)(8)"
+    );
     r.as_object_mut()
         .unwrap()
         .remove("other_hazardous_waste_kg");

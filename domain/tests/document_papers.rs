@@ -157,6 +157,103 @@ fn silver_is_printed_to_what_its_uncertainty_supports() {
     assert!(answer.result.estimate.is_some());
 }
 
+/// 40 CFR 264 Appendix V, groups 5 (cyanide and sulfide with acid) and 6, and the chart of
+/// EPA-600/2-80-076 (acid with hypochlorite: toxic gas). A splash is rinsed for 15 minutes.
+#[test]
+fn the_label_of_a_bottle_says_what_kills_and_what_to_do_after_a_splash() {
+    let splash = ["rinse with water for 15 minutes", "goggles and gloves"];
+    for (substance, splashed, never) in [
+        (
+            "hydrochloric_acid",
+            true,
+            &[
+                "Never with bleach, cyanide, sulfide or fixer",
+                "acid into the water",
+            ][..],
+        ),
+        (
+            "sulfuric_acid",
+            true,
+            &["Never with bleach, cyanide", "acid into the water"],
+        ),
+        (
+            "nitric_acid",
+            true,
+            &[
+                "Never with bleach, cyanide",
+                "alcohol, ether, collodion, paper or metal",
+            ],
+        ),
+        (
+            "acetic_acid",
+            true,
+            &["Never with bleach, cyanide, sulfide or fixer"],
+        ),
+        (
+            "sodium_hydroxide",
+            true,
+            &["Never with acid, aluminium or zinc"],
+        ),
+        (
+            "ammonia",
+            true,
+            &["Never with bleach, silver, gold or iodine"],
+        ),
+        (
+            "sodium_hypochlorite",
+            true,
+            &["Never with acid, ammonia, cyanide or fixer"],
+        ),
+        (
+            "formaldehyde",
+            true,
+            &[
+                "Never with hydrochloric acid, peroxide or permanganate",
+                "fresh air",
+            ],
+        ),
+        (
+            "potassium_cyanide",
+            true,
+            &["Never with acid or bleach: a gas that kills"],
+        ),
+        (
+            "sodium_sulfide",
+            true,
+            &["Never with acid or bleach: hydrogen sulfide"],
+        ),
+        (
+            "sodium_sulfite",
+            false,
+            &["Never with acid: sulfur dioxide"],
+        ),
+        (
+            "potassium_permanganate",
+            false,
+            &["anything that burns", "Never with acid, fixer"],
+        ),
+        ("silver_nitrate", true, &["anything that burns"]),
+    ] {
+        let bottle = json!({
+            "id": "bottle", "kind": "unused_chemical", "status": "unused",
+            "composition": [{"substance": substance}]
+        });
+        let answer = draw(&label(&bottle, "us-federal")).unwrap();
+        let document = &answer.result.document;
+        for words in never.iter().chain(splash.iter().filter(|_| splashed)) {
+            assert!(says(document, words), "{substance}: {words}");
+        }
+    }
+    // A fixer says it once, in the words of its kind.
+    let fixer = json!({
+        "id": "f", "kind": "fixer", "status": "spent",
+        "composition": [{"substance": "sodium_thiosulfate"}]
+    });
+    let answer = draw(&label(&fixer, "us-federal")).unwrap();
+    assert!(says(&answer.result.document, "Never add acid"));
+    assert!(!says(&answer.result.document, "Never with acid"));
+}
+
 #[test]
 fn every_kind_of_container_has_a_label_that_says_what_never_to_do() {
     let kinds = [
@@ -217,7 +314,11 @@ fn a_record_says_what_how_much_since_when_where_who_and_how_long() {
     ] {
         assert!(says(document, words), "{words}");
     }
-    for assumption in &answer.assumptions {
+    let of_the_waste = answer
+        .assumptions
+        .iter()
+        .filter(|a| a.field != "/paper_size");
+    for assumption in of_the_waste {
         assert!(says(document, &assumption.text), "{}", assumption.text);
     }
 }
@@ -490,4 +591,13 @@ fn a_recovery_worksheet_has_the_steps_of_the_recommended_plan() {
     // Upper end 57 + 1.96 x 2 = 60.92 g; x 0.54177 = 33.0 g of salt; a tenth more, in whole grams.
     assert!(says(&sheet, "37 g"), "{:?}", sheet.texts());
     assert!(says(&sheet, "clear drop"));
+}
+
+/// The sheet a record is set for is no assumption on the waste: it stands in the answer, and not on paper.
+#[test]
+fn the_size_of_the_sheet_is_told_in_the_answer_and_not_on_the_record() {
+    let answer = draw(&record(&spent_bath())).unwrap();
+    assert!(answer.assumptions.iter().any(|a| a.field == "/paper_size"));
+    assert!(!says(&answer.result.document, "paper size"));
+    assert!(!says(&answer.result.document, "set for A4"));
 }

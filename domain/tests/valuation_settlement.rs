@@ -463,3 +463,24 @@ fn the_outcome_is_tagged_from_outside() {
     assert_eq!(accepted["settled_on"], json!("2026-01-31"));
     assert_eq!(v["valuation"]["form"], json!("mixed_sludge"));
 }
+
+/// ISO 4217: the minor unit of the dollar has two places, that of the yen none.
+#[test]
+fn a_price_in_words_has_the_places_of_its_currency() {
+    use rust_decimal::Decimal;
+    use spent_silver_domain::quantity::{Currency, PriceUnit};
+    use spent_silver_domain::valuation::price_words;
+    for (code, amount, words) in [
+        ("USD", Decimal::new(482, 1), "USD 48.20 per troy ounce"),
+        ("USD", Decimal::new(48, 0), "USD 48.00 per troy ounce"),
+        (
+            "USD",
+            Decimal::new(462_083, 4),
+            "USD 46.2083 per troy ounce",
+        ),
+        ("JPY", Decimal::new(7300, 0), "JPY 7300 per troy ounce"),
+    ] {
+        let currency = Currency::parse(code).unwrap();
+        assert_eq!(price_words(amount, currency, PriceUnit::TroyOunce), words);
+    }
+}

@@ -408,7 +408,7 @@ fn the_clock_of_a_very_small_generator_starts_when_a_limit_is_passed() {
 fn a_working_bath_is_not_waste_and_has_no_clock() {
     let result = classify(
         r#"{"id": "b", "kind": "sensitizing_bath", "craft": "collodion", "status": "in_use",
-            "waste_since": "2026-01-02", "mass_kg": "500"}"#,
+            "made_on": "2026-01-02", "mass_kg": "500"}"#,
         NOTHING_ELSE,
     );
     assert_eq!(result.standing.is, Standing::AtWork);

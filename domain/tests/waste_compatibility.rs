@@ -58,7 +58,7 @@ fn every_two_substances_have_an_outcome_a_reason_and_a_source_whichever_comes_fi
     println!("{n} substances, pairs by outcome: {counts:?}");
 }
 
-/// Wherever the chart prints toxic gas or an explosion the pair is blocked; wherever it prints anything
+/// Wherever the chart prints fire, toxic gas or an explosion the pair is blocked; wherever it prints anything
 /// but S (a poison dissolves: a matter of discharge) it is at least a caution, unless a departure is
 /// stated with its reason.
 #[test]
@@ -67,7 +67,7 @@ fn no_outcome_is_milder_than_the_published_chart_without_saying_so() {
     for a in substances() {
         for b in substances() {
             let entry = compatibility(a, b);
-            let grave = entry.chart.iter().any(|c| ["GT", "E"].contains(c));
+            let grave = entry.chart.iter().any(|c| ["F", "GT", "E"].contains(c));
             let any = entry.chart.iter().any(|c| *c != "S");
             let least = match (grave, any) {
                 (true, _) => PourVerdict::Blocked,
@@ -123,6 +123,192 @@ fn the_charts_own_cells_come_out() {
         let entry = compatibility(find(a), find(b));
         assert_eq!(entry.chart.join(" "), codes, "{a} with {b}");
     }
+}
+
+/// A reason speaks of the two that meet: nothing acid is said where lye is poured (hydrogen cyanide has
+/// pKa 9.2: alkali holds it back), and none of a gas where none comes off.
+#[test]
+fn a_reason_speaks_of_the_two_that_meet() {
+    for (a, b, rule, words) in [
+        (
+            "sodium_hydroxide",
+            "potassium_ferricyanide",
+            "ferricyanide_with_lye",
+            "Cold, lye does little",
+        ),
+        (
+            "acetic_acid",
+            "potassium_ferricyanide",
+            "ferricyanide_with_acid",
+            "Weak acid",
+        ),
+        (
+            "potassium_cyanide",
+            "sodium_cyanide",
+            "cyanide_with_its_own",
+            "while both are strongly alkaline",
+        ),
+        (
+            "potassium_cyanide",
+            "sodium_hydroxide",
+            "cyanide_with_lye",
+            "Lye holds the gas back",
+        ),
+        (
+            "potassium_cyanide",
+            "silver_chloride",
+            "cyanide_with_silver",
+            "dissolves the silver",
+        ),
+        (
+            "sulfuric_acid",
+            "sucrose",
+            "strong_acid_on_organic",
+            "chars paper, cotton and sugar",
+        ),
+    ] {
+        let entry = compatibility(find(a), find(b));
+        assert_eq!(entry.outcome, PourVerdict::Caution, "{a} {b}");
+        let reason = entry.reasons.iter().find(|r| r.rule == rule).unwrap();
+        assert!(
+            reason.happens.contains(words),
+            "{a} {b}: {}",
+            reason.happens
+        );
+    }
+    let lye = compatibility(find("sodium_hydroxide"), find("potassium_ferricyanide"));
+    assert!(lye.reasons.iter().all(|r| !r.happens.contains("Weak acid")));
+}
+
+/// 40 CFR 264 Appendix V, group 6-A (nitrates, permanganates, peroxides and other strong oxidizers) with
+/// group 6-B (alcohols, metals in powder, other waste that burns): fire, explosion or violent reaction.
+/// Permanganate on glycerol takes fire by itself within a minute.
+#[test]
+fn a_dry_or_strong_oxidizer_never_meets_what_burns() {
+    let oxidizers = [
+        "potassium_permanganate",
+        "hydrogen_peroxide",
+        "potassium_persulfate",
+        "ammonium_dichromate",
+        "silver_nitrate",
+        "potassium_nitrate",
+        "ammonium_nitrate",
+    ];
+    let burning = [
+        "glycerol",
+        "ethylene_glycol",
+        "dextrose",
+        "sucrose",
+        "ethanol",
+        "diethyl_ether",
+        "acetone",
+        "turpentine",
+        "collodion",
+        "paper_or_cotton",
+        "activated_carbon",
+        "formaldehyde",
+        "pyrogallol",
+        "hydroquinone",
+        "ascorbic_acid",
+        "thiourea",
+        "sodium_dithionite",
+        "zinc",
+        "magnesium",
+    ];
+    for oxidizer in oxidizers {
+        for fuel in burning {
+            let entry = compatibility(find(oxidizer), find(fuel));
+            assert_eq!(entry.outcome, PourVerdict::Blocked, "{oxidizer} {fuel}");
+            let fire = entry
+                .reasons
+                .iter()
+                .find(|r| r.rule == "strong_oxidizer_on_fuel");
+            assert!(
+                fire.is_some_and(|r| r.happens.contains("Fire")),
+                "{oxidizer} {fuel}"
+            );
+        }
+        // Water and salt burn nothing.
+        for harmless in ["water", "sodium_sulfate"] {
+            let entry = compatibility(find(oxidizer), find(harmless));
+            assert!(
+                entry
+                    .reasons
+                    .iter()
+                    .all(|r| r.rule != "strong_oxidizer_on_fuel")
+            );
+        }
+    }
+}
+
+/// A bleach of 4 g/L, an antiseptic of 3 % and a working bath are no fire: hydrogen peroxide is named as an
+/// oxidizer from 8 % (49 CFR 172.101, UN 2984).
+#[test]
+fn a_thin_oxidizer_sets_nothing_on_fire_and_a_thin_sugar_does_not_catch_it() {
+    let verdict = |from: &str, into: &str| {
+        let text = format!(r#"{{"from": {from}, "into": {into}}}"#);
+        check_pour(&request(&text)).unwrap().result.safety.verdict
+    };
+    let of = |id: &str, amount: &str| {
+        format!(
+            r#"{{"id": "{id}", "kind": "unused_chemical", "composition": [{{"substance": "{id}"{amount}}}]}}"#
+        )
+    };
+    for (oxidizer, amount, fuel, expected) in [
+        (
+            "potassium_permanganate",
+            "",
+            "glycerol",
+            PourVerdict::Blocked,
+        ),
+        (
+            "potassium_permanganate",
+            r#", "g_per_l": 60"#,
+            "glycerol",
+            PourVerdict::Blocked,
+        ),
+        (
+            "potassium_permanganate",
+            r#", "g_per_l": 4"#,
+            "glycerol",
+            PourVerdict::Caution,
+        ),
+        (
+            "hydrogen_peroxide",
+            r#", "percent_w_w": 8"#,
+            "dextrose",
+            PourVerdict::Blocked,
+        ),
+        (
+            "hydrogen_peroxide",
+            r#", "percent_w_w": 3"#,
+            "dextrose",
+            PourVerdict::Caution,
+        ),
+        ("silver_nitrate", "", "sucrose", PourVerdict::Blocked),
+        (
+            "silver_nitrate",
+            r#", "g_per_l": 80"#,
+            "sucrose",
+            PourVerdict::Caution,
+        ),
+    ] {
+        let got = verdict(&of(oxidizer, amount), &of(fuel, ""));
+        assert_eq!(got, expected, "{oxidizer}{amount} into {fuel}");
+    }
+    assert_eq!(
+        verdict(
+            &of("potassium_permanganate", ""),
+            &of("glycerol", r#", "g_per_l": 20"#)
+        ),
+        PourVerdict::Caution,
+        "crystals into a rinse with a little glycerine"
+    );
+    let bath = r#"{"id": "bath", "kind": "sensitizing_bath", "craft": "collodion"}"#;
+    assert_eq!(
+        verdict(&of("silver_nitrate", ""), bath),
+        PourVerdict::Caution
+    );
 }
 
 /// The published method has no group for thiosulfate and sulfite: our own rules stand there.

@@ -77,6 +77,14 @@ pub struct Container {
 
 impl Container {
     /// Bad values: no capacity, a fill that its own volume denies.
+    /// Whether so much goes into it; two jug marks of 5 % may stand between them.
+    #[must_use]
+    pub(crate) fn has_room_for(&self, volume_l: f64) -> bool {
+        self.capacity_l.is_none_or(|capacity| {
+            volume_l <= capacity.as_f64() * (1.0 + FILL_MAY_DIFFER_PERCENT / 100.0)
+        })
+    }
+
     pub(super) fn faults(&self, volume_l: Option<f64>, at: &str) -> Vec<Fault> {
         let mut faults = Vec::new();
         let capacity = self.capacity_l.map(|c| c.as_f64());
@@ -86,6 +94,14 @@ impl Container {
                 0,
                 "more than 0 L",
             ));
+        }
+        if let Some(volume) = volume_l.filter(|v| capacity != Some(0.0) && !self.has_room_for(*v)) {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/capacity_l"),
+                format!("{volume} L in it: expected a capacity_l that holds so much"),
+            ));
+            return faults;
         }
         let Some(fill) = self.fill_percent else {
             return faults;

@@ -2,6 +2,7 @@
 
 use super::Circumstances;
 use crate::answer::{Method, Notes, Severity};
+use crate::batch::{Batch, BatchStatus};
 use crate::bibliography::reference;
 use crate::quantity::{ComputedDays, Date, write_decimal};
 use crate::valuation::PreparedLot;
@@ -89,7 +90,7 @@ pub(crate) fn limits(
         });
     }
     limits.extend(capacity(lot, volume_l, silver_g, circumstances, notes));
-    limits.extend(speculative(circumstances, notes));
+    limits.extend(speculative(lot, circumstances, notes));
     limits.sort();
     for limit in &limits {
         if let Some(source) = reference(&limit.source) {
@@ -159,35 +160,91 @@ pub(crate) fn whole_days(days: f64) -> i64 {
         .unwrap_or(0)
 }
 
-fn speculative(circumstances: &Circumstances<'_>, notes: &mut Notes) -> Option<DateLimit> {
-    let stock = circumstances.recoverable_stock?;
+/// Material for recovery must move within the calendar year. Where nobody said what stood here on
+/// 1 January, the days on which the lot became waste tell whether it was among it.
+fn speculative(
+    lot: &PreparedLot<'_>,
+    circumstances: &Circumstances<'_>,
+    notes: &mut Notes,
+) -> Option<DateLimit> {
     let Some(rule) = circumstances.rules.and_then(|r| r.speculative.as_ref()) else {
-        notes.warn(
-            "/limits",
-            Severity::Note,
-            "The stock of 1 January was given, but the rules named have no speculative accumulation rule here: it sets no day.",
-        );
+        if circumstances.recoverable_stock.is_some() {
+            notes.warn(
+                "/limits",
+                Severity::Note,
+                "The stock of 1 January was given, but the rules named have no speculative accumulation rule here: it sets no day.",
+            );
+        }
         return None;
     };
-    let held = stock.january_first_kg.decimal();
-    let needed = held
-        .checked_mul(rule.share_percent.decimal())?
-        .checked_div(Decimal::ONE_HUNDRED)?;
-    let moved = stock.moved_this_year_kg.decimal();
-    if held.is_zero() || moved >= needed {
-        return None;
-    }
-    Some(DateLimit {
-        on: rule.latest_day(circumstances.on),
+    let limit = |on: Date, text: String| DateLimit {
+        on,
         set_by: LimitKind::SpeculativeAccumulation,
         text: format!(
-            "{} ({}): {} kg of the {} kg on hand on 1 January must be recycled or moved by 31 December; {} kg were.",
+            "{} ({}): {text}",
             rule.rule.clause,
-            rule.rule.status.words(),
-            write_decimal(needed.round_dp(3)),
-            write_decimal(held.round_dp(3)),
-            write_decimal(moved.round_dp(3))
+            rule.rule.status.words()
         ),
         source: rule.rule.source.clone(),
+    };
+    let today = circumstances.on;
+    let this_year = rule.latest_day(today);
+    let next_year = rule.latest_day(this_year.plus_days(1));
+    let percent = write_decimal(rule.share_percent.decimal());
+    let from_next = || {
+        limit(
+            next_year,
+            format!(
+                "it counts from 1 January {year}, and at least {percent} % by weight or volume of what is on hand that day, of each kind of material, must be recycled or moved by {next_year}. A very small generator asks its authority whether this reaches it.",
+                year = next_year.civil().year()
+            ),
+        )
+    };
+    if let Some(stock) = circumstances.recoverable_stock {
+        let held = stock.january_first_kg.decimal();
+        let needed = held
+            .checked_mul(rule.share_percent.decimal())?
+            .checked_div(Decimal::ONE_HUNDRED)?;
+        let moved = stock.moved_this_year_kg.decimal();
+        if held.is_zero() || moved >= needed {
+            return is_for_recovery(lot).then(from_next);
+        }
+        return Some(limit(
+            this_year,
+            format!(
+                "{} kg of the {} kg on hand on 1 January must be recycled or moved by 31 December; {} kg were.",
+                write_decimal(needed.round_dp(3)),
+                write_decimal(held.round_dp(3)),
+                write_decimal(moved.round_dp(3))
+            ),
+        ));
+    }
+    if !is_for_recovery(lot) {
+        return None;
+    }
+    let began = today.first_of_year();
+    let new = |b: &Batch| b.waste_since.or(b.made_on).is_some_and(|day| day > began);
+    let here_since_then = lot
+        .batches
+        .iter()
+        .any(|b| given_up(b.batch) && !new(b.batch));
+    Some(if here_since_then {
+        limit(
+            this_year,
+            format!(
+                "what was on hand on 1 January is not known here, and this may be of it: at least {percent} % by weight or volume of each kind of material on hand that day must be recycled or moved by {this_year}. State the stock of 1 January and what has moved since. A very small generator asks its authority whether this reaches it."
+            ),
+        )
+    } else {
+        from_next()
     })
+}
+
+/// Whether any of the lot was given up: material on its way to recovery.
+fn is_for_recovery(lot: &PreparedLot<'_>) -> bool {
+    lot.batches.iter().any(|b| given_up(b.batch))
+}
+
+const fn given_up(batch: &Batch) -> bool {
+    !matches!(batch.status, Some(BatchStatus::InUse | BatchStatus::Unused))
 }

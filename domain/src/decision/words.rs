@@ -112,6 +112,12 @@ fn hold_reason(
         });
         return format!("{chosen}{until}");
     }
+    if let (true, Some(day)) = (cannot_tell, decision.look_again_on) {
+        return format!(
+            "{} Every way out costs money today. Held until {day} at the latest, because of a limit: say how fast silver gathers, to tell whether waiting pays.",
+            settlement.statement
+        );
+    }
     if cannot_tell {
         return format!(
             "{} Every way out costs money today and no limit known here forces one yet: ask your waste authority how long you may keep it, and say how fast silver gathers.",

@@ -1,6 +1,6 @@
 //! The label of a container.
 
-use super::facts::{self, SignalWord};
+use super::facts::{self, Route, SignalWord};
 use super::figures;
 use super::findings;
 use super::pictogram::{Pictogram, pictograms_of};
@@ -12,9 +12,9 @@ use crate::batch::{Batch, BatchKind, BatchStatus, CyanideKnowledge};
 use crate::bibliography::reference;
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
-use crate::substance::{Substance, substance};
+use crate::substance::{Group, Substance, substance};
 use crate::waste::classification::{HazardCode, find_codes};
-use crate::waste::contents::Certainty;
+use crate::waste::contents::{Certainty, implied_groups};
 use crate::waste::rule_set::RuleSet;
 use crate::waste::storage::{container_findings, storage_danger};
 
@@ -61,15 +61,11 @@ pub fn container_label(
     let vessel = container_findings(batch);
     let vessel = vessel.iter().filter(|f| f.on_label);
     safety.extend(findings::container(vessel, notes));
-    if let Some(lines) = lines {
-        notes.cite(&lines.source);
-        safety.push(Block::warning(
-            Severity::Caution,
-            "Never",
-            lines.never.clone(),
-        ));
-        safety.extend(lines.first_aid.clone().map(Block::paragraph));
+    let never = never_lines(batch, lines, notes);
+    if !never.is_empty() {
+        safety.push(Block::warning(Severity::Caution, "Never", never));
     }
+    safety.extend(first_aid(batch, lines, notes).map(Block::paragraph));
     let cap = closing(batch, lines);
     safety.push(Block::paragraph(cap));
 
@@ -83,6 +79,56 @@ pub fn container_label(
     let id = Some(batch.id.to_string());
     let title = content_in_words(batch);
     Document::new(DocumentKind::ContainerLabel, title, id, sections, desk)
+}
+
+/// What never to do with a container: by its kind, and by what it is known to hold.
+fn never_lines(
+    batch: &Batch,
+    lines: Option<&'static facts::KindLines>,
+    notes: &mut Notes,
+) -> Vec<String> {
+    let mut never = Vec::new();
+    if let Some(lines) = lines {
+        notes.cite(&lines.source);
+        never.extend(lines.never.iter().cloned());
+    }
+    let contents = implied_groups(batch);
+    let known = |group: &Group| {
+        contents
+            .source_of(*group)
+            .is_some_and(|held| held.certainty == Certainty::Known)
+    };
+    for line in facts::group_lines() {
+        if line.groups.iter().any(known) && !line.not_for.contains(&batch.kind) {
+            notes.cite(&line.source);
+            never.push(line.never.clone());
+        }
+    }
+    never
+}
+
+/// What to do first after a splash or a breath, by the kind or by the hazard statements of what it holds.
+fn first_aid(
+    batch: &Batch,
+    lines: Option<&'static facts::KindLines>,
+    notes: &mut Notes,
+) -> Option<String> {
+    let own = lines.and_then(|l| l.first_aid.as_deref());
+    let mut said: Vec<&str> = own.into_iter().collect();
+    let mut done: Vec<Route> = own.map(|_| Route::Splash).into_iter().collect();
+    let held = substances_of(batch);
+    for aid in facts::first_aid() {
+        let applies = held
+            .iter()
+            .flat_map(|s| &s.hazard_statements)
+            .any(|code| aid.codes.contains(code));
+        if applies && !done.contains(&aid.route) {
+            notes.cite(&aid.source);
+            done.push(aid.route);
+            said.push(&aid.text);
+        }
+    }
+    (!said.is_empty()).then(|| said.join(" "))
 }
 
 /// The lines of a container's kind; a fixer that may hold cyanide gets those of cyanide.
@@ -352,18 +398,22 @@ pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
 
 /// The substances whose hazards a container is labelled with: those stated, else those its kind is
 /// taken to hold.
+fn substances_of(batch: &Batch) -> Vec<&'static Substance> {
+    if !batch.composition.is_empty() {
+        return batch.known_substances().collect();
+    }
+    lines_of(batch)
+        .into_iter()
+        .flat_map(|lines| &lines.implies)
+        .filter_map(|id| Identifier::new(id).ok())
+        .filter_map(|id| substance(&id))
+        .collect()
+}
+
+/// The same, with a word on what was taken to be in it.
 fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'static Substance> {
-    let mut known: Vec<&'static Substance> = batch.known_substances().collect();
-    if batch.composition.is_empty()
-        && let Some(lines) = lines_of(batch)
-        && !lines.implies.is_empty()
-    {
-        known = lines
-            .implies
-            .iter()
-            .filter_map(|id| Identifier::new(id).ok())
-            .filter_map(|id| substance(&id))
-            .collect();
+    let known = substances_of(batch);
+    if batch.composition.is_empty() {
         let names: Vec<&str> = known.iter().map(|s| s.name.as_str()).collect();
         if !names.is_empty() {
             notes.assume(

@@ -190,12 +190,17 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
     ) {
         return sections;
     }
-    if !answer.assumptions.is_empty() {
+    // The sheet it is set for says nothing of the waste: it stands in the answer alone.
+    let assumed: Vec<String> = answer
+        .assumptions
+        .iter()
+        .filter(|a| a.field != "/paper_size")
+        .map(assumption_in_words)
+        .collect();
+    if !assumed.is_empty() {
         sections.push(Section::headed(
             "What was assumed",
-            vec![Block::Points {
-                points: answer.assumptions.iter().map(assumption_in_words).collect(),
-            }],
+            vec![Block::Points { points: assumed }],
         ));
     }
     let sources: Vec<String> = answer

@@ -2,14 +2,15 @@
 
 use super::entry::Part;
 use crate::answer::Notes;
-use crate::batch::{Batch, BatchStatus, Component};
+use crate::batch::{Batch, BatchStatus, Component, MixedIn};
 use crate::estimate::{
     Evidence, HOUSEHOLD_SCALE, JUG_MARK, MOST_EVIDENCE, Spread, Stated, estimate_batch,
 };
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{
     Computed, Date, Exact, Gram, Identifier, Measured, MeasuredGrams, MeasuredGramsPerLitre,
-    MeasuredKilograms, MeasuredLitres, Text, Unit, nearest_double, write_decimal,
+    MeasuredKilograms, MeasuredLitres, MeasuredMilligramsPerLitre, Text, Unit, nearest_double,
+    write_decimal,
 };
 use crate::waste::contents::component_g_per_l;
 use rust_decimal::Decimal;
@@ -197,6 +198,7 @@ impl Holding {
                 fraction(mass, held, HOUSEHOLD_SCALE, at, &name)?
             }
         };
+        self.forget_fill();
         let Some((share, uncertainty)) = fraction else {
             let taken = Taken {
                 silver: self.base,
@@ -212,6 +214,7 @@ impl Holding {
             self.batch.waste_since = None;
             self.batch.limit_exceeded_on = None;
             self.batch.diluted_on = None;
+            self.batch.mixed_in.clear();
             self.empty = true;
             self.base = Some(Level::NONE);
             return Ok(taken);
@@ -255,6 +258,9 @@ impl Holding {
 
     /// Takes in what came out of another container, that day.
     pub(super) fn put(&mut self, taken: &Taken, from: &Batch, on: Date) {
+        let before = self.as_waste(on);
+        let the_same = self.empty && self.batch.kind == from.kind;
+        self.forget_fill();
         if self.empty {
             self.batch.composition = from.composition.clone();
             self.batch.ph = from.ph;
@@ -289,6 +295,17 @@ impl Holding {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
+        if let Some(one) = before {
+            self.batch.keep_mixed_in(one);
+        }
+        for one in &from.mixed_in {
+            self.batch.keep_mixed_in(one.clone());
+        }
+        let given_up = is_waste(from) || !at_work(&self.batch);
+        if given_up && !the_same {
+            let silver = concentration(taken.silver, taken.volume.as_ref());
+            self.batch.keep_mixed_in(MixedIn::of(from, silver, on));
+        }
         self.empty = false;
         self.base = self.base.zip(taken.silver).map(|(a, b)| a.plus(b));
     }
@@ -332,8 +349,18 @@ impl Holding {
         self.batch.tare_g = None;
     }
 
-    /// Adds water.
-    pub(super) fn dilute(&mut self, water: &MeasuredLitres) {
+    /// What it holds, as it is before something else joins it; nothing where it is no waste.
+    fn as_waste(&self, on: Date) -> Option<MixedIn> {
+        let is = !self.empty && is_waste(&self.batch);
+        let silver = concentration(self.base, self.batch.volume_l.as_ref());
+        is.then(|| MixedIn::of(&self.batch, silver, on))
+    }
+
+    /// Adds water, that day.
+    pub(super) fn dilute(&mut self, water: &MeasuredLitres, on: Date) {
+        if let Some(before) = self.as_waste(on) {
+            self.batch.keep_mixed_in(before);
+        }
         let nothing = Batch::named(self.batch.id.clone(), self.batch.kind);
         self.batch.composition = mixed(&self.batch, &nothing, Some(water));
         self.forget_readings_of_liquid();
@@ -341,8 +368,16 @@ impl Holding {
         self.batch.mass_kg = None;
     }
 
+    /// How full the vessel stood was read before its content changed.
+    pub(super) const fn forget_fill(&mut self) {
+        if let Some(container) = &mut self.batch.container {
+            container.fill_percent = None;
+        }
+    }
+
     /// pH, density, flash and boiling point were those of the liquid before it changed.
     pub(super) fn forget_readings_of_liquid(&mut self) {
+        self.forget_fill();
         self.batch.ph = None;
         self.batch.density_g_per_ml = None;
         self.batch.flash_point_c = None;
@@ -350,6 +385,29 @@ impl Holding {
         self.batch.gross_g = None;
         self.batch.tare_g = None;
     }
+}
+
+/// Whether it was given up.
+fn is_waste(batch: &Batch) -> bool {
+    batch.waste_since.is_some() || batch.status.is_some_and(BatchStatus::is_waste)
+}
+
+/// Whether it is said to be at work, or unused.
+const fn at_work(batch: &Batch) -> bool {
+    matches!(batch.status, Some(BatchStatus::InUse | BatchStatus::Unused))
+}
+
+/// Silver in a liquid, where silver and volume are known.
+fn concentration(
+    silver: Option<Level>,
+    volume: Option<&MeasuredLitres>,
+) -> Option<MeasuredMilligramsPerLitre> {
+    let (silver, volume) = silver.zip(volume.map(|v| v.decimal()))?;
+    let per_litre = Decimal::ONE_THOUSAND.checked_div(volume)?;
+    of(
+        silver.grams.checked_mul(per_litre)?,
+        silver.uncertainty() * nearest_double(per_litre),
+    )
 }
 
 /// What is known of the silver, as evidence. Less than nothing counts as nothing.

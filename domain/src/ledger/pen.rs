@@ -13,7 +13,7 @@ use crate::estimate::{
     reading_of, taken_by_plates,
 };
 use crate::fault::{Fault, FaultKind, Faults};
-use crate::quantity::{Identifier, Measured, Text, Unit};
+use crate::quantity::{Identifier, Measured, Text, Unit, write_decimal};
 use crate::valuation::refiner_spread;
 use crate::waste::pour::{Act, PourVerdict, bottle, check_act, check_pour_between};
 use crate::waste::rule_set::RuleSet;
@@ -147,8 +147,10 @@ impl Pen<'_> {
         }
         let mut faults = e.batch.faults(&at);
         for (member, day) in [
+            ("made_on", e.batch.made_on),
             ("waste_since", e.batch.waste_since),
             ("limit_exceeded_on", e.batch.limit_exceeded_on),
+            ("diluted_on", e.batch.diluted_on),
         ] {
             if let Some(day) = day.filter(|day| *day > self.entry.on) {
                 faults.push(Fault::new(
@@ -161,6 +163,7 @@ impl Pen<'_> {
                 ));
             }
         }
+        faults.extend(read_of_nothing(&e.batch, &at));
         Faults::none_of(faults)?;
         let origin = match e.origin {
             None | Some(Origin::OnHand) => Place::OnHand,
@@ -278,6 +281,10 @@ impl Pen<'_> {
         if made_up {
             // A new batch, whatever stood there before.
             content.made_on = Some(on);
+            content.waste_since = None;
+            content.limit_exceeded_on = None;
+            content.diluted_on = None;
+            content.mixed_in.clear();
             if content.status.is_some_and(BatchStatus::is_waste) {
                 content.status = Some(BatchStatus::InUse);
             }
@@ -289,6 +296,7 @@ impl Pen<'_> {
             content.composition.push(Component::named(nitrate));
         }
         holding.forget_readings_of_liquid();
+        self.fits(&e.batch, "volume_after_l")?;
         let here = Place::Container(e.batch.clone());
         self.moves(from, here, Some(silver), None);
         Ok(())
@@ -348,7 +356,22 @@ impl Pen<'_> {
             )
             .into());
         }
-        self.open(&e.batch, "batch")?;
+        if self.open(&e.batch, "batch")?.is_empty() && e.reading.is_none() {
+            let field = if e.volume_l.is_some() {
+                "volume_l"
+            } else {
+                "ph"
+            };
+            return Err(Fault::new(
+                FaultKind::Conflict,
+                self.pointer(field),
+                format!(
+                    "`{}` is empty: expected an entry that put something in, or a reading of silver beside this one",
+                    e.batch
+                ),
+            )
+            .into());
+        }
         self.assume_bare("volume_l", e.volume_l.as_ref(), JUG_MARK);
         if let Some(volume) = e.volume_l {
             if volume.decimal().is_zero() {
@@ -362,6 +385,8 @@ impl Pen<'_> {
             content.volume_l = Some(volume);
             content.gross_g = None;
             content.tare_g = None;
+            holding.forget_fill();
+            self.fits(&e.batch, "volume_l")?;
         }
         let on = self.entry.on;
         if let Some(evidence) = &e.reading {
@@ -423,11 +448,12 @@ impl Pen<'_> {
         self.assume_bare("water_l", Some(&e.water_l), JUG_MARK);
         let on = self.entry.on;
         let holding = self.settled_holding(&e.batch, "batch")?;
-        holding.dilute(&e.water_l);
+        holding.dilute(&e.water_l, on);
         if waste {
             let content = holding.content_mut();
             content.diluted_on = content.diluted_on.or(Some(on));
         }
+        self.fits(&e.batch, "water_l")?;
         Ok(())
     }
 
@@ -449,6 +475,27 @@ impl Pen<'_> {
             );
         }
         Ok(())
+    }
+
+    /// What stands in a container now goes into it.
+    fn fits(&self, name: &Identifier, field: &str) -> Result<(), Fault> {
+        let content = self.open(name, "batch")?.content();
+        let (Some(container), Some(volume)) = (&content.container, &content.volume_l) else {
+            return Ok(());
+        };
+        if container.has_room_for(volume.as_f64()) {
+            return Ok(());
+        }
+        let capacity = container.capacity_l.map(|c| write_decimal(c.decimal()));
+        Err(Fault::new(
+            FaultKind::OutOfRange,
+            self.pointer(field),
+            format!(
+                "{} L would stand in `{name}`, which holds {} L: expected no more than goes into it",
+                write_decimal(volume.decimal()),
+                capacity.unwrap_or_default()
+            ),
+        ))
     }
 
     fn filled(&self, name: &Identifier) -> Result<(), Fault> {
@@ -506,6 +553,7 @@ impl Pen<'_> {
         let on = self.entry.on;
         let target = self.settled_holding(&e.into, "into")?;
         target.put(&taken, &content, on);
+        self.fits(&e.into, "into")?;
         let (source, here) = (
             Place::Container(e.from.clone()),
             Place::Container(e.into.clone()),
@@ -707,6 +755,21 @@ impl Pen<'_> {
         }
         Ok(())
     }
+}
+
+/// A reading of a liquid in a container that would count as empty.
+fn read_of_nothing(batch: &Batch, at: &str) -> Option<Fault> {
+    let amount = batch.volume_l.is_some() || batch.mass_kg.is_some() || batch.gross_g.is_some();
+    let read = batch.ph.is_some()
+        || batch.flash_point_c.is_some()
+        || batch.boiling_point_c.is_some()
+        || batch.density_g_per_ml.is_some();
+    (read && !amount && batch.evidence.is_empty()).then(|| {
+        Fault::missing(
+            format!("{at}/volume_l"),
+            "how much is in it beside what was read of it: without an amount and without evidence the container is empty",
+        )
+    })
 }
 
 fn same(at: &str, name: &Identifier) -> Fault {

@@ -142,6 +142,27 @@ impl Currency {
         self.0.code()
     }
 
+    /// An amount as people write it: with the places of the minor unit, and more where it has more, to four.
+    ///
+    /// ```
+    /// use rust_decimal::Decimal;
+    /// use spent_silver_domain::quantity::Currency;
+    /// let dollars = Currency::parse("USD").unwrap();
+    /// assert_eq!(dollars.written(Decimal::new(482, 1)), "48.20");
+    /// assert_eq!(dollars.written(Decimal::new(640_617, 4)), "64.0617");
+    /// // ISO 4217: the yen has no minor unit.
+    /// assert_eq!(Currency::parse("JPY").unwrap().written(Decimal::new(7300, 0)), "7300");
+    /// ```
+    #[must_use]
+    pub fn written(self, amount: Decimal) -> String {
+        let short = amount.round_dp(4).normalize();
+        let places = short.scale().max(self.minor_unit());
+        Plain::fixed(short, places).map_or_else(
+            || format!("{short:.*}", places as usize),
+            |text| text.as_str().to_owned(),
+        )
+    }
+
     /// Decimal places of the minor unit.
     #[must_use]
     pub fn minor_unit(self) -> u32 {

@@ -111,7 +111,7 @@ fn bill(
             format!(
                 "{} {unit} x {} {code}",
                 write_decimal(count.round_dp(4)),
-                write_decimal(rate.round_dp(4))
+                currency.written(rate)
             )
         };
         lines.push(MoneyLine {

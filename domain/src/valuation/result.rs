@@ -14,7 +14,7 @@ use crate::batch::LotForm;
 use crate::estimate::Estimate;
 use crate::quantity::{
     Amount, ComputedGrams, ComputedKilograms, ComputedLitres, ComputedPercent, ComputedTroyOunces,
-    Currency, Date, Exact, Identifier, SignedAmount, TROY_OUNCE_G, TooLarge, write_decimal,
+    Currency, Date, Exact, Identifier, SignedAmount, TROY_OUNCE_G, TooLarge,
 };
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
@@ -342,7 +342,7 @@ pub fn silver_words(grams: f64) -> String {
 pub fn price_words(amount: Decimal, currency: Currency, per: crate::quantity::PriceUnit) -> String {
     format!(
         "{currency} {} per {}",
-        write_decimal(amount.round_dp(4)),
+        currency.written(amount),
         per.words()
     )
 }

@@ -473,7 +473,7 @@ impl Line<'_> {
     pub fn described(&self, settled: &Settled<'_>, terms: &RefinerTerms) -> MoneyLine {
         let pay = &terms.payment;
         let code = terms.currency.code();
-        let (rate, count) = (figure(self.rate), figure(self.count));
+        let (rate, count) = (terms.currency.written(self.rate), figure(self.count));
         let by = |unit: &str| format!("{count} {unit} x {rate} {code}");
         let (label, basis) = match self.item {
             LineItem::SilverDeducted => (
@@ -516,7 +516,7 @@ impl Line<'_> {
                 "topping up to the lot minimum".to_owned(),
                 format!(
                     "treatment and refining come to less than {} {code}",
-                    figure(
+                    terms.currency.written(
                         pay.minimum_lot_charge
                             .map_or(Decimal::ZERO, |m| m.decimal())
                     )

@@ -7,6 +7,11 @@ use crate::quantity::Ph;
 use crate::substance::{Group, substance};
 use serde::Serialize;
 
+mod strength;
+
+use strength::is_dilute;
+pub(crate) use strength::is_thin;
+
 /// How it is known that something is in a container.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -134,34 +139,13 @@ pub fn ph_interval(batch: &Batch) -> Option<(f64, f64)> {
     Some((ph.as_f64() - half, ph.as_f64() + half))
 }
 
-/// Whether the acid of this component is dilute enough that it is neither a strong nor an oxidizing
-/// acid to what it meets. In a bath, drips or rinse an unstated amount of acid is the few drops of
-/// common practice; anywhere else it is strong. Much alcohol or ether ends the allowance.
-fn is_dilute(batch: &Batch, part: &Component, spirits_g_per_l: f64) -> bool {
-    let limit = working_bath();
-    if spirits_g_per_l > limit.alcohol_and_ether_most_g_per_l.as_f64() {
-        return false;
-    }
-    match component_g_per_l(batch, part) {
-        Some(c) => batch.kind.is_liquid() && c <= limit.acid_most_g_per_l.as_f64(),
-        None => {
-            let carries_drops = matches!(
-                batch.kind,
-                BatchKind::SensitizingBath | BatchKind::Drip | BatchKind::RinseWater
-            );
-            let too_acid = ph_interval(batch).is_some_and(|(low, _)| low < strong_acid_ph());
-            carries_drops && !too_acid
-        }
-    }
-}
-
 /// The hazard groups that a batch holds: those of its stated substances, those its kind always
 /// brings, and those presumed until someone says otherwise. Every check of a batch starts here.
 ///
 /// A fixer brings thiosulfate, sulfite and acid unless it counts as cyanide; an iron developer is an
 /// acid; a toner or intensifier of unstated make is taken for the worst of its kind; a rinse in a
 /// collodion studio may carry cyanide. Nitric acid in a working bath counts as dilute up to the
-/// threshold of the data file. An unstated unused chemical or spill is unknown.
+/// threshold of the data file, and an oxidizer or what burns as thin below its own. An unstated unused chemical or spill is unknown.
 #[must_use]
 pub fn implied_groups(batch: &Batch) -> Contents {
     let mut contents = Contents::default();
@@ -180,8 +164,10 @@ pub fn implied_groups(batch: &Batch) -> Contents {
             continue;
         };
         let dilute = known.is(Group::StrongAcid) && is_dilute(batch, part, spirits);
+        let thin = is_thin(batch, part, known);
         for group in &known.groups {
             let group = match group {
+                Group::StrongOxidizer | Group::Fuel if thin => continue,
                 Group::StrongAcid | Group::OxidizingAcid if dilute => continue,
                 Group::Acid if is_fixer && !known.is(Group::StrongAcid) => Group::AcidFixer,
                 other => *other,
@@ -190,8 +176,42 @@ pub fn implied_groups(batch: &Batch) -> Contents {
         }
     }
     from_kind(batch, &mut contents);
+    from_mixture(batch, &mut contents);
     from_ph(batch, &mut contents);
     contents
+}
+
+/// What went into a waste from another container is in it still, but for what thinning ends: its strength.
+fn from_mixture(batch: &Batch, contents: &mut Contents) {
+    const THINNED: &[Group] = &[
+        Group::Acid,
+        Group::StrongAcid,
+        Group::OxidizingAcid,
+        Group::HydrochloricAcid,
+        Group::AcidFixer,
+        Group::Caustic,
+        Group::Carbonate,
+        Group::StrongOxidizer,
+        Group::Fuel,
+    ];
+    // How much of it is there now nobody says by its name.
+    const SILVER: &[Group] = &[Group::Silver, Group::SilverComplex, Group::SilverSolid];
+    let treated = batch.status == Some(BatchStatus::Treated);
+    for one in &batch.mixed_in {
+        for held in implied_groups(&one.as_batch()).held() {
+            let silver = SILVER.contains(&held.group);
+            if THINNED.contains(&held.group) || (silver && treated) {
+                continue;
+            }
+            let certainty = if silver {
+                held.certainty.min(Certainty::Presumed)
+            } else {
+                held.certainty
+            };
+            let from = format!("{}, which went in from `{}`", held.from, one.from);
+            contents.add(held.group, certainty, &from);
+        }
+    }
 }
 
 /// What a reading of pH adds to what was stated: an acid, a strong one, a lye; cyanide on its way out;
@@ -331,7 +351,12 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
             );
         }
         BatchKind::CollodionOrSolvent if nothing_stated => contents.add_all(
-            &[Group::Alcohol, Group::Ether, Group::Nitrocellulose],
+            &[
+                Group::Alcohol,
+                Group::Ether,
+                Group::Nitrocellulose,
+                Group::Fuel,
+            ],
             Presumed,
             words,
         ),
@@ -347,6 +372,7 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
         }
         BatchKind::WipesAndFilters => {
             contents.add(Group::OrganicMatter, Known, words);
+            contents.add(Group::Fuel, Presumed, words);
             if nothing_stated && batch.craft != Some(Craft::FilmAndPaper) {
                 contents.add_all(&[Group::Silver, Group::Nitrate], Presumed, words);
             }
@@ -360,6 +386,9 @@ fn from_kind(batch: &Batch, contents: &mut Contents) {
         }
         BatchKind::FilmAndPaper | BatchKind::GlassPlates => {
             contents.add(Group::OrganicMatter, Known, words);
+            if batch.kind == BatchKind::FilmAndPaper {
+                contents.add(Group::Fuel, Presumed, words);
+            }
             contents.add(Group::SilverSolid, Presumed, words);
         }
         BatchKind::SpentCartridge => {

@@ -18,4 +18,4 @@ pub use procedure::{check_act, check_procedure};
 pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 
 pub(crate) use check::bottle;
-pub(crate) use table::{act_rules, call, ph_marks, working_bath};
+pub(crate) use table::{act_rules, call, dilute_marks, ph_marks, working_bath};

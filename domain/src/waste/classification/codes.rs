@@ -4,6 +4,7 @@ use super::hazard;
 use super::hazard_class::hazard_classes;
 use super::ignitable;
 use super::list;
+use super::mixture;
 use super::result::{
     CleanFinding, Figure, HazardCode, Hazardous, Property, ToTest, WasteListFinding,
 };
@@ -12,7 +13,7 @@ use crate::answer::Notes;
 use crate::batch::{Batch, BatchKind, BatchStatus, Craft};
 use crate::estimate::Estimate;
 use crate::quantity::ComputedPh;
-use crate::substance::Group;
+use crate::substance::{Group, substance};
 use crate::waste::contents::{Certainty, Contents, implied_groups, ph_interval};
 use crate::waste::rule_set::{Authority, Corrosivity, Reactivity, RuleSet, ToxicityLimit};
 
@@ -124,6 +125,7 @@ pub(crate) fn find_codes(
     reactive(batch, &contents, rules, &mut found);
     hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
     listed(batch, &contents, rules, &mut found);
+    mixture::find(batch, rules, &mut found);
     found.list = list::find(batch, rules, &mut found);
     Some(found)
 }
@@ -444,26 +446,37 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
         BatchKind::UnusedChemical | BatchKind::SpillResidue
     ) || (batch.kind == BatchKind::CollodionOrSolvent
         && batch.status == Some(BatchStatus::Unused));
-    for part in &batch.composition {
-        let product = rules
+    for part in batch.composition.iter().filter(|_| as_product) {
+        let named = rules
             .unused_product
             .iter()
-            .find(|p| p.substance == part.substance.as_str());
-        let Some(product) = product.filter(|_| as_product) else {
-            continue;
-        };
-        found.codes.push(HazardCode {
-            code: product.code.clone(),
-            property: Property::Listed,
-            certainty: Certainty::Presumed,
-            reason: format!(
-                "{} thrown away unused, or spilt, is listed by name. A spent bath or fixer never is.",
-                part.substance
-            ),
-            figure: None,
-            acute: product.acute,
-            authority: product.rule.clone(),
-        });
+            .filter(|p| p.substance == part.substance.as_str());
+        for product in named {
+            // A metal reacts as dust, and as a lump does not.
+            let metal = substance(&part.substance).is_some_and(|s| s.is(Group::ReactiveMetal));
+            let certainty = if metal {
+                Certainty::ToBeTested
+            } else {
+                Certainty::Presumed
+            };
+            let name = &part.substance;
+            let reason = if product.words.is_empty() {
+                format!(
+                    "{name} thrown away unused, or spilt, is listed by name. A spent bath or fixer never is."
+                )
+            } else {
+                format!("{name} {}.", product.words)
+            };
+            found.codes.push(HazardCode {
+                code: product.code.clone(),
+                property: product.property,
+                certainty,
+                reason,
+                figure: None,
+                acute: product.acute,
+                authority: product.rule.clone(),
+            });
+        }
     }
     if let Some(rule) = &rules.spent_solvent
         && batch.kind == BatchKind::CollodionOrSolvent

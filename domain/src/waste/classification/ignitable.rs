@@ -2,10 +2,10 @@
 
 use super::codes::Findings;
 use super::result::{Figure, Property};
-use crate::batch::{Batch, BatchKind};
+use crate::batch::{Batch, BatchKind, Component};
 use crate::quantity::{ComputedDegreesCelsius, ComputedPercentVV};
 use crate::substance::{Group, substance};
-use crate::waste::contents::{Certainty, Contents, Held, component_g_per_l};
+use crate::waste::contents::{Certainty, Contents, Held, component_g_per_l, is_thin};
 use crate::waste::rule_set::Ignitability;
 
 /// Density of ethanol, g/mL: turns g/L of alcohol into percent by volume.
@@ -124,36 +124,75 @@ fn in_words(held: &Held) -> String {
     }
 }
 
+/// What feeds a fire: in its bottle, or as strong in a waste as a rule names it. A thin solution is asked.
 fn oxidizer(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut Findings) {
-    let feeding = [
-        Group::Nitrate,
-        Group::Peroxide,
-        Group::Permanganate,
-        Group::Persulfate,
-        Group::Chromate,
-        Group::Hypochlorite,
-    ]
-    .into_iter()
-    .find_map(|g| contents.source_of(g));
-    let (Some(held), Some((code, authority))) = (feeding, &rule.oxidizer) else {
+    let Some((code, authority)) = &rule.oxidizer else {
         return;
     };
-    if batch.kind == BatchKind::UnusedChemical {
-        found.code(
-            code,
-            Property::Ignitable,
-            Certainty::Presumed,
-            format!("{} in its bottle is an oxidizer.", held.from),
-            None,
-            authority,
-        );
-    } else if batch.kind == BatchKind::SensitizingBath {
+    let as_product = matches!(
+        batch.kind,
+        BatchKind::UnusedChemical | BatchKind::SpillResidue
+    );
+    let mut asked = false;
+    for part in &batch.composition {
+        let Some(known) = substance(&part.substance) else {
+            continue;
+        };
+        let named = rule
+            .oxidizer_from
+            .iter()
+            .find(|o| o.substance == part.substance.as_str());
+        let (strong, reason, authority) = match named {
+            Some(named) => {
+                let from = named.from_percent_w_w;
+                let strong = percent_w_w(batch, part).map_or(as_product, |p| p >= from.as_f64());
+                let reason = format!(
+                    "{} of {} % by mass or more is an oxidizer.",
+                    known.name,
+                    from.decimal()
+                );
+                (strong, reason, &named.rule)
+            }
+            None if known.is(Group::StrongOxidizer) => {
+                let strong = as_product && !is_thin(batch, part, known);
+                let reason = format!("{} in its bottle is an oxidizer.", known.name);
+                (strong, reason, authority)
+            }
+            None => continue,
+        };
+        if strong {
+            found.code(
+                code,
+                Property::Ignitable,
+                Certainty::Presumed,
+                reason,
+                None,
+                authority,
+            );
+            return;
+        }
+        asked |= as_product;
+    }
+    if asked || batch.kind == BatchKind::SensitizingBath {
         found.test(
-            "Whether the bath counts as an oxidizer",
+            format!("Whether the {} counts as an oxidizer", batch.kind.words()),
             "Ask the waste contractor or the authority, or have it tested.",
-            format!(
-                "A strong silver nitrate solution might fall under {code}; it is not asserted.",
-            ),
+            if contents.holds(Group::Silver) {
+                format!(
+                    "A strong silver nitrate solution might fall under {code}; it is not asserted."
+                )
+            } else {
+                format!("A solution might fall under {code}; it is not asserted.")
+            },
         );
     }
+}
+
+/// Percent by mass, where an amount is stated; a liquid without a density is taken at 1.0 g/mL.
+fn percent_w_w(batch: &Batch, part: &Component) -> Option<f64> {
+    if let Some(percent) = &part.percent_w_w {
+        return Some(percent.as_f64());
+    }
+    let density = batch.density_g_per_ml.map_or(1.0, |d| d.as_f64());
+    Some(component_g_per_l(batch, part)? / 10.0 / density)
 }

@@ -7,6 +7,7 @@ mod hazard;
 mod hazard_class;
 mod ignitable;
 mod list;
+mod mixture;
 mod paperwork;
 mod result;
 mod silver;

@@ -95,6 +95,8 @@ const IDLE: &[Group] = &[
     Group::Ether,
     Group::OrganicMatter,
     Group::Inert,
+    Group::StrongOxidizer,
+    Group::Fuel,
 ];
 
 /// What leaving out a substance that is not in the tables does; `None` where no dose may be given.
@@ -105,7 +107,7 @@ fn left_out(part: &Part, known: &Substance) -> Option<LeftOut> {
     let organic = known.groups.iter().all(|g| {
         matches!(
             g,
-            Group::Alcohol | Group::Ether | Group::OrganicMatter | Group::Inert
+            Group::Alcohol | Group::Ether | Group::OrganicMatter | Group::Inert | Group::Fuel
         )
     });
     let harmless = match known.formula.as_deref().map(Formula::parse) {

@@ -143,6 +143,21 @@ pub(crate) struct WorkingBath {
     pub source: String,
 }
 
+/// Below how much in its liquid an oxidizer sets nothing on fire, and what burns does not catch it.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct DiluteMarks {
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub oxidizer_below_g_per_l: GramsPerLitre,
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub peroxide_below_g_per_l: GramsPerLitre,
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub nitrate_below_g_per_l: GramsPerLitre,
+    #[serde(deserialize_with = "crate::data::exact")]
+    pub fuel_below_g_per_l: GramsPerLitre,
+    pub source: String,
+}
+
 /// What a reading of pH says of a liquid, whatever was stated of it.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -170,6 +185,7 @@ pub(crate) struct PhMarks {
 struct File {
     call: Vec<String>,
     working_bath: WorkingBath,
+    dilute: DiluteMarks,
     ph: PhMarks,
     rule: Vec<Rule>,
     act: Vec<ActRule>,
@@ -223,6 +239,11 @@ fn cell(a: Group, b: Group) -> Option<usize> {
 /// The threshold up to which acid in a working bath is dilute.
 pub(crate) fn working_bath() -> &'static WorkingBath {
     &FILE.working_bath
+}
+
+/// Below how much an oxidizer and what burns are dilute.
+pub(crate) fn dilute_marks() -> &'static DiluteMarks {
+    &FILE.dilute
 }
 
 /// What a reading of pH says.
@@ -372,6 +393,10 @@ pub fn sources() -> Vec<&'static str> {
     rules
         .chain(acts)
         .chain(silver)
-        .chain([FILE.working_bath.source.as_str(), FILE.ph.source.as_str()])
+        .chain([
+            FILE.working_bath.source.as_str(),
+            FILE.dilute.source.as_str(),
+            FILE.ph.source.as_str(),
+        ])
         .collect()
 }

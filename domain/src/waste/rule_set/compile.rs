@@ -6,12 +6,13 @@ use super::rule::{Comparison, RuleQuantity, RuleUnit};
 use super::rules::{
     CategoryRule, ClockRule, ClockStart, Corrosivity, DilutionBranch, DischargeLimit, DutyRule,
     HazardCutOff, HazardRule, Ignitability, InspectionRule, ListChoiceRule, ListRule, MaterialRule,
-    PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation, SpentSolvent,
-    TotalsScreen, ToxicityLimit, TreatmentRule, UnusedProduct,
+    OxidizerFrom, PaperRule, Reactivity, RecoveryHereRule, RuleSentence, SpeculativeAccumulation,
+    SpentSolvent, TotalsScreen, ToxicityLimit, TreatmentRule, UnusedProduct,
 };
 use super::seen::Seen;
 use crate::fault::{Fault, FaultKind};
 use crate::quantity::Quantity;
+use crate::waste::classification::Property;
 use RuleUnit as In;
 
 const EQUAL_IS_OVER: &[Comparison] = &[Comparison::AtOrAbove];
@@ -91,6 +92,7 @@ fn sort(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
                 alcohol_below_percent_v_v: None,
                 rule,
                 oxidizer: None,
+                oxidizer_from: Vec::new(),
             });
         }
         RuleQuantity::AlcoholShare => {
@@ -100,7 +102,18 @@ fn sort(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
         }
         RuleQuantity::Oxidizer => {
             let code = s.code()?;
-            after(s, set.ignitability.as_mut(), "flash_point")?.oxidizer = Some((code, rule));
+            let Some(substance) = r.substance.clone() else {
+                after(s, set.ignitability.as_mut(), "flash_point")?.oxidizer = Some((code, rule));
+                return Some(());
+            };
+            s.compared(EQUAL_IS_OVER, "at_or_above");
+            let from_percent_w_w = s.value(In::PercentWeight, "% w/w")?;
+            let ignitable = after(s, set.ignitability.as_mut(), "flash_point")?;
+            ignitable.oxidizer_from.push(OxidizerFrom {
+                substance,
+                from_percent_w_w,
+                rule,
+            });
         }
         RuleQuantity::Ph => ph(set, s, rule)?,
         RuleQuantity::ToxicGas => {
@@ -117,13 +130,22 @@ fn sort(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
             let code = s.code()?;
             after(s, set.reactivity.as_mut(), "toxic_gas")?.explosive = Some((code, rule));
         }
-        RuleQuantity::UnusedProduct => {
+        RuleQuantity::UnusedProduct
+        | RuleQuantity::IgnitableProduct
+        | RuleQuantity::ReactiveProduct => {
+            let (property, words) = match r.quantity {
+                RuleQuantity::IgnitableProduct => (Property::Ignitable, s.words()),
+                RuleQuantity::ReactiveProduct => (Property::Reactive, s.words()),
+                _ => (Property::Listed, Some(String::new())),
+            };
             let code = s.code();
             let substance = s.text("substance", r.substance.as_ref(), "the id of a substance");
             set.unused_product.push(UnusedProduct {
                 code: code?,
                 substance: substance?,
                 acute: r.acute.unwrap_or(false),
+                property,
+                words: words?,
                 rule,
             });
         }

@@ -31,6 +31,10 @@ pub enum RuleQuantity {
     Explosive,
     /// A product that is listed when thrown away unused.
     UnusedProduct,
+    /// A product that catches fire as it is.
+    IgnitableProduct,
+    /// A product that reacts with water, or gives off gas, as it is.
+    ReactiveProduct,
     /// A listed spent solvent.
     SpentSolvent,
     /// The sum of the shares of substances with the named hazards.

@@ -62,6 +62,19 @@ pub struct Ignitability {
     pub rule: Authority,
     /// Code and authority for what feeds a fire.
     pub oxidizer: Option<(String, Authority)>,
+    /// Solutions that feed a fire from a strength on.
+    pub oxidizer_from: Vec<OxidizerFrom>,
+}
+
+/// A substance whose solution feeds a fire from a strength on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OxidizerFrom {
+    /// Id of the substance.
+    pub substance: String,
+    /// The strength; equal counts.
+    pub from_percent_w_w: PercentWW,
+    /// Authority.
+    pub rule: Authority,
 }
 
 /// When an aqueous liquid is corrosive.
@@ -103,6 +116,10 @@ pub struct UnusedProduct {
     pub substance: String,
     /// Whether it is acute hazardous waste.
     pub acute: bool,
+    /// What it is a waste for: its name on a list, or a property that it has as a product.
+    pub property: Property,
+    /// That property, in words; empty where its name alone decides.
+    pub words: String,
     /// Authority.
     pub rule: Authority,
 }

@@ -1,0 +1,119 @@
+//! Codes of chemicals thrown away unused, federal rules of the United States: those listed by name
+//! (40 CFR 261.33(e) and (f)), oxidizers (261.21(a)(4) by 49 CFR 173.127), and what reacts or takes fire
+//! as it is (261.23(a)(2), 261.21(a)(2)). The code of each name is written here from the list and not taken
+//! from the data file.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use spent_silver_domain::waste::classification::{
+    Classification, ClassificationRequest, HazardCode, classify_waste,
+};
+use spent_silver_domain::waste::contents::Certainty;
+
+fn bottle(substance: &str, amount: &str, kind: &str) -> Classification {
+    let text = format!(
+        r#"{{"batch": {{"id": "b", "kind": "{kind}", "status": "spent", "mass_kg": "0.5",
+            "composition": [{{"substance": "{substance}"{amount}}}]}},
+            "on": "2026-11-25", "rule_set": "us-federal"}}"#
+    );
+    let request: ClassificationRequest = serde_json::from_str(&text).unwrap();
+    classify_waste(&request).unwrap().result
+}
+
+fn code<'a>(found: &'a Classification, code: &str) -> Option<&'a HazardCode> {
+    found.codes.iter().find(|c| c.code == code)
+}
+
+#[test]
+fn a_listed_chemical_bears_its_code_unused_or_spilt_and_never_as_a_working_liquid() {
+    for (substance, listed, acute) in [
+        ("potassium_cyanide", "P098", true),
+        ("potassium_silver_cyanide", "P099", true),
+        ("silver_cyanide", "P104", true),
+        ("sodium_azide", "P105", true),
+        ("sodium_cyanide", "P106", true),
+        ("acetone", "U002", false),
+        ("diethyl_ether", "U117", false),
+        ("formaldehyde", "U122", false),
+        ("formic_acid", "U123", false),
+        ("lead_acetate", "U144", false),
+        ("mercury", "U151", false),
+        ("methanol", "U154", false),
+        ("thiourea", "U219", false),
+    ] {
+        for kind in ["unused_chemical", "spill_residue"] {
+            let found = bottle(substance, "", kind);
+            let borne = code(&found, listed).unwrap();
+            assert_eq!(borne.acute, acute, "{substance}");
+            assert!(borne.reason.contains("listed by name"));
+        }
+        let working = bottle(substance, r#", "g_per_l": "5""#, "toner");
+        assert!(code(&working, listed).is_none(), "{substance}");
+    }
+    // Not on either list.
+    for substance in [
+        "potassium_permanganate",
+        "hydroquinone",
+        "sodium_hydroxide",
+        "silver_nitrate",
+    ] {
+        let found = bottle(substance, "", "unused_chemical");
+        assert!(
+            found.codes.iter().all(|c| !c.code.starts_with(['P', 'U'])),
+            "{substance}"
+        );
+    }
+}
+
+/// 49 CFR 172.101: hydrogen peroxide is named in class 5.1 from 8 % (UN 2984); nitric acid bears class 5.1
+/// beside 8 from 65 % (UN 2031); hypochlorite solution is class 8 (UN 1791).
+#[test]
+fn an_oxidizer_is_ignitable_from_the_strength_at_which_it_is_named_one() {
+    for (substance, amount, expected) in [
+        ("hydrogen_peroxide", "", true),
+        ("hydrogen_peroxide", r#", "percent_w_w": "35""#, true),
+        ("hydrogen_peroxide", r#", "percent_w_w": "8""#, true),
+        ("hydrogen_peroxide", r#", "percent_w_w": "7.9""#, false),
+        ("hydrogen_peroxide", r#", "percent_w_w": "3""#, false),
+        ("nitric_acid", r#", "percent_w_w": "68""#, true),
+        ("nitric_acid", r#", "percent_w_w": "53""#, false),
+        ("nitric_acid_dilute", "", false),
+        ("silver_nitrate", "", true),
+        ("potassium_permanganate", "", true),
+        ("potassium_permanganate", r#", "g_per_l": "2""#, false),
+        ("sodium_hypochlorite", r#", "percent_w_w": "5""#, false),
+    ] {
+        let found = bottle(substance, amount, "unused_chemical");
+        assert_eq!(
+            code(&found, "D001").is_some(),
+            expected,
+            "{substance}{amount}"
+        );
+    }
+    // A bleach bath that is strong enough bears it too, bottle or not.
+    let strong = bottle(
+        "hydrogen_peroxide",
+        r#", "percent_w_w": "30""#,
+        "intensifier_or_reducer",
+    );
+    assert!(code(&strong, "D001").is_some());
+}
+
+#[test]
+fn what_reacts_with_water_or_takes_fire_by_itself_bears_that_code() {
+    let borohydride = bottle("sodium_borohydride", "", "unused_chemical");
+    assert_eq!(
+        code(&borohydride, "D003").unwrap().certainty,
+        Certainty::Presumed
+    );
+    let dithionite = bottle("sodium_dithionite", "", "unused_chemical");
+    assert_eq!(
+        code(&dithionite, "D001").unwrap().certainty,
+        Certainty::Presumed
+    );
+    // Whether zinc is dust nobody has said.
+    let zinc = bottle("zinc", "", "unused_chemical");
+    assert_eq!(
+        code(&zinc, "D003").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+}
