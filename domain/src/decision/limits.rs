@@ -1,6 +1,7 @@
 //! The days by which a lot must have left, and what sets each of them.
 
 use super::Circumstances;
+use super::safety::is_for_a_contractor;
 use crate::answer::{Method, Notes, Severity};
 use crate::batch::{Batch, BatchStatus};
 use crate::bibliography::reference;
@@ -195,7 +196,7 @@ fn speculative(
         limit(
             next_year,
             format!(
-                "it counts from 1 January {year}, and at least {percent} % by weight or volume of what is on hand that day, of each kind of material, must be recycled or moved by {next_year}. A very small generator asks its authority whether this reaches it.",
+                "of each kind of material on hand on 1 January {year} at least {percent} % by weight or volume must be recycled or moved by {next_year}. A very small generator asks whether this reaches it.",
                 year = next_year.civil().year()
             ),
         )
@@ -232,7 +233,7 @@ fn speculative(
         limit(
             this_year,
             format!(
-                "what was on hand on 1 January is not known here, and this may be of it: at least {percent} % by weight or volume of each kind of material on hand that day must be recycled or moved by {this_year}. State the stock of 1 January and what has moved since. A very small generator asks its authority whether this reaches it."
+                "what was on hand on 1 January is not known here, and this may be of it: at least {percent} % by weight or volume of each kind of material on hand that day must be recycled or moved by {this_year}. State the stock of 1 January and what has moved since. A very small generator asks whether this reaches it."
             ),
         )
     } else {
@@ -240,9 +241,9 @@ fn speculative(
     })
 }
 
-/// Whether any of the lot was given up: material on its way to recovery.
+/// Whether any of the lot was given up and may go to recovery.
 fn is_for_recovery(lot: &PreparedLot<'_>) -> bool {
-    lot.batches.iter().any(|b| given_up(b.batch))
+    !is_for_a_contractor(lot) && lot.batches.iter().any(|b| given_up(b.batch))
 }
 
 const fn given_up(batch: &Batch) -> bool {

@@ -107,6 +107,11 @@ fn named(lot: &PreparedLot<'_>, constituents: &[Constituent]) -> Vec<String> {
         .collect()
 }
 
+/// Whether the lot holds what nobody but a licensed contractor may touch: nothing is recovered from it.
+pub(super) fn is_for_a_contractor(lot: &PreparedLot<'_>) -> bool {
+    !named(lot, &CONTRACTOR_ONLY).is_empty()
+}
+
 /// Hauling away by a licensed contractor, where the lot holds what nobody else may touch. Returns
 /// whether that is so.
 pub(super) fn contractor_only(

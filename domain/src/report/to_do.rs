@@ -6,6 +6,7 @@ use crate::decision::{CYANIDE_ACT, CYANIDE_NEVER, LotAction};
 use crate::quantity::{Date, Identifier};
 use crate::valuation::ValuationOutcome;
 use crate::waste::classification::{Hazardous, Standing};
+use std::collections::BTreeMap;
 
 /// A day to look again that is nearer than this is work of its own; what is farther off is merely
 /// kept.
@@ -256,11 +257,12 @@ fn kept(on: Date, lots: &[LotReport], list: &mut Vec<ToDo>) {
     if kept.is_empty() {
         return;
     }
-    let mut dated: Vec<(Date, String)> = kept
-        .iter()
-        .filter_map(|l| Some((l.decision.look_again_on?, names(&l.batches))))
-        .collect();
-    dated.sort();
+    let mut dated: BTreeMap<Date, Vec<Identifier>> = BTreeMap::new();
+    for lot in &kept {
+        if let Some(day) = lot.decision.look_again_on {
+            dated.entry(day).or_default().extend(lot.batches.clone());
+        }
+    }
     let undated: Vec<String> = kept
         .iter()
         .filter(|l| l.decision.look_again_on.is_none())
@@ -268,7 +270,7 @@ fn kept(on: Date, lots: &[LotReport], list: &mut Vec<ToDo>) {
         .collect();
     let mut parts: Vec<String> = dated
         .iter()
-        .map(|(day, names)| format!("{names} (look again on {day})"))
+        .map(|(day, held)| format!("{} (look again on {day})", names(held)))
         .collect();
     if !undated.is_empty() {
         parts.push(undated.join(", "));
@@ -277,7 +279,7 @@ fn kept(on: Date, lots: &[LotReport], list: &mut Vec<ToDo>) {
         .iter()
         .any(|l| matches!(l.valuation.outcome, ValuationOutcome::NotAccepted { .. }));
     let mut why =
-        "Waiting leaves more than sending now, or every way out costs money today and no limit known here forces one yet."
+        "Waiting leaves more than sending now, or every way out costs money today and no limit forces one yet."
             .to_owned();
     if not_taken {
         why.push_str(" The refiner does not take all of it as it is.");
@@ -292,7 +294,7 @@ fn kept(on: Date, lots: &[LotReport], list: &mut Vec<ToDo>) {
         kept.iter().flat_map(|l| l.batches.clone()).collect(),
         "/lots".to_owned(),
     );
-    line.by_on = dated.first().map(|d| d.0);
+    line.by_on = dated.keys().next().copied();
     list.push(line);
 }
 
