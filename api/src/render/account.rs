@@ -38,18 +38,43 @@ pub fn account(answer: &Answer<SilverAccount>) -> String {
     let figures = &account.recovery_figures;
     page.heading("Spent silver, for the rules on precious-metal recovery");
     let grams = |of: ComputedGrams| format!("{} g", write_significant(of.get(), 4));
+    let with_unknown = |of: ComputedGrams, unknown: u32| match unknown {
+        0 => grams(of),
+        count => format!("{} and {count} unknown", grams(of)),
+    };
     page.fields(&[
-        FieldLine::new("On hand at the start", grams(figures.at_start_g)),
+        FieldLine::new(
+            "On hand at the start",
+            with_unknown(figures.at_start_g, figures.unknown_at_start_count),
+        ),
         FieldLine::new(
             "Generated or received",
             grams(figures.generated_or_received_g),
         ),
-        FieldLine::new("Sent for recovery", grams(figures.sent_g)),
-        FieldLine::new("On hand at the end", grams(figures.at_end_g)),
+        FieldLine::new(
+            "Sent for recovery",
+            with_unknown(figures.sent_g, figures.unknown_sent_count),
+        ),
+        FieldLine::new(
+            "Hauled away, discharged or lost",
+            grams(figures.gone_otherwise_g),
+        ),
+        FieldLine::new(
+            "On hand at the end",
+            with_unknown(figures.at_end_g, figures.unknown_at_end_count),
+        ),
         FieldLine::new(
             "Sent, of what was there",
             figures.turnover_percent.map_or_else(
-                || "nothing was there".to_owned(),
+                || {
+                    let unknown = figures.unknown_at_start_count + figures.unknown_sent_count > 0;
+                    if unknown {
+                        "not known"
+                    } else {
+                        "nothing was there"
+                    }
+                    .to_owned()
+                },
                 |t| format!("{} %", write_significant(t.get(), 3)),
             ),
         ),

@@ -168,7 +168,7 @@ pub(super) fn law(of: &Classification) -> Markup {
             b { (hazardous(of.hazardous)) }
         }
         @if !of.codes.is_empty() {
-            p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) } }
+            p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) @if code.certainty != Certainty::Known { " (" (code.certainty.words()) ")" } } }
         }
         @if let Some(clock) = &of.clock {
             p.due { "It must have left by " b { (clock.due_on) } ": " (t(&clock.rule)) }

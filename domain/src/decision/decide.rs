@@ -243,12 +243,13 @@ fn call_by(
                 latest.on, latest.text
             ),
         );
-    } else if decision.call_by_on.is_some_and(|d| d < circumstances.on) {
-        notes.warn(
-            "/call_by_on",
-            Severity::Caution,
-            "The haulier needs longer than is left until the latest day: call today.",
-        );
+    } else if let Some(day) = decision.call_by_on.filter(|d| *d <= circumstances.on) {
+        let text = if day == circumstances.on {
+            "Today is the last day to call the haulier: it needs what is left until the latest day."
+        } else {
+            "The haulier needs longer than is left until the latest day: call today."
+        };
+        notes.warn("/call_by_on", Severity::Caution, text);
     }
 }
 
@@ -449,6 +450,17 @@ fn holding(
             format!("The time is up ({}): {}", latest.on, latest.text),
         ));
     }
+    if let (Some(latest), Some(call_by)) = (&decision.latest, decision.call_by_on)
+        && call_by <= circumstances.on
+    {
+        return Ok(Alternative::closed(
+            LotAction::Hold,
+            format!(
+                "The haulier had to be called by {call_by} to come by {}, the latest day: {}",
+                latest.on, latest.text
+            ),
+        ));
+    }
     let unknown = |why: &str| {
         let text = format!("What waiting would bring is not known: {why}");
         Ok(Alternative::open(LotAction::Hold, None, text))
@@ -513,9 +525,8 @@ fn hold_months(case: &Case<'_>, decision: &Decision, circumstances: &Circumstanc
     });
     let end = decision
         .call_by_on
-        .map(months_to)
-        .filter(ahead)
-        .or_else(|| decision.latest.as_ref().map(|l| months_to(l.on)));
+        .or_else(|| decision.latest.as_ref().map(|l| l.on))
+        .map(months_to);
     match (wanted, end) {
         (Some(wanted), Some(end)) => wanted.min(end),
         (Some(one), None) | (None, Some(one)) => one,

@@ -142,10 +142,18 @@ fn money(
         _ => None,
     };
     let grams = |d: Decimal| ComputedGrams::of(d.to_f64().unwrap_or_default());
-    let outlay = match (cash, to_add) {
-        (Some(cash), Some(add)) => format!(
-            " Bringing it back to strength takes {:.1} g of silver nitrate and {currency} {cash} in all, which a new bath would take as well.",
-            add.to_f64().unwrap_or_default()
+    let worth = SignedAmount::rounded(worth.finish()?, currency);
+    let upkeep = SignedAmount::rounded(upkeep.finish()?, currency);
+    let less = if upkeep.decimal().is_zero() {
+        String::new()
+    } else {
+        format!(" The work costs {currency} {upkeep} besides, which leaves {currency} {net}.")
+    };
+    let outlay = match (price, to_add) {
+        (Some(price), Some(add)) => format!(
+            " Bringing it back to strength takes {:.1} g of silver nitrate, {currency} {}, which a new bath would take as well.",
+            add.to_f64().unwrap_or_default(),
+            SignedAmount::rounded((price * Exact::from(add)).finish()?, currency)
         ),
         _ => String::new(),
     };
@@ -158,7 +166,7 @@ fn money(
         },
         net,
         reason: format!(
-            "The bath is at work: restored, it keeps {:.1} g of silver nitrate worth {currency} {net} that you would otherwise buy again.{outlay}",
+            "The bath is at work: restored, it keeps {:.1} g of silver nitrate worth {currency} {worth} that you would otherwise buy again.{less}{outlay}",
             kept_g.to_f64().unwrap_or_default()
         ),
     })

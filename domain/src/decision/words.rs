@@ -5,7 +5,7 @@ use super::decide::{Case, is_loss, largest_charge};
 use super::limits::LimitKind;
 use super::result::{Decision, LotAction};
 use crate::batch::{BatchKind, BatchStatus};
-use crate::quantity::SignedAmount;
+use crate::quantity::{Date, SignedAmount};
 use crate::valuation::{
     Market, PreparedLot, Valuation, ValuationOutcome, price_words, silver_words,
 };
@@ -33,7 +33,7 @@ pub(super) fn explain(
         })
     });
     decision.reason = reason(verdict, decision, case, valuation, circumstances);
-    decision.act = act(verdict, decision, lot, valuation);
+    decision.act = act(verdict, decision, lot, valuation, circumstances.on);
     decision.what_would_change = changes(decision, case, lot, market, valuation, circumstances);
     not_chosen(verdict, decision);
 }
@@ -141,6 +141,7 @@ fn act(
     decision: &Decision,
     lot: &PreparedLot<'_>,
     valuation: &Valuation,
+    on: Date,
 ) -> Vec<String> {
     match verdict {
         LotAction::Send => {
@@ -161,7 +162,11 @@ fn act(
         LotAction::HaulAway => {
             let mut act = vec!["Call a licensed haulier and say what is in it.".to_owned()];
             if let Some(day) = decision.call_by_on {
-                act.push(format!("Call by {day}."));
+                act.push(if day > on {
+                    format!("Call by {day}.")
+                } else {
+                    "Call today.".to_owned()
+                });
             }
             act
         }

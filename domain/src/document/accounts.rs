@@ -134,6 +134,8 @@ pub(super) fn account(
             format!("{} is before from_on, {}", of.until_on, of.from_on),
         ));
     }
+    // Without an opening every balance is a blank to fill in, never one counted from nothing.
+    let opened = of.opening_silver_g.is_some();
     let mut balance = Exact::from(of.opening_silver_g.map_or(Decimal::ZERO, |g| g.decimal()));
     let (mut came, mut went) = (Exact::ZERO, Exact::ZERO);
     let mut rows = Vec::new();
@@ -165,23 +167,26 @@ pub(super) fn account(
         balance =
             balance + Exact::from(into.unwrap_or_default()) - Exact::from(out.unwrap_or_default());
         let now = balance.finish().map_err(|_| too_large(at))?;
-        below |= now < Decimal::ZERO;
+        below |= opened && now < Decimal::ZERO;
         let cell = |g: Option<Decimal>| g.map_or_else(|| "–".to_owned(), write_decimal);
         rows.push(vec![
             line.on.to_string(),
             line.what.to_string(),
             cell(into),
             cell(out),
-            write_decimal(now),
+            if opened {
+                write_decimal(now)
+            } else {
+                String::new()
+            },
         ]);
     }
     Faults::none_of(faults)?;
-    if of.opening_silver_g.is_none() {
-        notes.assume(
+    if !opened {
+        notes.warn(
             "",
-            format!("{at}/opening_silver_g"),
-            "house_rule",
-            "No silver was stated for the start, so the balance is counted from nothing.",
+            Severity::Note,
+            "No silver was stated for the start: the balances are left open. Read or weigh what was there, and fill them in from it.",
         );
     }
     if below {
@@ -197,7 +202,7 @@ pub(super) fn account(
         "Balance".to_owned(),
         sum(came)?,
         sum(went)?,
-        sum(balance)?,
+        if opened { sum(balance)? } else { String::new() },
     ];
     let entries = Block::Table {
         columns: vec![
@@ -264,6 +269,17 @@ pub(super) fn settlement(
         of.valuation.terms.name.as_ref().map(ToString::to_string),
     ));
     fields.push(FieldLine::new("Currency", valuation.currency.to_string()));
+    let digits = |grams: f64| write_significant(grams, 4);
+    fields.push(FieldLine::or_blank(
+        "Silver expected",
+        valuation.silver.map(|s| {
+            let range = s.upper_95_g.map_or_else(
+                || format!("{} g or more", digits(s.lower_95_g.get())),
+                |upper| format!("{} to {} g", digits(s.lower_95_g.get()), digits(upper.get())),
+            );
+            format!("{} g; {range}, 95 times in 100", digits(s.silver_g.get()))
+        }),
+    ));
     let price = &of.valuation.price;
     fields.push(FieldLine::new(
         "Price expected",

@@ -24,7 +24,7 @@ pub(super) const COMBINATION: Method = Method {
 
 pub(super) const BOUNDS: Method = Method {
     name: "bounds",
-    formula: "what only bounds cuts the figure's distribution and never adds to it; alone, it is rectangular between the bounds (u = half-width/sqrt 3)",
+    formula: "what only bounds cuts the figure's distribution and never adds to it, and an edge moves with the volume that figure and edge share; alone, it is rectangular between the bounds (u = half-width/sqrt 3)",
     source: "jcgm100",
 };
 
@@ -75,13 +75,12 @@ impl Piece {
     }
 }
 
-/// Bounds in grams, with the spread of what turned them into grams.
-#[derive(Debug, Clone, Copy)]
+/// Bounds in grams, each as uncertain as what turned it into grams.
+#[derive(Debug, Clone)]
 pub(super) struct Band {
     index: usize,
-    lower: f64,
-    upper: Option<f64>,
-    spread: f64,
+    lower: Uncertain,
+    upper: Option<Uncertain>,
 }
 
 /// A figure: what was read, and what was added or taken out since.
@@ -250,15 +249,18 @@ fn sort_into_piles(pieces: &[Piece], at: &str, notes: &mut Notes) -> Result<[Pil
                 upper,
                 scale,
             } => {
-                let v = scale.value();
-                let middle = upper.map_or(*lower, |u| 0.5 * (lower + u));
-                let spread =
-                    ((middle * scale.standard_uncertainty()).powi(2) + change.variance()).sqrt();
+                let edge = |bound: f64| {
+                    let grams = scale.scaled(bound).plus(&change);
+                    if grams.value() > 0.0 {
+                        grams
+                    } else {
+                        Uncertain::exact(0.0)
+                    }
+                };
                 pile.bands.push(Band {
                     index,
-                    lower: (lower * v + change.value()).max(0.0),
-                    upper: upper.map(|u| (u * v + change.value()).max(0.0)),
-                    spread,
+                    lower: edge(*lower),
+                    upper: upper.map(edge),
                 });
             }
             Finding::Removed(_) => {}
@@ -335,26 +337,26 @@ fn conclude(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Estimate, Faults> {
-    let lower = whole.bands.iter().map(|b| b.lower).fold(0.0, f64::max);
-    let upper = whole
-        .bands
-        .iter()
-        .filter_map(|b| b.upper)
-        .min_by(f64::total_cmp);
-    let blur = whole.bands.iter().map(|b| b.spread).fold(0.0, f64::max);
+    let by_value = |a: &&Uncertain, b: &&Uncertain| a.value().total_cmp(&b.value());
+    let lower = whole.bands.iter().map(|b| &b.lower).max_by(by_value);
+    let lower = lower.filter(|l| l.value() > 0.0);
+    let upper = whole.bands.iter().filter_map(|b| b.upper.as_ref());
+    let upper = upper.min_by(by_value);
     if !whole.bands.is_empty() {
         notes.method("/interval_95_g", BOUNDS);
     }
-    if let Some(upper) = upper
-        && lower > upper + 2.0 * blur
+    if let (Some(lower), Some(upper)) = (lower, upper)
+        && inputs.belief(&upper.minus(lower), 1.0).below(0.0) > 1.0 - CANNOT_BE
     {
         let reason = format!(
-            "bounds exclude each other: one asks for at least {lower:.4} g, another for at most {upper:.4} g"
+            "bounds exclude each other: one asks for at least {:.4} g, another for at most {:.4} g",
+            lower.value(),
+            upper.value()
         );
         return Ok(contradiction(by_evidence, reason, notes));
     }
     let Some(combined) = whole.combined() else {
-        return Ok(bounded_only(lower, upper, blur, by_evidence, volume));
+        return Ok(bounded_only(lower, upper, by_evidence, volume));
     };
     if whole.points.len() > 1 {
         notes.method("/silver_g", COMBINATION);
@@ -364,21 +366,23 @@ fn conclude(
     }
     let mean = combined.widened();
     let belief = inputs.belief(&mean, 1.0);
-    let reach = |x: f64, sign: f64| x + sign * 2.0 * blur;
-    let possible = belief.within(
-        reach(lower, -1.0),
-        upper.map_or(f64::INFINITY, |u| reach(u, 1.0)),
-    );
-    if !whole.bands.is_empty() && possible.mass() < CANNOT_BE {
+    let limited = inputs.limited(&mean, lower, upper);
+    if !whole.bands.is_empty() && limited.chance() < CANNOT_BE {
         let (low, high) = belief.interval_95();
+        let least = lower.map_or(0.0, Uncertain::value);
         let bounds = upper.map_or_else(
-            || format!("at least {lower:.4} g"),
-            |u| format!("{lower:.4} to {u:.4} g"),
+            || format!("at least {least:.4} g"),
+            |u| format!("{least:.4} to {:.4} g", u.value()),
         );
         let culprits: Vec<String> = whole
             .bands
             .iter()
-            .filter(|b| high < b.lower || b.upper.is_some_and(|u| low > u))
+            .filter(|b| {
+                inputs
+                    .limited(&mean, Some(&b.lower), b.upper.as_ref())
+                    .chance()
+                    < CANNOT_BE
+            })
             .map(|b| format!("{at}/{}", b.index))
             .collect();
         let reason = format!(
@@ -389,15 +393,17 @@ fn conclude(
     }
     // Silver cannot be negative: that shapes the interval. The figure itself stays the formula's,
     // unless bounds cut into it.
-    let natural = belief.within(0.0, f64::INFINITY);
-    let cut = natural.within(lower, upper.unwrap_or(f64::INFINITY));
-    let bites = !whole.bands.is_empty() && cut.mass() < natural.mass() * (1.0 - CANNOT_BE);
-    let (value, u) = if bites || mean.value() < 0.0 {
-        cut.moments()
+    let bites = !whole.bands.is_empty() && limited.chance() < 1.0 - CANNOT_BE;
+    let (value, u, (low, high)) = if bites || mean.value() < 0.0 {
+        limited.summary()
     } else {
-        (mean.value(), mean.standard_uncertainty())
+        let natural = belief.within(0.0, f64::INFINITY);
+        (
+            mean.value(),
+            mean.standard_uncertainty(),
+            natural.interval_95(),
+        )
     };
-    let (low, high) = cut.interval_95();
     let agreement = agreement(&combined, whole, &by_evidence);
     warn_of_disagreement(&agreement, &combined, &by_evidence, notes);
     Ok(Estimate {
@@ -432,33 +438,36 @@ fn contradiction(
 }
 
 fn bounded_only(
-    lower: f64,
-    upper: Option<f64>,
-    blur: f64,
+    lower: Option<&Uncertain>,
+    upper: Option<&Uncertain>,
     by_evidence: Vec<EvidenceEstimate>,
     volume: Option<&Uncertain>,
 ) -> Estimate {
+    let least = lower.map_or(0.0, Uncertain::value);
     let Some(upper) = upper else {
         return Estimate {
             interval_95_g: Some(Interval {
-                lower: Computed::of(lower),
+                lower: Computed::of(least),
                 upper: None,
             }),
             ..Estimate::unknown(by_evidence, Agreement::WithinBounds {})
         };
     };
-    let middle = 0.5 * (lower + upper);
-    let half = (0.5 * (upper - lower)).max(0.0);
-    let belief = Belief::new(middle, blur, half).within(0.0, f64::INFINITY);
+    let half = (0.5 * (upper.value() - least)).max(0.0);
+    let middle = lower
+        .map_or_else(|| upper.clone(), |l| l.plus(upper))
+        .scaled(0.5);
+    let spread = middle.standard_uncertainty();
+    let belief = Belief::new(middle.value(), spread, half).within(0.0, f64::INFINITY);
     let (low, high) = belief.interval_95();
     Estimate {
-        silver_g: Some(Computed::of(middle)),
-        standard_uncertainty_g: Some(Computed::of((half * half / 3.0 + blur * blur).sqrt())),
+        silver_g: Some(Computed::of(middle.value())),
+        standard_uncertainty_g: Some(Computed::of((half * half / 3.0 + spread * spread).sqrt())),
         interval_95_g: Some(Interval {
             lower: Computed::of(low),
             upper: Some(Computed::of(high)),
         }),
-        silver_g_per_l: per_litre(middle, volume),
+        silver_g_per_l: per_litre(middle.value(), volume),
         by_evidence,
         agreement: Agreement::WithinBounds {},
     }

@@ -9,6 +9,9 @@ use crate::fault::{Fault, FaultKind};
 use crate::quantity::{MeasuredMillilitres, Plain};
 use crate::statistics::{Inputs, Uncertain};
 
+/// How far a kitchen scale's kilograms may be off before silver counts as more than the whole, as a share.
+const MASS_MAY_DIFFER: f64 = 0.02;
+
 /// Lets a finding pass that can be, and cautions where it hardly can. A person may state that there
 /// is surely none, as of a liquid made fresh; no reading can show it.
 ///
@@ -31,6 +34,7 @@ pub(super) fn believable(
         Finding::Bounds { lower, scale, .. } => lower * scale.value(),
         Finding::Removed(_) => return Ok(finding),
     };
+    more_than_all(bench, least)?;
     let Some(litres) = volume(bench).map(|v| v.value()).filter(|v| *v > 0.0) else {
         return Ok(finding);
     };
@@ -64,6 +68,29 @@ pub(super) fn believable(
         );
     }
     Ok(finding)
+}
+
+/// Refuses more silver than the whole batch weighs, as far as its own weighing may be off.
+fn more_than_all(bench: &Bench<'_>, grams: f64) -> Result<(), Fault> {
+    let Some(mass) = &bench.batch.mass_kg else {
+        return Ok(());
+    };
+    let known = mass.standard_uncertainty().map_or(0.0, |(u, _)| u);
+    let usual = MASS_MAY_DIFFER * mass.as_f64();
+    let most = 1000.0 * (mass.as_f64() + known.mul_add(2.0, usual));
+    if grams <= most {
+        return Ok(());
+    }
+    Err(Fault::new(
+        FaultKind::Conflict,
+        bench.at.clone(),
+        format!(
+            "{} g of silver in a batch of {} kg: expected less than the whole. Look at {} and the mass of the batch, their units first",
+            Plain::significant(grams, 4).as_str(),
+            Plain::decimal(mass.decimal()).as_str(),
+            bench.used.join(", "),
+        ),
+    ))
 }
 
 /// A zero read without an uncertainty would say that there is surely no silver.

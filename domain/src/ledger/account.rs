@@ -213,12 +213,14 @@ fn account(
         containers.push(balance);
     }
     let period: Vec<&Movement> = book.movements.iter().filter(|m| m.on >= from).collect();
+    let recovery_figures = figures(start, book, &period)?;
+    warn_of_unknown(&recovery_figures, notes);
     Ok(SilverAccount {
         from,
         until,
         lines: lines(start, book, &period)?,
         containers,
-        recovery_figures: figures(start, book, &period)?,
+        recovery_figures,
         reconciliation,
         shipments: shipments(book, from, notes),
         movements: period.iter().map(|m| written(m)).collect(),
@@ -259,6 +261,7 @@ fn shipments(book: &Book, from: Date, notes: &mut Notes) -> Vec<ShipmentBalance>
             sent_g: sent.map(|s| ComputedGrams::of(s.value())),
             sent_standard_uncertainty_g: sent.map(|s| ComputedGrams::of(s.uncertainty())),
             settled_g: settled.map(|s| ComputedGrams::of(s.value())),
+            settled_standard_uncertainty_g: settled.map(|s| ComputedGrams::of(s.uncertainty())),
             standardized_difference: difference.map(ComputedFactor::of),
         });
     }
@@ -377,8 +380,6 @@ pub(super) fn figures(
     let (first, last) = (stock(start, waste)?, stock(book, waste)?);
     let out = |counts: &dyn Fn(&Place) -> bool| {
         Sum::of(period.iter().filter(|m| counts(&m.to)).map(|m| m.silver))
-            .level
-            .grams
     };
     let sent = out(&|place| matches!(place, Place::Shipment(_)));
     let otherwise =
@@ -387,18 +388,46 @@ pub(super) fn figures(
         .level
         .grams
         .saturating_sub(first.level.grams)
-        .saturating_add(sent)
-        .saturating_add(otherwise);
+        .saturating_add(sent.level.grams)
+        .saturating_add(otherwise.level.grams);
     let grams = |value: Decimal| ComputedGrams::of(nearest_double(value));
     let at_start = nearest_double(first.level.grams);
+    let known = at_start > 0.0 && first.unknown == 0 && sent.unknown == 0;
     Ok(RecoveryFigures {
         at_start_g: grams(first.level.grams),
         generated_or_received_g: grams(generated),
-        sent_g: grams(sent),
+        sent_g: grams(sent.level.grams),
+        gone_otherwise_g: grams(otherwise.level.grams),
         at_end_g: grams(last.level.grams),
-        turnover_percent: (at_start > 0.0)
-            .then(|| ComputedPercent::of(100.0 * nearest_double(sent) / at_start)),
+        turnover_percent: known
+            .then(|| ComputedPercent::of(100.0 * nearest_double(sent.level.grams) / at_start)),
+        unknown_at_start_count: first.unknown,
+        unknown_sent_count: sent.unknown,
+        unknown_at_end_count: last.unknown,
     })
+}
+
+/// Says what the figures for the recovery rules leave out.
+fn warn_of_unknown(figures: &RecoveryFigures, notes: &mut Notes) {
+    let parts: Vec<String> = [
+        (figures.unknown_at_start_count, "on hand at the start"),
+        (figures.unknown_sent_count, "sent"),
+        (figures.unknown_at_end_count, "on hand at the end"),
+    ]
+    .iter()
+    .filter(|(count, _)| *count > 0)
+    .map(|(count, when)| format!("{count} {when}"))
+    .collect();
+    if !parts.is_empty() {
+        notes.warn(
+            "/recovery_figures",
+            Severity::Caution,
+            format!(
+                "The figures for the rules on precious-metal recovery leave out spent material whose silver nobody knows ({}): they are too low, and what share was sent cannot be told. Measure it, or keep the account by weight or volume.",
+                parts.join(", ")
+            ),
+        );
+    }
 }
 
 fn compared(network: &Network, notes: &mut Notes) -> AccountReconciliation {

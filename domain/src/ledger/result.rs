@@ -128,10 +128,19 @@ pub struct RecoveryFigures {
     pub generated_or_received_g: ComputedGrams,
     /// Sent for recovery in the period.
     pub sent_g: ComputedGrams,
+    /// Gone in another way in the period: taken away by a haulier, discharged or lost.
+    pub gone_otherwise_g: ComputedGrams,
     /// On hand at the end of the period.
     pub at_end_g: ComputedGrams,
-    /// Sent, in percent of what was on hand at the start; null where nothing was.
+    /// Sent, in percent of what was on hand at the start; null where nothing was, or where the silver of
+    /// what was there or was sent is not known.
     pub turnover_percent: Option<ComputedPercent>,
+    /// Containers on hand at the start whose silver nobody knows: not in the figures.
+    pub unknown_at_start_count: u32,
+    /// What was sent without its silver being known: not in the figures.
+    pub unknown_sent_count: u32,
+    /// Containers on hand at the end whose silver nobody knows: not in the figures.
+    pub unknown_at_end_count: u32,
 }
 
 /// Whether readings and records agree.
@@ -196,6 +205,8 @@ pub struct ShipmentBalance {
     pub sent_standard_uncertainty_g: Option<ComputedGrams>,
     /// Silver the refiner found; null while it is not settled.
     pub settled_g: Option<ComputedGrams>,
+    /// Standard uncertainty of `settled_g`, as the entry states it or as a bare figure is taken.
+    pub settled_standard_uncertainty_g: Option<ComputedGrams>,
     /// What the refiner found more than was sent, over the uncertainty of both: beyond 2 either way,
     /// ask how it was sampled, and look at the terms for an umpire assay.
     pub standardized_difference: Option<ComputedFactor>,

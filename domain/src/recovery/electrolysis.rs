@@ -1,7 +1,7 @@
 //! Electrolysis of fixer: charge by Faraday's law, a stop before the silver runs low, and iron wool
 //! on what is left.
 
-use super::draft::{dose, fill_yield, liquor_waste, middle_share, trouble};
+use super::draft::{dose, fill_yield, liquor_waste, middle_share, set_mass, trouble};
 use super::facts::{ProcessFacts, facts};
 use super::metallic_replacement as replacement;
 use super::plan::{PlanTime, PlatingCharge, ProcessName, RecoveryPlan, Trouble};
@@ -244,8 +244,13 @@ pub(super) fn plan(
             steps.extend(replacement::closing("", 1));
             plan.reagents.push(wool);
         }
-        "Scrape or peel the flake off, rinse it, and send it; the wet iron and silver sludge goes along in a tub of its own. Neither is melted here."
-            .clone_into(&mut plan.product.next);
+        // The flake is what the cell plates; the wool's silver is in its sludge.
+        let plated_g = (silver.figure_g - tail.figure_g).max(0.0);
+        set_mass(&mut plan, process, plated_g, middle_share(process));
+        plan.product.next = format!(
+            "Scrape or peel the flake off, rinse it, and send it: it holds the {} g of silver that the cell plated. The rest is in the wet iron and silver sludge, which goes along in a tub of its own. Neither is melted here.",
+            short(plated_g)
+        );
         plan.secondary_waste = replacement::secondary_waste(situation, tail);
         plan.troubles.extend(replacement::troubles());
     } else {

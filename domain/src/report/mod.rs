@@ -12,11 +12,13 @@ pub use result::{BatchReport, KeepApart, LotReport, Report, ToDo, Totals, Urgenc
 
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus, Craft};
-use crate::budget::{Budget, BudgetPrices, budget_silver_use};
-use crate::decision::{Circumstances, LotClocks, RecoveryOffer, decide_lot};
+use crate::budget::{Budget, BudgetPrices, SilverNitratePrice, budget_silver_use};
+use crate::decision::{
+    Circumstances, LotAction, LotClocks, RecoveryOffer, RestoreTerms, decide_lot,
+};
 use crate::estimate::{Agreement, Estimate, Interval, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{ComputedGrams, ComputedTroyOunces, SignedAmount, TROY_OUNCE_G};
+use crate::quantity::{ComputedGrams, ComputedTroyOunces, Currency, SignedAmount, TROY_OUNCE_G};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
 use crate::statistics::normal_quantile;
 use crate::substance::Group;
@@ -345,6 +347,26 @@ fn report_lots(
     Ok(out)
 }
 
+/// What a bottle of silver nitrate costs the studio, where it says so in the currency of the metal.
+fn bought_silver_nitrate(request: &ReportRequest, currency: Currency) -> Option<RestoreTerms> {
+    let silver_use = request.silver_use.as_ref()?;
+    match silver_use.silver_nitrate {
+        SilverNitratePrice::Quoted { amount, for_g }
+            if silver_use.currency == currency && !for_g.decimal().is_zero() =>
+        {
+            Some(RestoreTerms {
+                currency,
+                bottle_price: amount,
+                bottle_g: for_g,
+                target_strength_percent_w_v: None,
+                upkeep_cost: None,
+                ammonium_free: None,
+            })
+        }
+        _ => None,
+    }
+}
+
 #[expect(
     clippy::too_many_arguments,
     reason = "each is a stage already worked out, and this is the one caller"
@@ -390,6 +412,8 @@ fn report_lot(
             alone.into_iter().chain(with_others).collect()
         }
     };
+    let bought = bought_silver_nitrate(request, market.price.currency);
+    let restore = stated.and_then(|s| s.restore.as_ref());
     let circumstances = Circumstances {
         at: &planned.at,
         fill_rate_g_per_month: stated.and_then(|s| s.fill_rate_g_per_month),
@@ -398,7 +422,7 @@ fn report_lot(
         capacity_l: stated.and_then(|s| s.capacity_l),
         must_leave_by_on: stated.and_then(|s| s.must_leave_by_on),
         recovery_offers: &derived,
-        restore: stated.and_then(|s| s.restore.as_ref()),
+        restore: restore.or(bought.as_ref()),
         clock: clocks.runs.as_ref(),
         possible_clock: clocks.may_run.as_ref(),
         rules: request.rule_set.map(|r| r.rules()),
@@ -411,6 +435,14 @@ fn report_lot(
     let decision = notes.within("/decision", |notes| {
         decide_lot(&lot, &planned.at, market, &valuation, &circumstances, notes)
     })?;
+    if restore.is_none() && bought.is_some() && decision.restore.is_some() {
+        notes.assume(
+            "/decision/restore",
+            "/silver_use/silver_nitrate/quoted",
+            "house_rule",
+            "The silver nitrate that a restored bath keeps is priced as the studio buys it.",
+        );
+    }
     Ok(LotReport {
         id: planned.id.clone(),
         batches: members.iter().map(|m| m.id.clone()).collect(),
@@ -481,14 +513,19 @@ fn totals(
         let value = p.value_of(silver_g.to_decimal().ok()?)?;
         Some(SignedAmount::rounded(value, p.currency))
     });
-    let nets: Vec<Decimal> = lots
+    let decided: Vec<(LotAction, Decimal)> = lots
         .iter()
-        .filter_map(|l| l.decision.alternatives.first()?.net)
-        .map(SignedAmount::decimal)
+        .filter_map(|l| {
+            let first = l.decision.alternatives.first()?;
+            Some((first.action, first.net?.decimal()))
+        })
         .collect();
-    let net = nets
-        .iter()
-        .try_fold(Decimal::ZERO, |sum, n| sum.checked_add(*n));
+    let sum_of = |counts: &dyn Fn(LotAction) -> bool| {
+        let mut nets = decided.iter().filter(|(a, _)| counts(*a)).peekable();
+        nets.peek()?;
+        let sum = nets.try_fold(Decimal::ZERO, |sum, (_, n)| sum.checked_add(*n))?;
+        Some(SignedAmount::rounded(sum, currency?))
+    };
     Totals {
         container_count: estimates.len(),
         measured_count: figures.len(),
@@ -501,10 +538,8 @@ fn totals(
         silver_ozt: ComputedTroyOunces::of(silver / ounce),
         currency,
         metal_value,
-        net_as_decided: currency
-            .zip(net)
-            .filter(|_| !nets.is_empty())
-            .map(|(c, n)| SignedAmount::rounded(n, c)),
-        lots_without_figure_count: lots.len().saturating_sub(nets.len()),
+        net_as_decided: sum_of(&|_| true),
+        kept_by_restoring: sum_of(&|action| action == LotAction::Restore),
+        lots_without_figure_count: lots.len().saturating_sub(decided.len()),
     }
 }

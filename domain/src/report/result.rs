@@ -93,6 +93,9 @@ pub struct Totals {
     pub metal_value: Option<SignedAmount>,
     /// What the lots bring if each is done as decided, where that is known.
     pub net_as_decided: Option<SignedAmount>,
+    /// Of that, what restored baths keep: silver nitrate not bought again, and no money received; null
+    /// where none is restored.
+    pub kept_by_restoring: Option<SignedAmount>,
     /// Lots whose outcome has no figure.
     pub lots_without_figure_count: usize,
 }

@@ -150,7 +150,7 @@ fn tests(reports: &[BatchReport], list: &mut Vec<ToDo>) {
     for report in reports {
         let c = &report.classification;
         if report.danger.is_some()
-            || c.standing.is == Standing::AtWork
+            || matches!(c.standing.is, Standing::AtWork | Standing::Unused)
             || c.hazardous == Hazardous::ToBeAsked
         {
             continue;

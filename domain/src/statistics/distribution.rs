@@ -69,11 +69,6 @@ impl Belief {
         }
     }
 
-    /// Probability below `x`, before any cut.
-    fn uncut(&self, x: f64) -> f64 {
-        self.curve(x).below
-    }
-
     /// The distribution before any cut, at `x`. For X = middle + R(-h, h) + N(0, s) with
     /// a = (x-m+h)/s and b = (x-m-h)/s: below = [s (a F(a) + f(a)) - s (b F(b) + f(b))] / 2h,
     /// density = [F(a) - F(b)] / 2h, slope = [f(a) - f(b)] / 2hs.
@@ -122,7 +117,7 @@ impl Belief {
         if x >= self.most {
             return 1.0;
         }
-        let low = self.uncut(self.least);
+        let low = self.below(self.least);
         let mass = self.mass();
         if mass <= 0.0 {
             return if x >= self.middle.clamp(self.least, self.most) {
@@ -131,7 +126,29 @@ impl Belief {
                 0.0
             };
         }
-        ((self.uncut(x) - low) / mass).clamp(0.0, 1.0)
+        ((self.below(x) - low) / mass).clamp(0.0, 1.0)
+    }
+
+    /// Probability below `x`, before any cut.
+    #[must_use]
+    pub fn below(&self, x: f64) -> f64 {
+        self.curve(x).below
+    }
+
+    /// Probability density at `x`, before any cut.
+    #[must_use]
+    pub fn density(&self, x: f64) -> f64 {
+        self.curve(x).density
+    }
+
+    /// The least and the most that count, within the bounds: beyond 9 standard deviations nothing does.
+    #[must_use]
+    pub fn support(&self) -> (f64, f64) {
+        let reach = 9.0 * self.spread + self.half_width;
+        (
+            (self.middle - reach).max(self.least),
+            (self.middle + reach).min(self.most),
+        )
     }
 
     /// How much of the uncut belief lies within the bounds.
@@ -145,7 +162,7 @@ impl Belief {
     fn ends(&self) -> (f64, f64) {
         let end = |bound: f64, unbounded: f64| {
             if bound.is_finite() {
-                self.uncut(bound)
+                self.below(bound)
             } else {
                 unbounded
             }
@@ -222,11 +239,6 @@ impl Belief {
         x
     }
 
-    /// Probability density before any cut.
-    fn weight(&self, x: f64) -> f64 {
-        self.curve(x).density
-    }
-
     /// Mean and standard deviation under the bounds, by the midpoint rule over the density.
     #[must_use]
     pub fn moments(&self) -> (f64, f64) {
@@ -235,9 +247,7 @@ impl Belief {
             let variance = self.spread * self.spread + self.half_width * self.half_width / 3.0;
             return (self.middle, variance.sqrt());
         }
-        let reach = 9.0 * self.spread + self.half_width;
-        let low = (self.middle - reach).max(self.least);
-        let high = (self.middle + reach).min(self.most);
+        let (low, high) = self.support();
         if low >= high {
             return (self.middle.clamp(self.least, self.most), 0.0);
         }
@@ -245,7 +255,7 @@ impl Belief {
         let (mut total, mut first, mut second) = (0.0, 0.0, 0.0);
         for i in 0..STEPS {
             let x = low + (i as f64 + 0.5) * step;
-            let w = self.weight(x);
+            let w = self.density(x);
             total += w;
             first += w * (x - low);
             second += w * (x - low).powi(2);

@@ -4,11 +4,13 @@
 
 mod combine;
 mod distribution;
+mod limited;
 mod reconcile;
 mod uncertain;
 
 pub use combine::{Combined, combine, combine_moved};
 pub use distribution::{Belief, chi_square_tail, normal_cdf, normal_quantile};
+pub use limited::Limited;
 pub use reconcile::{
     Balance, Irreconcilable, Reading, Reconciled, Reconciliation, SIGNIFICANCE, reconcile,
 };

@@ -60,6 +60,33 @@ pub enum LineItem {
     ResidueHaulage,
 }
 
+impl LineItem {
+    /// What a line is for, in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::SilverDeducted => "silver the refiner keeps before the payable share",
+            Self::SilverBelowLeast => "silver below the least that is paid for",
+            Self::SilverNotPayable => "silver that is not paid",
+            Self::TreatmentPerLot => "treatment of the lot",
+            Self::TreatmentPerKilogram | Self::PerKilogram => "treatment by mass",
+            Self::TreatmentPerLitre => "treatment by volume",
+            Self::TreatmentPerTroyOunce => "treatment by troy ounce received",
+            Self::Refining => "refining of the silver paid for",
+            Self::MinimumTopUp => "topping up to the lot minimum",
+            Self::Assay => "assay",
+            Self::Surcharge => "surcharge",
+            Self::Freight => "freight to the refiner",
+            Self::ReturnFreight => "freight of the empties back",
+            Self::CallOut => "call-out",
+            Self::PerContainer => "charge by the container",
+            Self::ProductSettlement => "settlement of a recovered product",
+            Self::RecoveryCost => "cost of recovery here",
+            Self::ResidueHaulage => "hauling away what recovery leaves",
+        }
+    }
+}
+
 /// One line of money, with how it came about.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -475,65 +502,47 @@ impl Line<'_> {
         let code = terms.currency.code();
         let (rate, count) = (terms.currency.written(self.rate), figure(self.count));
         let by = |unit: &str| format!("{count} {unit} x {rate} {code}");
-        let (label, basis) = match self.item {
-            LineItem::SilverDeducted => (
-                "silver the refiner keeps before the payable share".to_owned(),
-                by("ozt"),
-            ),
-            LineItem::SilverBelowLeast => (
-                "silver below the least that is paid for".to_owned(),
-                format!(
-                    "{count} ozt, below {} ozt, x {rate} {code}",
-                    figure(
-                        pay.least_silver_paid_for_ozt
-                            .map_or(Decimal::ZERO, |l| l.decimal())
-                    )
-                ),
-            ),
-            LineItem::SilverNotPayable => (
-                "silver that is not paid".to_owned(),
-                format!(
-                    "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
-                    figure(
-                        (Exact::from(self.count) + Exact::from(settled.paid_ozt))
-                            .finish()
-                            .unwrap_or(settled.silver_ozt)
-                    ),
-                    figure(settled.paid_ozt),
-                    figure(pay.payable_percent.decimal())
-                ),
-            ),
-            LineItem::TreatmentPerLot => ("treatment of the lot".to_owned(), "once".to_owned()),
-            LineItem::TreatmentPerKilogram | LineItem::PerKilogram => {
-                ("treatment by mass".to_owned(), by("kg"))
+        let basis = match self.item {
+            LineItem::SilverDeducted | LineItem::TreatmentPerTroyOunce | LineItem::Refining => {
+                by("ozt")
             }
-            LineItem::TreatmentPerLitre => ("treatment by volume".to_owned(), by("L")),
-            LineItem::TreatmentPerTroyOunce => {
-                ("treatment by troy ounce received".to_owned(), by("ozt"))
-            }
-            LineItem::Refining => ("refining of the silver paid for".to_owned(), by("ozt")),
-            LineItem::MinimumTopUp => (
-                "topping up to the lot minimum".to_owned(),
-                format!(
-                    "treatment and refining come to less than {} {code}",
-                    terms.currency.written(
-                        pay.minimum_lot_charge
-                            .map_or(Decimal::ZERO, |m| m.decimal())
-                    )
-                ),
+            LineItem::SilverBelowLeast => format!(
+                "{count} ozt, below {} ozt, x {rate} {code}",
+                figure(
+                    pay.least_silver_paid_for_ozt
+                        .map_or(Decimal::ZERO, |l| l.decimal())
+                )
             ),
-            LineItem::Assay => ("assay".to_owned(), "once".to_owned()),
-            LineItem::Freight => ("freight to the refiner".to_owned(), "once".to_owned()),
-            LineItem::ReturnFreight => {
-                ("freight of the empties back".to_owned(), "once".to_owned())
-            }
+            LineItem::SilverNotPayable => format!(
+                "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
+                figure(
+                    (Exact::from(self.count) + Exact::from(settled.paid_ozt))
+                        .finish()
+                        .unwrap_or(settled.silver_ozt)
+                ),
+                figure(settled.paid_ozt),
+                figure(pay.payable_percent.decimal())
+            ),
+            LineItem::TreatmentPerKilogram | LineItem::PerKilogram => by("kg"),
+            LineItem::TreatmentPerLitre => by("L"),
+            LineItem::MinimumTopUp => format!(
+                "treatment and refining come to less than {} {code}",
+                figure(
+                    pay.minimum_lot_charge
+                        .map_or(Decimal::ZERO, |m| m.decimal())
+                )
+            ),
+            LineItem::TreatmentPerLot
+            | LineItem::Assay
+            | LineItem::Freight
+            | LineItem::ReturnFreight => "once".to_owned(),
             _ => {
                 return surcharge_line(self, code);
             }
         };
         MoneyLine {
             item: self.item,
-            label,
+            label: self.item.words().to_owned(),
             basis,
             amount: self.amount,
         }

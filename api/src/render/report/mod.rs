@@ -119,7 +119,12 @@ fn opening(page: &mut Page, report: &Report) {
             "After charges",
             totals.net_as_decided.map_or_else(
                 || format!("not known{besides}"),
-                |net| format!("{currency} {net}, done as advised below{besides}"),
+                |net| {
+                    let kept = totals.kept_by_restoring.map_or_else(String::new, |kept| {
+                        format!("; {currency} {kept} of it is silver nitrate not bought again")
+                    });
+                    format!("{currency} {net}, done as advised below{kept}{besides}")
+                },
             ),
         ));
     }

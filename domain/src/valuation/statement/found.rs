@@ -16,6 +16,8 @@ pub(super) struct Found<'a> {
     /// The statement's silver is not that of the assay that settles.
     not_by_the_assay: bool,
     too_uncertain: bool,
+    /// Nothing of the statement's money was given.
+    money_unseen: bool,
 }
 
 impl<'a> Found<'a> {
@@ -43,6 +45,12 @@ impl<'a> Found<'a> {
             not_by_the_assay,
             too_uncertain: silver.expected_standard_uncertainty_g.get()
                 >= silver.expected_g.get() * limit / 100.0,
+            money_unseen: request.statement.as_ref().is_none_or(|s| {
+                s.gross_value.is_none()
+                    && s.deductions.is_empty()
+                    && s.net_paid.is_none()
+                    && s.net_billed.is_none()
+            }),
         }
     }
 
@@ -70,6 +78,8 @@ impl<'a> Found<'a> {
             SettlementVerdict::MoneyDiffers
         } else if self.too_uncertain {
             SettlementVerdict::TooUncertain
+        } else if self.money_unseen {
+            SettlementVerdict::SilverAgrees
         } else {
             SettlementVerdict::Agrees
         }
@@ -85,6 +95,7 @@ impl<'a> Found<'a> {
             SettlementVerdict::MoneyDiffers => self.money_differs(),
             SettlementVerdict::UmpireSettles
             | SettlementVerdict::TooUncertain
+            | SettlementVerdict::SilverAgrees
             | SettlementVerdict::Agrees => false,
         }
     }
@@ -101,6 +112,9 @@ impl<'a> Found<'a> {
             out.push("Your own figure is too poor to check a refiner with: an assay or a titration before the next shipment would be.".to_owned());
         }
         out.extend(self.money.reasons.iter().cloned());
+        if self.money_unseen {
+            out.push("The statement's money was not given: nothing was compared but the silver. Give its gross value, each deduction and what was paid.".to_owned());
+        }
         // What decides the verdict stands first.
         if self.verdict() == SettlementVerdict::MoneyDiffers && self.money.differs {
             let first = out.len().saturating_sub(self.money.reasons.len());

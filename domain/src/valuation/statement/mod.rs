@@ -104,7 +104,9 @@ pub fn check_settlement(
     let found = Found::of(request, &silver, assays.as_ref(), &money);
     let (verdict, reasons) = (found.verdict(), found.reasons(request));
     let severity = match verdict {
-        SettlementVerdict::Agrees | SettlementVerdict::TooUncertain => Severity::Note,
+        SettlementVerdict::Agrees
+        | SettlementVerdict::SilverAgrees
+        | SettlementVerdict::TooUncertain => Severity::Note,
         _ => Severity::Caution,
     };
     if let (false, Some(first)) = (verdict == SettlementVerdict::Agrees, reasons.first()) {

@@ -152,12 +152,14 @@ fn rows_of(
     }
     for line in statement.map_or(&[][..], |s| &s.deductions) {
         if let Some(row) = row_of(&mut rows, line.item) {
+            let named = line.words.as_ref().map(|w| w.as_str());
             if row.basis.is_none() {
-                let words = line
-                    .words
-                    .as_ref()
-                    .map_or("not in the terms", |w| w.as_str());
-                join(&mut row.label, words);
+                let words = named.unwrap_or_else(|| line.item.words());
+                join(&mut row.label, &format!("{words}, not in the terms"));
+            } else if let Some(words) = named
+                && !row.label.to_lowercase().contains(&words.to_lowercase())
+            {
+                join(&mut row.label, &format!("{words}, on the statement"));
             }
             row.by_statement = row.by_statement + Exact::from(line.amount);
         }

@@ -33,6 +33,8 @@ pub struct SettlementCheck {
 pub enum SettlementVerdict {
     /// Silver and money agree.
     Agrees,
+    /// The silver agrees; the statement's money was not given, so that none was compared.
+    SilverAgrees,
     /// Nothing disagrees, but the silver sent is known too poorly to check the refiner with.
     TooUncertain,
     /// The silver agrees, the money is not what the terms say.

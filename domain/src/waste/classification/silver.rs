@@ -280,12 +280,12 @@ fn solid(
             Against::Below,
             "By laboratory, all of its silver leached at once would stay below the limit: the leaching test need not be run.",
         ),
+        Against::Over(_) if soluble => (
+            Against::Over(Certainty::Presumed),
+            "Its silver dissolves in water, and leached at once it would reach the limit: no test is needed to see that.",
+        ),
         Against::Over(_) => (
-            Against::Over(if soluble {
-                Certainty::Presumed
-            } else {
-                Certainty::ToBeTested
-            }),
+            Against::Over(Certainty::ToBeTested),
             "Its total could reach the limit in the leaching test, which shows nothing either way: run the test.",
         ),
     };
@@ -293,7 +293,7 @@ fn solid(
         against,
         reason: reason.to_owned(),
         figure: Some(figure),
-        test: (against != Against::Below).then(|| LEACHING.to_owned()),
+        test: (against != Against::Below && !soluble).then(|| LEACHING.to_owned()),
     })
 }
 
