@@ -13,9 +13,11 @@ mod component;
 mod container;
 mod mixed;
 
-pub use component::Component;
+pub use component::{Component, MOST_COMPONENTS};
 pub use container::{Container, VesselMaterial};
 pub use mixed::{MOST_MIXED_IN, MixedIn};
+
+use component::composition_faults;
 
 /// What the container holds, in the trade's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -331,20 +333,7 @@ impl Batch {
     #[must_use]
     pub fn faults(&self, at: &str) -> Vec<Fault> {
         let mut faults = Vec::new();
-        for (i, part) in self.composition.iter().enumerate() {
-            let given = [
-                part.g_per_l.is_some(),
-                part.mol_per_l.is_some(),
-                part.percent_w_w.is_some(),
-            ];
-            if given.iter().filter(|g| **g).count() > 1 {
-                faults.push(Fault::new(
-                    FaultKind::Conflict,
-                    format!("{at}/composition/{i}"),
-                    "two amounts for one substance: expected one of g_per_l, mol_per_l, percent_w_w, or none",
-                ));
-            }
-        }
+        faults.extend(composition_faults(&self.composition, at));
         let mut order = |earlier: Option<Date>, later: Option<Date>, field: &str, words: &str| {
             if let (Some(a), Some(b)) = (earlier, later)
                 && a > b
@@ -427,24 +416,14 @@ impl Batch {
         }
         let list = format!("{at}/mixed_in");
         faults.extend(at_most(&list, self.mixed_in.len(), MOST_MIXED_IN).err());
+        for (i, one) in self.mixed_in.iter().enumerate() {
+            faults.extend(composition_faults(&one.composition, &format!("{list}/{i}")));
+        }
         let list = format!("{at}/evidence");
         faults.extend(at_most(&list, self.evidence.len(), MOST_EVIDENCE).err());
-        if self.composition.len() > MOST_COMPONENTS {
-            faults.push(Fault::new(
-                FaultKind::TooMany,
-                format!("{at}/composition"),
-                format!(
-                    "{} substances: expected at most {MOST_COMPONENTS}",
-                    self.composition.len()
-                ),
-            ));
-        }
         faults
     }
 }
-
-/// Most substances one composition may list.
-pub const MOST_COMPONENTS: usize = 50;
 
 /// The form in which silver travels to a refiner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

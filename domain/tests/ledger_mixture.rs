@@ -56,6 +56,7 @@ fn a_hazard_stays_known_when_it_is_poured_into_much_weaker_waste() {
         let found = classify(&mixed, "us-federal");
         let borne = found.codes.iter().find(|c| c.code == code).unwrap();
         assert_eq!(borne.certainty, Certainty::Presumed, "{code}: {borne:?}");
+        assert!(borne.reason.contains("bore it (known)"), "{}", borne.reason);
         assert!(
             borne.reason.contains("40 CFR 261.3(a)(2); 268.3"),
             "{}",
@@ -72,6 +73,28 @@ fn a_hazard_stays_known_when_it_is_poured_into_much_weaker_waste() {
     );
     // The fixer is thiosulfate still, whatever the drum is called: no acid goes in.
     assert!(implied_groups(&mixed).holds(Group::Thiosulfate));
+}
+
+/// What went in may be stated with a batch: 500 mg/L is over 5.0 mg/L (40 CFR 261.24).
+#[test]
+fn what_went_in_may_be_stated() {
+    let drum: Batch = serde_json::from_str(
+        r#"{"id": "drum", "kind": "rinse_water", "status": "spent", "craft": "film_and_paper", "volume_l": "200",
+            "mixed_in": [{"from": "jug", "on": "2026-01-06", "kind": "fixer", "status": "spent",
+                "craft": "film_and_paper", "silver_mg_per_l": "500"}]}"#,
+    )
+    .unwrap();
+    let rules = RuleSet::named("us-federal").unwrap();
+    let site = Site::of_nobody(rules, Date::parse("2026-02-01").unwrap());
+    let found = classify_batch(&drum, None, &site, "", &mut Notes::default()).unwrap();
+    let silver = found.codes.iter().find(|c| c.code == "D011").unwrap();
+    assert!(
+        silver
+            .reason
+            .contains("`jug`, which went into it on 2026-01-06, bore it (known)"),
+        "{}",
+        silver.reason
+    );
 }
 
 /// The one fault of these entries: its pointer and words.

@@ -1,5 +1,6 @@
 //! One substance in a batch.
 
+use crate::fault::{Fault, FaultKind};
 use crate::quantity::{
     Identifier, MeasuredGramsPerLitre, MeasuredMolesPerLitre, MeasuredPercentWW,
 };
@@ -34,4 +35,38 @@ impl Component {
             percent_w_w: None,
         }
     }
+}
+
+/// Most substances one composition may list.
+pub const MOST_COMPONENTS: usize = 50;
+
+/// What is wrong with a composition: two amounts for one substance, and too many substances. `at` is the
+/// place of what it belongs to.
+pub(super) fn composition_faults(composition: &[Component], at: &str) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    for (i, part) in composition.iter().enumerate() {
+        let given = [
+            part.g_per_l.is_some(),
+            part.mol_per_l.is_some(),
+            part.percent_w_w.is_some(),
+        ];
+        if given.iter().filter(|g| **g).count() > 1 {
+            faults.push(Fault::new(
+                FaultKind::Conflict,
+                format!("{at}/composition/{i}"),
+                "two amounts for one substance: expected one of g_per_l, mol_per_l, percent_w_w, or none",
+            ));
+        }
+    }
+    if composition.len() > MOST_COMPONENTS {
+        faults.push(Fault::new(
+            FaultKind::TooMany,
+            format!("{at}/composition"),
+            format!(
+                "{} substances: expected at most {MOST_COMPONENTS}",
+                composition.len()
+            ),
+        ));
+    }
+    faults
 }

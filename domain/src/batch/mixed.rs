@@ -4,6 +4,7 @@ use super::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowledge};
 use crate::estimate::{Evidence, Stated};
 use crate::quantity::{
     Date, Identifier, Measured, MeasuredDegreesCelsius, MeasuredMilligramsPerLitre, MeasuredPh,
+    Quantity,
 };
 use crate::waste::contents::component_g_per_l;
 use rust_decimal::Decimal;
@@ -123,12 +124,14 @@ fn keep<T: Copy>(old: &mut Option<T>, new: Option<T>, worse: impl Fn(&T, &T) -> 
 /// Silver in one litre, in grams.
 fn stated(silver: MeasuredMilligramsPerLitre) -> Option<Evidence> {
     let grams = silver.decimal().checked_div(Decimal::ONE_THOUSAND)?;
-    let relative = silver
-        .standard_uncertainty()
-        .map_or(0.0, |(u, _)| u / 1000.0);
-    let uncertainty = Decimal::try_from(relative).ok()?;
+    let silver_g = match silver.standard_uncertainty() {
+        Some((u, _)) => {
+            Measured::with_standard_uncertainty(grams, Decimal::try_from(u / 1000.0).ok()?)?
+        }
+        None => Measured::bare(Quantity::new(grams).ok()?),
+    };
     Some(Evidence::Stated(Stated {
-        silver_g: Measured::with_standard_uncertainty(grams, uncertainty)?,
+        silver_g,
         source: None,
         measured_on: None,
         sampled: None,
