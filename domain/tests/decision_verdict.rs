@@ -315,6 +315,11 @@ fn a_working_bath_is_restored_with_bicarbonate_and_never_ammonia() {
     assert_eq!(d.verdict, LotAction::Restore, "{}", d.reason);
     // 100 g of silver is 157.48 g of nitrate (63.50 %), at 1.50 a gram 236.22, less 5.
     assert_eq!(net(&d, LotAction::Restore), "231.22");
+    assert!(
+        d.reason.contains("worth USD 236.22") && d.reason.contains("which leaves USD 231.22"),
+        "{}",
+        d.reason
+    );
     let plan = d.restore.as_ref().unwrap();
     assert!((plan.silver_nitrate_kept_g.get() - 157.48).abs() < 0.01);
     // 2 L at 9 % w/v hold 180 g.
@@ -442,6 +447,24 @@ fn the_earliest_limit_wins_and_is_named() {
         "{}",
         last.text
     );
+    // On the day to call, and after it, waiting is not open any more: the haulier would come too late.
+    for (on, words) in [
+        ("2026-03-08", "Today is the last day"),
+        ("2026-03-09", "call today"),
+    ] {
+        r["on"] = json!(on);
+        r["fill_rate_l_per_month"] = json!(null);
+        r["must_leave_by_on"] = json!("2026-03-18");
+        let answer = ask(&r).unwrap();
+        let d = &answer.result.decision;
+        assert_eq!(d.call_by_on.unwrap().to_string(), "2026-03-08");
+        assert!(!find(d, LotAction::Hold).possible, "{on}");
+        assert_ne!(d.verdict, LotAction::Hold, "{on}");
+        assert!(
+            answer.warnings.iter().any(|w| w.text.contains(words)),
+            "{on}"
+        );
+    }
 }
 
 #[test]

@@ -267,3 +267,37 @@ proptest! {
         prop_assert!(c.chi_square.is_finite());
     }
 }
+
+fn ten_litres(assay_mg_per_l: (f64, f64)) -> Answer<Estimate> {
+    ask(json!({"id": "f", "kind": "fixer",
+        "volume_l": {"value": 10, "standard_uncertainty": 0.5}, "evidence": [
+        {"test_strip": {"at_least_g_per_l": 3, "below_g_per_l": 5}},
+        {"laboratory_assay": {"silver_mg_per_l": {"value": assay_mg_per_l.0, "standard_uncertainty": assay_mg_per_l.1}}}]}))
+}
+
+#[test]
+fn one_volume_excuses_no_reading_that_a_strip_rules_out() {
+    // By hand: 2.50 +- 0.03 g/L lies 0.50 below the strip's 3 g/L, 16.7 of its own uncertainties,
+    // whatever the volume is.
+    let answer = ten_litres((2500.0, 30.0)).result;
+    assert!(
+        matches!(answer.agreement, Agreement::Contradiction { .. }),
+        "{:?}",
+        answer.agreement
+    );
+    assert!(answer.silver_g.is_none());
+}
+
+#[test]
+fn no_strip_makes_the_silver_surer_than_the_volume() {
+    // By hand: c = 2.98 +- 0.03 g/L cut at 3 g/L is a normal cut at z = 0.6667 of its uncertainties:
+    // mean 2.98 + 0.03 x 1.2649 = 3.01795, u 0.03 x sqrt(1 + 0.6667 x 1.2649 - 1.2649^2) = 0.01479.
+    // Times 10 +- 0.5 L: 30.18 g, u = sqrt((0.5 x 3.018)^2 + (10 x 0.01479)^2) = 1.516 g.
+    let answer = ten_litres((2980.0, 30.0)).result;
+    let (silver, u) = answer.figure().expect("a figure");
+    assert!((silver - 30.18).abs() < 0.1, "{silver}");
+    assert!((u - 1.516).abs() < 0.03, "{u}");
+    let interval = answer.interval_95_g.expect("an interval");
+    let width = interval.upper.expect("both ends").get() - interval.lower.get();
+    assert!((width - 2.0 * 1.96 * 1.516).abs() < 0.15, "{width}");
+}

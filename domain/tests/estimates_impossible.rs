@@ -198,3 +198,23 @@ fn more_silver_than_dissolves_is_cautioned_of() {
     let sludge = json!({"stated": {"silver_g": 2000, "sampled": "sludge"}});
     assert_eq!(cautions(litres(1.0, "fixer", sludge)), none);
 }
+
+#[test]
+fn more_silver_than_the_whole_weighs_is_refused() {
+    let solid = |evidence: Value| json!({"id": "b", "kind": "sludge", "mass_kg": "0.4", "evidence": [evidence]});
+    for evidence in [
+        json!({"stated": {"silver_g": {"value": "900", "standard_uncertainty": "9"}, "source": "a note"}}),
+        json!({"laboratory_assay": {"silver_percent": "100", "dilution_factor": "3"}}),
+        json!({"weighed_solid": {"wet_mass_g": "500", "compound": "silver"}}),
+    ] {
+        let (kind, at, detail) = fault(&solid(evidence));
+        assert_eq!(kind, FaultKind::Conflict, "{detail}");
+        assert!(at.starts_with("/batch/evidence/0/"), "{at}");
+        assert!(detail.contains("0.4 kg"), "{detail}");
+    }
+    // 0.4 kg of fine silver is 400 g, and a kitchen scale may be off by a little.
+    let all = solid(
+        json!({"stated": {"silver_g": {"value": "401", "standard_uncertainty": "1"}, "source": "a note"}}),
+    );
+    assert!(ask(&all).is_ok());
+}

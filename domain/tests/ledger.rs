@@ -872,3 +872,48 @@ fn water_into_waste_stays_with_it() {
     assert_eq!(diluted("jug"), day);
     assert_eq!(diluted("tray"), None);
 }
+
+/// Half the fixer by volume was sent, and the silver of the other half nobody knows: its share of the
+/// silver cannot be told.
+#[test]
+fn what_nobody_read_is_counted_in_the_figures_for_recovery() {
+    let jug = |name: &str, evidence: Value| {
+        let batch = json!({"id": name, "kind": "fixer", "status": "spent", "craft": "film_and_paper",
+            "volume_l": {"value": "12", "standard_uncertainty": "0"}, "evidence": evidence});
+        opened(&format!("open-{name}"), "2026-06-01", &batch)
+    };
+    let list = [
+        jug(
+            "known",
+            json!([{"laboratory_assay": {"silver_mg_per_l": "3900"}}]),
+        ),
+        jug("unread", json!([])),
+        entry(
+            "s",
+            "2027-03-01",
+            &json!({"shipped": {"batch": "known", "shipment": "s-1",
+                "part": {"volume_l": {"value": "12", "standard_uncertainty": "0"}}}}),
+        ),
+    ];
+    let request = json!({"entries": list, "from": "2027-01-01", "until": "2027-12-31"});
+    let request: SilverAccountRequest = serde_json::from_str(&request.to_string()).unwrap();
+    let answer = account_silver(&request).unwrap();
+    let figures = &answer.result.recovery_figures;
+    // 12 L x 3.9 g/L.
+    assert!((figures.sent_g.get() - 46.8).abs() < 1e-9);
+    assert_eq!(figures.turnover_percent, None);
+    assert_eq!(
+        (
+            figures.unknown_at_start_count,
+            figures.unknown_sent_count,
+            figures.unknown_at_end_count
+        ),
+        (1, 0, 1)
+    );
+    assert!(
+        answer
+            .warnings
+            .iter()
+            .any(|w| w.text.contains("whose silver nobody knows"))
+    );
+}

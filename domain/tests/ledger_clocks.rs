@@ -428,7 +428,7 @@ fn the_year_ends_with_the_stock_moved_and_the_account_drawn_up() {
     assert_eq!(stock.due_on.to_string(), "2026-12-31");
     assert_eq!(stock.id, "book/stock_to_move/2026");
     assert!(
-        stock.text.contains("75 %") && stock.text.contains("30 g on 1 January, 3 g sent"),
+        stock.text.contains("75 %") && stock.text.contains("30 g on that day, 3 g sent"),
         "{}",
         stock.text
     );
@@ -552,4 +552,34 @@ fn a_rule_of_inspection_needs_its_days() {
             "{pointer}: {faults}"
         );
     }
+}
+
+/// 40 CFR 261.1(c)(8): the share of a year that did not move is overdue on 1 January, and is not forgotten.
+#[test]
+fn last_years_stock_that_stayed_is_overdue() {
+    let mut list = vec![fixer("jug", "2025-11-01", "10"), spent("jug", "2025-11-02")];
+    let stock_on = |on: &str, list: &[Value]| -> Vec<(String, i64)> {
+        let answer = asked(&small(on, list));
+        of(&answer, ClockKind::StockToMove)
+            .iter()
+            .map(|c| (c.id.clone(), c.days_left_count))
+            .collect()
+    };
+    let both = stock_on("2027-01-01", &list);
+    assert_eq!(
+        both,
+        [
+            ("book/stock_to_move/2026".to_owned(), -1),
+            ("book/stock_to_move/2027".to_owned(), 364)
+        ]
+    );
+    // Nine tenths of it went in 2026: that year's share was moved.
+    list.push(entry(
+        "s",
+        "2026-03-10",
+        &json!({"shipped": {"batch": "jug",
+        "part": {"volume_l": {"value": "9", "standard_uncertainty": "0"}}, "shipment": "s-1"}}),
+    ));
+    let rest = stock_on("2027-01-01", &list);
+    assert_eq!(rest, [("book/stock_to_move/2027".to_owned(), 364)]);
 }

@@ -195,7 +195,7 @@ fn silver_is_missing_beyond_the_uncertainty_of_both_figures_and_not_before() {
     let at = reported("90.2");
     assert!((at.silver.standard_uncertainty_g.get() - 5.0).abs() < 1e-12);
     assert!((at.silver.standardized_difference.unwrap().get() + 1.96).abs() < 1e-9);
-    assert_eq!(at.verdict, SettlementVerdict::Agrees);
+    assert_eq!(at.verdict, SettlementVerdict::SilverAgrees);
     let beyond = reported("90.1");
     assert!(beyond.silver.beyond_chance);
     assert_eq!(beyond.verdict, SettlementVerdict::SilverDiffers);
@@ -334,7 +334,7 @@ fn the_party_further_from_the_umpire_pays() {
     }
     // By the umpire's 42.3 % of 2 kg the 846 g that were reported are right.
     let found = check(&assays("42.51", "42.29", Some("42.30"), Some("2")));
-    assert_eq!(found.verdict, SettlementVerdict::Agrees);
+    assert_eq!(found.verdict, SettlementVerdict::SilverAgrees);
 }
 
 #[test]
@@ -444,5 +444,42 @@ fn a_surcharge_hangs_on_what_was_stated_and_what_was_not_is_said() {
             .assumptions
             .iter()
             .all(|a| a.field != "/received/constituents")
+    );
+}
+
+#[test]
+fn a_statement_without_money_agrees_in_silver_only() {
+    let mut request = scrap();
+    request.as_object_mut().unwrap().remove("statement");
+    let found = check(&request);
+    assert_eq!(found.verdict, SettlementVerdict::SilverAgrees);
+    assert!(
+        found
+            .reasons
+            .iter()
+            .any(|r| r.contains("money was not given"))
+    );
+}
+
+#[test]
+fn a_fee_that_is_not_in_the_terms_keeps_its_name() {
+    let charged = |line: Value| {
+        let mut request = with(
+            scrap(),
+            "/terms/payment/surcharges",
+            json!([{"name": "cadmium surcharge", "amount": "10", "per": "lot"}]),
+        );
+        request["statement"]["deductions"]
+            .as_array_mut()
+            .unwrap()
+            .push(line);
+        check(&request).reasons.join(" ")
+    };
+    let named = charged(json!({"item": "surcharge", "amount": "25", "words": "admin fee"}));
+    assert!(named.contains("admin fee"), "{named}");
+    let unnamed = charged(json!({"item": "return_freight", "amount": "15"}));
+    assert!(
+        unnamed.contains("freight of the empties back, not in the terms"),
+        "{unnamed}"
     );
 }

@@ -275,7 +275,13 @@ pub(super) fn settlement(
         valuation.silver.map(|s| {
             let range = s.upper_95_g.map_or_else(
                 || format!("{} g or more", digits(s.lower_95_g.get())),
-                |upper| format!("{} to {} g", digits(s.lower_95_g.get()), digits(upper.get())),
+                |upper| {
+                    format!(
+                        "{} to {} g",
+                        digits(s.lower_95_g.get()),
+                        digits(upper.get())
+                    )
+                },
             );
             format!("{} g; {range}, 95 times in 100", digits(s.silver_g.get()))
         }),

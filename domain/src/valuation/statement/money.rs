@@ -154,8 +154,11 @@ fn rows_of(
         if let Some(row) = row_of(&mut rows, line.item) {
             let named = line.words.as_ref().map(|w| w.as_str());
             if row.basis.is_none() {
-                let words = named.unwrap_or_else(|| line.item.words());
-                join(&mut row.label, &format!("{words}, not in the terms"));
+                let words = named.map_or_else(
+                    || format!("{}, not in the terms", line.item.words()),
+                    ToOwned::to_owned,
+                );
+                join(&mut row.label, &words);
             } else if let Some(words) = named
                 && !row.label.to_lowercase().contains(&words.to_lowercase())
             {
