@@ -322,11 +322,22 @@ impl Holding {
         Ok(())
     }
 
+    /// Solid was weighed into the container: that is its mass where it was empty, and is added to it where
+    /// it is known. Called before what came with the solid.
+    pub(super) fn weighed_in(&mut self, solid: &MeasuredGrams) {
+        let solid = in_kilograms(solid);
+        self.batch.mass_kg = if self.empty {
+            solid
+        } else {
+            summed(self.batch.mass_kg, solid, HOUSEHOLD_SCALE)
+        };
+        self.batch.gross_g = None;
+        self.batch.tare_g = None;
+    }
+
     /// Solid was weighed out of the container: its mass follows, where it is known.
     pub(super) fn weighed_out(&mut self, solid: &MeasuredGrams) {
-        let uncertainty = spread(solid, HOUSEHOLD_SCALE) / 1000.0;
-        let kilograms = solid.decimal().checked_div(Decimal::ONE_THOUSAND);
-        let solid = kilograms.and_then(|kg| of(kg, uncertainty));
+        let solid = in_kilograms(solid);
         self.batch.mass_kg = split(self.batch.mass_kg, solid, Decimal::ZERO, HOUSEHOLD_SCALE).1;
         self.batch.gross_g = None;
         self.batch.tare_g = None;
@@ -457,6 +468,13 @@ fn summed<U: Unit>(
     let (a, b) = a.zip(b)?;
     let u = spread(&a, bare).hypot(spread(&b, bare));
     of(a.decimal().checked_add(b.decimal())?, u)
+}
+
+/// A mass from the scale in the unit of a container's.
+fn in_kilograms(solid: &MeasuredGrams) -> Option<MeasuredKilograms> {
+    let uncertainty = spread(solid, HOUSEHOLD_SCALE) / 1000.0;
+    let kilograms = solid.decimal().checked_div(Decimal::ONE_THOUSAND)?;
+    of(kilograms, uncertainty)
 }
 
 fn of<U: Unit>(value: Decimal, uncertainty: f64) -> Option<Measured<U>> {
