@@ -9,7 +9,7 @@ use crate::reader;
 use crate::render;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use spent_silver_domain::answer::Answer;
+use spent_silver_domain::answer::{Answer, Assumption};
 use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::{Fault, FaultKind, Faults};
 use spent_silver_domain::waste::{classification, neutralization, pour, transport};
@@ -55,8 +55,8 @@ fn table() -> Vec<Operation> {
             recovery::plan_recovery,
         )
         .of_the_book(&[Place::One("batch")])
-        .rendered(svg(|body| {
-            let answer = recovery::plan_recovery(&reader::read(body, contract::members())?)?;
+        .rendered(svg(|body, assumed| {
+            let answer = answered(recovery::plan_recovery, body, assumed)?;
             let plans = &answer.result;
             plans
                 .curve()
@@ -142,9 +142,8 @@ fn table() -> Vec<Operation> {
             neutralization::plan_neutralization,
         )
         .of_the_book(&[Place::One("batch")])
-        .rendered(svg(|body| {
-            let answer =
-                neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
+        .rendered(svg(|body, assumed| {
+            let answer = answered(neutralization::plan_neutralization, body, assumed)?;
             let plan = &answer.result;
             document::ph_chart(plan)
                 .map(|chart| render::chart::sheet(&chart, &answer).into_bytes())
@@ -169,8 +168,8 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/documents.json"),
             document::draw_up_document,
         )
-        .rendered(text(|body| Ok(render::text::document(&drawn_up(body)?).into_bytes())))
-        .rendered(html(|body| Ok(render::html::document(&drawn_up(body)?).into_bytes())))
+        .rendered(text(|body, _| Ok(render::text::document(&drawn_up(body)?).into_bytes())))
+        .rendered(html(|body, _| Ok(render::html::document(&drawn_up(body)?).into_bytes())))
         .rendered_where_built(pdf()),
         Operation::new(
             "budgets",
@@ -190,8 +189,8 @@ fn table() -> Vec<Operation> {
             ledger::account_silver,
         )
         .heavy()
-        .rendered(text(|body| {
-            let answer = ledger::account_silver(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(ledger::account_silver, body, assumed)?;
             Ok(render::account::account(&answer).into_bytes())
         })),
         Operation::new(
@@ -203,8 +202,8 @@ fn table() -> Vec<Operation> {
             ledger::list_waste_events,
         )
         .heavy()
-        .rendered(text(|body| {
-            let answer = ledger::list_waste_events(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(ledger::list_waste_events, body, assumed)?;
             Ok(render::register::register(&answer).into_bytes())
         })),
         Operation::new(
@@ -226,8 +225,8 @@ fn table() -> Vec<Operation> {
         )
         .of_the_book(&[Place::All("batches")])
         .heavy()
-        .rendered(text(|body| {
-            let answer = report::report_studio(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(report::report_studio, body, assumed)?;
             Ok(render::report::report(&answer).into_bytes())
         })),
     ]
@@ -235,8 +234,18 @@ fn table() -> Vec<Operation> {
 
 /// The document that a request asks for.
 fn drawn_up(body: &[u8]) -> Result<document::Document, Problem> {
-    let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
+    let answer = answered(document::draw_up_document, body, &[])?;
     Ok(answer.result.document)
+}
+
+/// The answer to a request body, with what was `assumed` before it was asked.
+fn answered<Req: DeserializeOwned, Res>(
+    run: fn(&Req) -> Result<Answer<Res>, Faults>,
+    body: &[u8],
+    assumed: &[Assumption],
+) -> Result<Answer<Res>, Problem> {
+    let request: Req = reader::read(body, contract::members())?;
+    Ok(run(&request)?.assuming(assumed))
 }
 
 #[cfg(feature = "pdf")]
@@ -247,7 +256,7 @@ const fn pdf() -> Option<Rendering> {
         letters: false,
         extension: "pdf",
         heavy: true,
-        render: |body| render::pdf::document(&drawn_up(body)?),
+        render: |body, _| render::pdf::document(&drawn_up(body)?),
     })
 }
 
@@ -256,7 +265,7 @@ const fn pdf() -> Option<Rendering> {
     None
 }
 
-const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn text(render: Render) -> Rendering {
     Rendering {
         format: "text",
         media_type: "text/plain",
@@ -267,7 +276,7 @@ const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     }
 }
 
-const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn html(render: Render) -> Rendering {
     Rendering {
         format: "html",
         media_type: "text/html",
@@ -278,7 +287,7 @@ const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     }
 }
 
-const fn svg(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn svg(render: Render) -> Rendering {
     Rendering {
         format: "svg",
         media_type: "image/svg+xml",
@@ -294,8 +303,10 @@ fn no_chart(why: &str) -> Problem {
     Faults::from(Fault::new(FaultKind::NotApplicable, "", why)).into()
 }
 
-/// From the bytes of a request to the bytes of its answer.
-type Run = dyn Fn(&[u8]) -> Result<Vec<u8>, Problem> + Send + Sync;
+/// From the bytes of a request, and what was assumed before, to the bytes of its answer.
+type Run = dyn Fn(&[u8], &[Assumption]) -> Result<Vec<u8>, Problem> + Send + Sync;
+/// The same in another media type.
+type Render = fn(&[u8], &[Assumption]) -> Result<Vec<u8>, Problem>;
 
 /// One stateless operation.
 pub struct Operation {
@@ -337,8 +348,8 @@ pub struct Rendering {
     pub extension: &'static str,
     /// Whether writing it may take longer than a millisecond, so that it leaves the event loop.
     pub heavy: bool,
-    /// Answers a request body in this media type.
-    pub render: fn(&[u8]) -> Result<Vec<u8>, Problem>,
+    /// Answers a request body in this media type; assumptions made before are listed with its own.
+    pub render: Render,
 }
 
 impl Rendering {
@@ -427,9 +438,8 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             places: &[],
-            run: Box::new(move |body| {
-                let request: Req = reader::read(body, contract::members())?;
-                let answer = run(&request)?;
+            run: Box::new(move |body, assumed| {
+                let answer = answered(run, body, assumed)?;
                 json::to_vec(&answer).map_err(|_| Problem::internal())
             }),
         }
@@ -486,7 +496,16 @@ impl Operation {
     /// # Errors
     /// The problem with the input; a panic of a calculation becomes an internal problem.
     pub fn answer(&self, body: &[u8]) -> Result<Vec<u8>, Problem> {
-        catch_unwind(AssertUnwindSafe(|| (self.run)(body))).unwrap_or_else(|_| {
+        self.answer_assuming(body, &[])
+    }
+
+    /// As [`Self::answer`], of a request that was filled in: what was assumed in doing so is listed with
+    /// the answer's own assumptions.
+    ///
+    /// # Errors
+    /// See there.
+    pub fn answer_assuming(&self, body: &[u8], assumed: &[Assumption]) -> Result<Vec<u8>, Problem> {
+        catch_unwind(AssertUnwindSafe(|| (self.run)(body, assumed))).unwrap_or_else(|_| {
             tracing::error!(operation = self.name, "a calculation panicked");
             Err(Problem::internal())
         })

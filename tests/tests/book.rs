@@ -645,6 +645,13 @@ fn example(name: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
+/// What an answer assumed for that member of its request; empty where it assumed nothing.
+fn assumed(answer: &Value, field: &str) -> String {
+    let all = answer["assumptions"].as_array().unwrap();
+    let one = all.iter().find(|a| a["field"] == field);
+    one.map_or_else(String::new, |a| a["text"].as_str().unwrap().to_owned())
+}
+
 /// Prices, terms and habits stand once, in the studio's record: a valuation, a decision, a budget and
 /// the report take them from there, and come to what the same request comes to when it holds them.
 fn prices_and_terms_come_from_the_record(app: &App) {
@@ -684,6 +691,26 @@ fn prices_and_terms_come_from_the_record(app: &App) {
         }
         let sent = app.post(&format!("/v1/{operation}"), request.to_string());
         assert_eq!(kept.json()["result"], sent.json()["result"], "{operation}");
+        // What was filled in is said, with where it is from and of which day; what was sent is not.
+        let day = lot["price"]["as_of_on"].as_str().unwrap();
+        assert!(
+            assumed(&kept.json(), "/price").contains(&format!(
+                "of the studio's record: USD 48.2 per troy ounce, of {day}"
+            )),
+            "{}",
+            kept.text()
+        );
+        assert!(
+            assumed(&kept.json(), "/terms").contains("of the studio's record"),
+            "{}",
+            kept.text()
+        );
+        for field in ["/price", "/terms", "/haulage_terms"] {
+            assert_eq!(assumed(&sent.json(), field), "", "{operation}");
+        }
+        let own = json!({"lot": named, "on": "2026-11-25", "price": lot["price"]});
+        let own = app.post(&format!("{at}/{operation}"), own.to_string());
+        assert_eq!(assumed(&own.json(), "/price"), "", "{operation}");
     }
     // By hand: 12.0 g are 0.38581 ozt, at 48.20 USD 18.60 USD; at 96.40 USD twice that.
     let valued = |request: Value| {
@@ -706,6 +733,8 @@ fn prices_and_terms_come_from_the_record(app: &App) {
     let sent = app.post("/v1/budgets", sent.to_string());
     assert_eq!((kept.status, sent.status), (200, 200), "{}", kept.text());
     assert_eq!(kept.json()["result"], sent.json()["result"]);
+    assert!(assumed(&kept.json(), "/metal_price").contains("of the studio's record"));
+    assert!(assumed(&kept.json(), "/silver_use").contains("by the studio's record"));
     let unknown = json!({"lot": {"id": "fixer", "batches": ["jar"]}});
     let unknown = app.post(&format!("{at}/valuations"), unknown.to_string());
     assert_eq!(
@@ -952,6 +981,30 @@ fn a_statement_is_checked_against_the_shipment_in_the_book(app: &App) {
     let kept = app.post(&path, body.to_string());
     assert_eq!(kept.status, 200, "{}", kept.text());
     let shipment = app.get(&format!("{at}/shipments/ship-26-1")).json();
+    // What the account says besides goes with what is taken out of it.
+    let account = app.get(&format!(
+        "{at}/silver-account?from=1900-01-01&until=2026-12-31"
+    ));
+    let texts = |of: &Value| -> Vec<String> {
+        let all = of["warnings"].as_array().unwrap().iter();
+        all.map(|w| w["text"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let list = app.get(&format!("{at}/shipments")).json();
+    assert_eq!(texts(&list), texts(&account.json()));
+    assert!(!texts(&list).is_empty());
+    assert_eq!(list["notice"], account.json()["notice"]);
+    assert_eq!(shipment["notice"], account.json()["notice"]);
+    let path_of = format!("{at}/silver-account?from=1900-01-01&until=2026-12-31");
+    let rows = app.request("GET", &path_of, &[("accept", "text/csv")], b"");
+    assert_eq!(
+        rows.header("x-warning-count"),
+        texts(&list).len().to_string()
+    );
+    assert_eq!(
+        rows.header("link"),
+        format!("<{path_of}>; rel=\"alternate\"; type=\"application/json\"")
+    );
     let mut whole = body.clone();
     whole["shipment"] = "ship-26-1".into();
     whole["expected_silver_g"] = json!({"value": shipment["sent_g"], "standard_uncertainty": shipment["sent_standard_uncertainty_g"]});

@@ -231,7 +231,7 @@ fn a_lot_is_worth_what_the_account_by_hand_says() {
     let all = browser.page(&worth);
     assert!(all.contains("Sent now it nets USD 166.10."), "{all}");
     assert!(
-        all.contains("USD 30 per troy ounce, on 2026-03-01"),
+        all.contains("USD 30 per troy ounce, on <time datetime=\"2026-03-01\">1 Mar 2026</time>"),
         "{all}"
     );
     let lot = browser.page(&format!("{worth}?lot=spent-fixer"));

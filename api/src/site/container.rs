@@ -1,6 +1,7 @@
 //! One container: its silver, what it is in law, where it may go, what to do with it, its entries.
 
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{d, f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::record::{entry_in_words, query};
 use super::studio::{MOST_WORKED, report_on, status_in_words};
 use super::{Shown, Visit, today};
@@ -60,7 +61,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let batch = holding.batch();
     let entries = store.entries(id, Some(&subject), 0, MOST_ENTRIES).await?;
     let body = match holding.closed_on {
-        Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
+        Some(day) => html! { p.note { (CLOSED) " " (d(day)) "." } },
         None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &batch)) },
         None => {
             let all = store.standing(id, None).await?;
@@ -75,9 +76,9 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = html! {
         p.lead {
             (capital(batch.kind.words()))
-            @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+            @if let Some(amount) = amount_in_words(&batch).map(f) { ", " (amount) }
             ". " (capital(status_in_words(batch.status)))
-            @if let Some(day) = batch.waste_since { " since " (day) }
+            @if let Some(day) = batch.waste_since { " since " (d(day)) }
             "."
         }
         (body)
@@ -206,7 +207,7 @@ async fn filled(
         (doors(studio, batch))
         section aria-labelledby="law" {
             h2 #law { (LAW) }
-            p { "In it: " (t(&content_in_words(batch))) }
+            p { "In it: " (t(&f(content_in_words(batch)))) }
             (plan::law(&report.classification))
         }
         @if let Some(plans) = &report.recovery {
