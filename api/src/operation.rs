@@ -3,6 +3,7 @@
 
 use crate::book::Place;
 use crate::contract;
+use crate::described::Described;
 use crate::json;
 use crate::problem::Problem;
 use crate::reader;
@@ -16,10 +17,10 @@ use spent_silver_domain::waste::{classification, neutralization, pour, transport
 use spent_silver_domain::{
     bath_care, budget, decision, document, estimate, ledger, recovery, report, valuation,
 };
+use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 use utoipa::ToSchema;
-use utoipa::openapi::{Object, RefOr, Schema};
 
 /// Every operation, in the order of the job.
 #[must_use]
@@ -332,7 +333,16 @@ pub struct Operation {
     pub heavy: bool,
     /// Where it takes containers of the book.
     pub places: &'static [Place],
+    /// Made from the schema when first asked for.
+    members: OnceLock<Members>,
     run: Box<Run>,
+}
+
+/// Names of the members of a request.
+#[derive(Default)]
+struct Members {
+    all: BTreeSet<String>,
+    required: BTreeSet<String>,
 }
 
 /// One more way to write an answer.
@@ -364,54 +374,6 @@ impl Rendering {
     }
 }
 
-/// How a type describes itself.
-#[derive(Clone, Copy)]
-pub struct Described {
-    name: fn() -> std::borrow::Cow<'static, str>,
-    schema: fn() -> RefOr<Schema>,
-    parts: fn(&mut Vec<(String, RefOr<Schema>)>),
-}
-
-impl Described {
-    /// How `T` describes itself.
-    #[must_use]
-    pub fn by<T: ToSchema>() -> Self {
-        Self {
-            name: T::name,
-            schema: T::schema,
-            parts: T::schemas,
-        }
-    }
-
-    /// Name of the schema.
-    #[must_use]
-    pub fn name(&self) -> String {
-        (self.name)().into_owned()
-    }
-
-    /// The schema itself.
-    #[must_use]
-    pub fn schema(&self) -> RefOr<Schema> {
-        (self.schema)()
-    }
-
-    /// The schema, where it is an object's.
-    fn object(&self) -> Option<Object> {
-        match self.schema() {
-            RefOr::T(Schema::Object(object)) => Some(object),
-            _ => None,
-        }
-    }
-
-    /// Schemas it refers to.
-    #[must_use]
-    pub fn parts(&self) -> Vec<(String, RefOr<Schema>)> {
-        let mut parts = Vec::new();
-        (self.parts)(&mut parts);
-        parts
-    }
-}
-
 impl Operation {
     /// A row: path name, operation id, tag, summary, example request, and the domain function.
     pub fn new<Req, Res>(
@@ -438,6 +400,7 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             places: &[],
+            members: OnceLock::new(),
             run: Box::new(move |body, assumed| {
                 let answer = answered(run, body, assumed)?;
                 json::to_vec(&answer).map_err(|_| Problem::internal())
@@ -475,20 +438,26 @@ impl Operation {
         self
     }
 
+    fn members(&self) -> &Members {
+        self.members.get_or_init(|| {
+            let object = self.request.object();
+            object.map_or_else(Members::default, |of| Members {
+                all: of.properties.into_iter().map(|(name, _)| name).collect(),
+                required: of.required.into_iter().collect(),
+            })
+        })
+    }
+
     /// Whether its request has that member.
     #[must_use]
     pub fn takes(&self, member: &str) -> bool {
-        self.request
-            .object()
-            .is_some_and(|o| o.properties.contains_key(member))
+        self.members().all.contains(member)
     }
 
     /// Whether its request must have that member.
     #[must_use]
     pub fn requires(&self, member: &str) -> bool {
-        self.request
-            .object()
-            .is_some_and(|o| o.required.iter().any(|r| r == member))
+        self.members().required.contains(member)
     }
 
     /// Answers one request body with the JSON of its answer.

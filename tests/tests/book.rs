@@ -881,6 +881,61 @@ fn registers_are_written_as_csv(app: &App) {
 
 /// What falls due and what an inspector asks for come from the whole book, and are what the same entries
 /// give when they are sent together.
+/// Asked again, on another day, after an entry, after its reversal and after a change of the record, the
+/// clocks are what all entries come to, folded anew.
+fn clocks_go_with_the_book(app: &App) {
+    let at = studio(app);
+    let mut entries: Vec<Value> = Vec::new();
+    let mut premises = "home_business";
+    let same = |entries: &[Value], premises: &str, on: &str| {
+        let kept = app.get(&format!("{at}/clocks?on={on}"));
+        let sent = app.post(
+            "/v1/waste-clocks",
+            json!({"entries": entries, "on": on, "premises": premises, "rule_set": "eu"})
+                .to_string(),
+        );
+        assert_eq!(kept.json(), sent.json(), "{on}, {} entries", entries.len());
+        kept.json()["result"]["clocks"].as_array().unwrap().len()
+    };
+    let steps = [
+        jug("1", "jug", "2026-01-05"),
+        entry("2", "2026-01-06", &json!({"spent": {"batch": "jug"}})),
+        entry(
+            "3",
+            "2026-01-13",
+            &json!({"inspected": {"found": "Shut and sound."}}),
+        ),
+        entry(
+            "4",
+            "2026-01-14",
+            &json!({"inspected": {"batch": "jug", "found": "Shut."}}),
+        ),
+        entry(
+            "5",
+            "2026-01-14",
+            &json!({"reversed": {"entry": "4", "reason": "Another jug."}}),
+        ),
+    ];
+    let mut counts = Vec::new();
+    for one in steps {
+        made(&append(app, &at, &one));
+        entries.push(one);
+        for _ in 0..2 {
+            counts.push(same(&entries, premises, "2026-02-01"));
+        }
+        same(&entries, premises, "2026-01-10");
+    }
+    assert!(counts.first() < counts.last(), "{counts:?}");
+    let read = app.get(&at);
+    let mut record = read.json();
+    premises = "business";
+    record["studio"]["premises"] = premises.into();
+    let headers = [JSON, ("if-match", read.header("etag"))];
+    let put = app.request("PUT", &at, &headers, record.to_string().as_bytes());
+    assert_eq!(put.status, 200, "{}", put.text());
+    same(&entries, premises, "2026-02-01");
+}
+
 fn clocks_calendar_and_register_come_from_the_book(app: &App) {
     let at = studio(app);
     let request = year();
@@ -894,6 +949,7 @@ fn clocks_calendar_and_register_come_from_the_book(app: &App) {
     assert_eq!(kept.json(), sent.json());
     let clocks = kept.json()["result"]["clocks"].as_array().unwrap().clone();
     assert!(!clocks.is_empty());
+    clocks_go_with_the_book(app);
     let kept = app.get(&format!(
         "{at}/waste-register?from=2026-01-01&until=2026-12-31"
     ));

@@ -12,8 +12,8 @@ mod shipments;
 mod studios;
 mod table;
 
+use crate::described::Described;
 use crate::negotiation::negotiate;
-use crate::operation::Described;
 use crate::problem::{Code, Problem};
 use crate::resource::Parameter;
 use crate::store::{Access, Role};

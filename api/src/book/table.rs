@@ -5,8 +5,9 @@ use super::{
     Answering, Answers, Body, CALENDAR, CSV, Call, Endpoint, JSON, PAPERS, Shape, TEXT, calculate,
     handlers, papers, registers, studios,
 };
+use crate::described::Described;
 use crate::listing::Page;
-use crate::operation::{Described, operations};
+use crate::operation::operations;
 use crate::resource::Parameter;
 use crate::store::{Deed, IssuedDocument, IssuedSummary, RecordedEntry, Role, StudioRecord};
 use spent_silver_domain::ledger::{

@@ -5,7 +5,7 @@ use super::form::{self, Field, Form, Trouble};
 use super::language::{SETTING, f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::sheet::{CHAPTERS, Desk, Record, named};
-use super::studio::report_on;
+use super::studio::{besides_money, report_on};
 use super::{Shown, Visit, plan, pour, today};
 use crate::book;
 use crate::problem::{Code, Problem};
@@ -244,7 +244,7 @@ async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, P
                 }
             }
         }
-        (warnings(&report.warnings))
+        (warnings(&besides_money(report.warnings.clone())))
         (assumptions(&report.assumptions))
     })
 }

@@ -11,7 +11,7 @@ use crate::server::State;
 use crate::store::StoredStudio;
 use actix_web::web;
 use maud::{Markup, html};
-use spent_silver_domain::answer::Answer;
+use spent_silver_domain::answer::{Answer, Warning};
 use spent_silver_domain::batch::{Batch, BatchStatus};
 use spent_silver_domain::document::{amount_in_words, figure};
 use spent_silver_domain::ledger::{Book, Holding, balance_container};
@@ -46,6 +46,13 @@ const FIND: &str = "Find a container by its name";
 const SHOW: &str = "Find";
 const NONE_FOUND: &str = "No container has that in its name.";
 const FURTHER: &str = "Further containers";
+
+/// What a report has to say besides money, where money was not to be asked: that no price was given
+/// says nothing there.
+pub(super) fn besides_money(mut warnings: Vec<Warning>) -> Vec<Warning> {
+    warnings.retain(|w| w.about != "/lots");
+    warnings
+}
 
 /// The report on containers of a studio, under its prices and terms; without money where it is not to
 /// be `valued`, because what a container is worth depends on what goes with it.
@@ -88,11 +95,7 @@ pub(super) async fn report_on(
         rule_set: studio.record.rule_set,
     };
     let done = web::block(move || report_studio(&request)).await;
-    let mut answer = done.map_err(|_| Problem::internal())??;
-    if !valued {
-        // That no price was given says nothing here: none was asked.
-        answer.warnings.retain(|w| w.about != "/lots");
-    }
+    let answer = done.map_err(|_| Problem::internal())??;
     Ok(answer.assuming(&assumed))
 }
 
