@@ -15,6 +15,7 @@ use spent_silver_domain::ledger::{
 };
 use spent_silver_domain::quantity::{Date, Identifier};
 use spent_silver_domain::waste::rule_set::{RuleSet, RuleSetName};
+use std::sync::Arc;
 
 /// Entries read at a time where all are needed.
 const CHUNK: i64 = 1000;
@@ -165,7 +166,7 @@ async fn book(
     call: &Call,
     studio: &StoredStudio,
     only: Option<&Identifier>,
-) -> Result<Book, Problem> {
+) -> Result<Arc<Book>, Problem> {
     let store = call.store()?;
     let (on, recorded) = as_of(call)?;
     let subject = only.map(|name| Subject::Container(name.clone()));
@@ -177,7 +178,7 @@ async fn book(
         None => all_entries(store, call.studio()).await?,
     };
     let rules = rules(studio);
-    folded(entries, on, recorded, rules).await
+    folded(entries, on, recorded, rules).await.map(Arc::new)
 }
 
 async fn folded(
