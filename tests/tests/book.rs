@@ -645,6 +645,49 @@ fn example(name: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
+/// A budget without plates takes those that were recorded, and says so; one with plates takes its own.
+fn plates_of_the_book_stand_in_a_budget_that_names_none(
+    app: &App,
+    at: &str,
+    lot: &Value,
+    budget: &Value,
+) {
+    let today = app.get(&format!("{at}/clocks")).json()["result"]["on"].clone();
+    let today = today.as_str().unwrap();
+    let bath = entry(
+        "b",
+        today,
+        &json!({"opened": {"batch": {"id": "bath", "kind": "sensitizing_bath", "craft": "collodion"}}}),
+    );
+    made(&append(app, at, &bath));
+    let plates = json!({"processed": {"batch": "bath", "work": {"sensitized": {"plates": [{"count": 60, "width_cm": "10.2", "height_cm": "12.7"}]}}}});
+    let nitrate =
+        json!({"made_up": {"batch": "bath", "silver_nitrate_g": "90", "volume_after_l": "1"}});
+    made(&append(app, at, &entry("n", today, &nitrate)));
+    made(&append(app, at, &entry("p", today, &plates)));
+    let mut silent = budget["silver_use"].clone();
+    silent.as_object_mut().unwrap().remove("formats");
+    let kept = app.post(
+        &format!("{at}/budgets"),
+        json!({"silver_use": silent}).to_string(),
+    );
+    assert_eq!(kept.status, 200, "{}", kept.text());
+    // Sixty in less than a month are spread over thirty days: 60 x 30.4375 / 30 = 60.9, rounded up.
+    let mut named = silent.clone();
+    named["formats"] = json!([{"name": "10.2 × 12.7 cm", "craft": "collodion", "monthly_count": 61, "width_cm": "10.2", "height_cm": "12.7"}]);
+    let sent = json!({"metal_price": lot["price"], "silver_use": named, "studio": "An Invented Studio", "rule_set": "us-federal"});
+    let sent = app.post("/v1/budgets", sent.to_string());
+    assert_eq!(
+        kept.json()["result"],
+        sent.json()["result"],
+        "{}",
+        kept.text()
+    );
+    let words = assumed(&kept.json(), "/silver_use/formats");
+    assert!(words.contains("in a month 61 of 10.2 × 12.7 cm"), "{words}");
+    assert_eq!(assumed(&sent.json(), "/silver_use/formats"), "");
+}
+
 /// What an answer assumed for that member of its request; empty where it assumed nothing.
 fn assumed(answer: &Value, field: &str) -> String {
     let all = answer["assumptions"].as_array().unwrap();
@@ -735,6 +778,7 @@ fn prices_and_terms_come_from_the_record(app: &App) {
     assert_eq!(kept.json()["result"], sent.json()["result"]);
     assert!(assumed(&kept.json(), "/metal_price").contains("of the studio's record"));
     assert!(assumed(&kept.json(), "/silver_use").contains("by the studio's record"));
+    plates_of_the_book_stand_in_a_budget_that_names_none(app, &at, &lot, &budget);
     let unknown = json!({"lot": {"id": "fixer", "batches": ["jar"]}});
     let unknown = app.post(&format!("{at}/valuations"), unknown.to_string());
     assert_eq!(

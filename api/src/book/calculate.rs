@@ -3,8 +3,10 @@
 
 use super::dealt::Dealt;
 use super::handlers::{container, no_container, rules};
+use super::plates::recorded_plates;
+use super::registers::entries;
 use super::shipments::shipment_of;
-use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, respond};
+use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, now, respond};
 use crate::operation::{Operation, operation};
 use crate::problem::{Code, Problem};
 use crate::store::{Role, StoredStudio};
@@ -166,7 +168,18 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
         }
     }
     let dealt = Dealt::of(call.state()?, &studio).await;
-    let assumed = request.fill(operation, &studio, &dealt)?;
+    let mut assumed = request.fill(operation, &studio, &dealt)?;
+    if place == Place::Studio
+        && let Some(mut of) = request.inner("silver_use")
+        && of.get("formats").is_none()
+    {
+        let entries = entries(store, call.studio()).await?;
+        if let Some(plates) = recorded_plates(&entries, studio.record.day(now())) {
+            of.set("formats", &plates.formats)?;
+            request.put("silver_use", &of)?;
+            assumed.push(plates.assumed);
+        }
+    }
     run(&call, operation, request.written(), assumed).await
 }
 

@@ -7,6 +7,7 @@ mod dealt;
 mod examples;
 mod handlers;
 mod papers;
+mod plates;
 mod registers;
 mod shipments;
 mod studios;
@@ -29,7 +30,8 @@ pub(crate) use call::{now, respond};
 pub(crate) use dealt::Dealt;
 pub(crate) use handlers::{account_of, all_entries, named_rules, no_container, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};
-pub(crate) use registers::{KnownClocks, clocks_on};
+pub(crate) use plates::{RecordedPlates, recorded_plates};
+pub(crate) use registers::{KnownClocks, clocks_on, entries};
 
 const JSON: &str = "application/json";
 const CSV: &str = "text/csv";

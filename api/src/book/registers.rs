@@ -99,7 +99,8 @@ pub(crate) async fn clocks_on(
     Ok(answer)
 }
 
-async fn entries(store: &Store, studio: &str) -> Result<Vec<Entry>, Problem> {
+/// Every entry of a studio's book.
+pub(crate) async fn entries(store: &Store, studio: &str) -> Result<Vec<Entry>, Problem> {
     let all = all_entries(store, studio).await?;
     Ok(all.into_iter().map(|e| e.entry).collect())
 }

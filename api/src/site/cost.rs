@@ -7,8 +7,8 @@ use super::kept::{filled, keep, prune, take_asked, written};
 use super::language::{f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::worth::price_in_words;
-use super::{Shown, Visit, plan, see_other, terms};
-use crate::book::Dealt;
+use super::{Shown, Visit, plan, see_other, terms, today};
+use crate::book::{self, Dealt, RecordedPlates};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
 use maud::{Markup, html};
@@ -265,7 +265,11 @@ async fn page(
     };
     let ask = sheet(&whole, form, troubles, visit)?;
     let answer = match (&price, status) {
-        (Some(price), 200) => answer(studio, price, &dealt),
+        (Some(price), 200) => {
+            let entries = book::entries(visit.store()?, studio.record.id.as_str()).await?;
+            let plates = book::recorded_plates(&entries, today(studio));
+            answer(studio, price, &dealt, plates)
+        }
         _ => None,
     };
     let told = answer.as_ref().and_then(|a| a.as_ref().ok());
@@ -309,17 +313,23 @@ fn answer(
     studio: &StoredStudio,
     price: &MetalPrice,
     dealt: &Dealt,
+    plates: Option<RecordedPlates>,
 ) -> Option<Result<Answer<Budget>, Problem>> {
     let dealings = dealt.dealings(true);
+    let mut silver_use = dealings.silver_use?;
+    // The use of silver stands in the questions of this page.
+    let mut assumed: Vec<_> = dealt.assumed("metal_price").into_iter().collect();
+    if let Some(plates) = plates.filter(|_| silver_use.formats.is_empty()) {
+        silver_use.formats = plates.formats;
+        assumed.push(plates.assumed);
+    }
     let request = BudgetRequest {
         studio: None,
         metal_price: price.clone(),
         price_range: dealings.price_range,
-        silver_use: dealings.silver_use?,
+        silver_use,
         rule_set: studio.record.rule_set,
     };
-    // The use of silver stands in the questions of this page.
-    let assumed: Vec<_> = dealt.assumed("metal_price").into_iter().collect();
     let made = plan_budget(&request).map(|answer| answer.assuming(&assumed));
     Some(made.map_err(Problem::from))
 }
