@@ -472,7 +472,13 @@ fn an_account_and_a_settlement_sheet_are_papers() {
     browser.write(&page, &lot);
     // By hand, above: 300 less 30, 45, 5.40, 35 and 18.50 leave 166.10.
     let sheet = browser.get(&format!("{papers}/1.txt")).text();
-    for amount in ["300.00", "5.40", "166.10", "fixer-1", "2026-03-01"] {
+    for amount in [
+        "300.00",
+        "5.40",
+        "166.10",
+        "fixer-1",
+        "USD 30 per troy ounce",
+    ] {
         assert!(sheet.contains(amount), "{amount}: {sheet}");
     }
     let account = [

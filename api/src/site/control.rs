@@ -189,7 +189,7 @@ impl Input<'_> {
                     option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
                 }
                 @for (value, words) in of {
-                    option value=(value) selected[value == self.typed] { (plain(words)) }
+                    option value=(value) selected[value == self.typed] { (plain(&f(words))) }
                 }
             }
         }

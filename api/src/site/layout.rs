@@ -9,6 +9,7 @@ use maud::{DOCTYPE, Markup, html};
 use spent_silver_domain::answer::{Assumption, Notice, Severity, Warning};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::waste::rule_set::RuleSet;
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 const NAME: &str = "Spent Silver";
@@ -259,13 +260,19 @@ pub(super) fn asked(text: &str) -> Markup {
     t(&text)
 }
 
-/// What an answer took for granted.
+/// What an answer took for granted; the same words about several things are said once.
 pub(super) fn assumptions(all: &[Assumption]) -> Markup {
+    let mut said: BTreeSet<&str> = BTreeSet::new();
+    let once: Vec<&str> = all
+        .iter()
+        .map(|one| one.text.as_ref())
+        .filter(|text| said.insert(*text))
+        .collect();
     html! {
-        @if !all.is_empty() {
+        @if !once.is_empty() {
             details {
-                summary { (ASSUMED) " (" (all.len()) ")" }
-                ul { @for one in all { li { (t(&one.text)) } } }
+                summary { (ASSUMED) " (" (once.len()) ")" }
+                ul { @for text in once { li { (t(text)) } } }
             }
         }
     }

@@ -436,7 +436,7 @@ fn money_check(of: &MoneyCheck) -> Markup {
         @if let Some(off) = of.statement_off_by {
             p { "The statement's own lines and its net are " (f(off)) " " (of.currency) " apart." }
         }
-        p.small { "Rounding each line may make up to " (f(of.rounding_allowed)) " " (of.currency) " of the difference." }
+        @if stated { p.small { "Rounding each line may make up to " (f(of.rounding_allowed)) " " (of.currency) " of the difference." } }
         p { "For the silver that was sent the terms would leave " (f(of.net_by_terms_for_expected)) " " (of.currency) "." }
     }
 }
