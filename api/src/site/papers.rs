@@ -18,7 +18,7 @@ use actix_web::web;
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use spent_silver_domain::ledger::{LedgerMovement, LineKind, Place, SilverAccount};
-use spent_silver_domain::quantity::Date;
+use spent_silver_domain::quantity::{Date, write_significant};
 
 const TITLE: &str = "Print a paper";
 const SEND: &str = "Draw it up";
@@ -39,6 +39,9 @@ const LOT: &str = "What do you call the lot?";
 const SAMPLE: &str = "Did the refiner approve a sample?";
 const FROM: &str = "From the first day";
 const UNTIL: &str = "To the last day";
+const FOUND: &str = "containers at the end: what readings show of the silver that was not known";
+/// What is less than this is the rounding of the figures.
+const LEAST_FOUND_G: f64 = 0.001;
 const UNKNOWN: &str = "silver not known, counted as nothing";
 const OTHER: &str = "Another paper";
 const MOST: i64 = 200;
@@ -355,11 +358,12 @@ async fn start(visit: &Visit, desk: &Desk, form: &Form) -> Result<Value, Problem
 /// The silver of a period as its paper takes it: what there was, and what came and went.
 fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
     let mut movements = Vec::new();
-    let at_start = account
-        .lines
-        .iter()
-        .find(|line| line.what == LineKind::AtStart);
+    let line_of = |what| account.lines.iter().find(|line| line.what == what);
+    let at_start = line_of(LineKind::AtStart);
+    let mut any_unknown = false;
+    let mut balance = at_start.map_or(0.0, |line| line.silver_g.get());
     if let Some(unknown) = at_start.map(|line| line.unknown_count).filter(|n| *n > 0) {
+        any_unknown = true;
         let what = format!("{unknown} containers at the start: {UNKNOWN}");
         movements.push(json!({"on": account.from, "what": what, "in_silver_g": "0"}));
     }
@@ -374,13 +378,29 @@ fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
         };
         let mut what = format!("{container}: {} ({})", place_in_words(other), one.entry);
         let silver = match one.silver_g {
-            Some(silver) => serde_json::to_value(silver).map_err(|_| Problem::internal())?,
+            Some(silver) => {
+                let sign = if member == "in_silver_g" { 1.0 } else { -1.0 };
+                balance += sign * silver.get();
+                serde_json::to_value(silver).map_err(|_| Problem::internal())?
+            }
             None => {
+                any_unknown = true;
                 what = format!("{what}: {UNKNOWN}");
                 "0".into()
             }
         };
         movements.push(json!({"on": one.on, "what": what, member: silver}));
+    }
+    // What readings found of silver that was unknown when it came, or went.
+    let found = line_of(LineKind::AtEnd).map_or(0.0, |line| line.silver_g.get() - balance);
+    if any_unknown && found.abs() > LEAST_FOUND_G {
+        let member = if found > 0.0 {
+            "in_silver_g"
+        } else {
+            "out_silver_g"
+        };
+        let silver = write_significant(found.abs(), 6);
+        movements.push(json!({"on": account.until, "what": FOUND, member: silver}));
     }
     let opening = at_start.map(|line| line.silver_g);
     Ok(json!({"opening_silver_g": opening, "movements": movements}))
