@@ -303,7 +303,7 @@ fn written(operation: &Operation, body: &[u8], format: Option<Format>) -> Result
         ));
     }
     if let Some(rendering) = rendering {
-        return (rendering.render)(body);
+        return (rendering.render)(body, &[]);
     }
     let mut json = operation.answer(body)?;
     if format == Some(Format::Json) {

@@ -3,7 +3,8 @@
 mod stored;
 
 use crate::book::{Body, Shape, endpoints};
-use crate::operation::{Described, Operation, operations};
+use crate::described::Described;
+use crate::operation::{Operation, operations};
 use crate::problem::{Code, ProblemDocument};
 use crate::reader::Members;
 use crate::resource::{Parameter, Resource, resources};

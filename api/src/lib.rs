@@ -5,6 +5,7 @@ pub mod book;
 pub mod command;
 pub mod config;
 pub mod contract;
+pub mod described;
 mod json;
 mod limits;
 mod listing;

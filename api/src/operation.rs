@@ -3,23 +3,24 @@
 
 use crate::book::Place;
 use crate::contract;
+use crate::described::Described;
 use crate::json;
 use crate::problem::Problem;
 use crate::reader;
 use crate::render;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use spent_silver_domain::answer::Answer;
+use spent_silver_domain::answer::{Answer, Assumption};
 use spent_silver_domain::chemistry::equilibria;
 use spent_silver_domain::fault::{Fault, FaultKind, Faults};
 use spent_silver_domain::waste::{classification, neutralization, pour, transport};
 use spent_silver_domain::{
     bath_care, budget, decision, document, estimate, ledger, recovery, report, valuation,
 };
+use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 use utoipa::ToSchema;
-use utoipa::openapi::{Object, RefOr, Schema};
 
 /// Every operation, in the order of the job.
 #[must_use]
@@ -55,8 +56,8 @@ fn table() -> Vec<Operation> {
             recovery::plan_recovery,
         )
         .of_the_book(&[Place::One("batch")])
-        .rendered(svg(|body| {
-            let answer = recovery::plan_recovery(&reader::read(body, contract::members())?)?;
+        .rendered(svg(|body, assumed| {
+            let answer = answered(recovery::plan_recovery, body, assumed)?;
             let plans = &answer.result;
             plans
                 .curve()
@@ -142,9 +143,8 @@ fn table() -> Vec<Operation> {
             neutralization::plan_neutralization,
         )
         .of_the_book(&[Place::One("batch")])
-        .rendered(svg(|body| {
-            let answer =
-                neutralization::plan_neutralization(&reader::read(body, contract::members())?)?;
+        .rendered(svg(|body, assumed| {
+            let answer = answered(neutralization::plan_neutralization, body, assumed)?;
             let plan = &answer.result;
             document::ph_chart(plan)
                 .map(|chart| render::chart::sheet(&chart, &answer).into_bytes())
@@ -169,8 +169,8 @@ fn table() -> Vec<Operation> {
             include_str!("../examples/documents.json"),
             document::draw_up_document,
         )
-        .rendered(text(|body| Ok(render::text::document(&drawn_up(body)?).into_bytes())))
-        .rendered(html(|body| Ok(render::html::document(&drawn_up(body)?).into_bytes())))
+        .rendered(text(|body, _| Ok(render::text::document(&drawn_up(body)?).into_bytes())))
+        .rendered(html(|body, _| Ok(render::html::document(&drawn_up(body)?).into_bytes())))
         .rendered_where_built(pdf()),
         Operation::new(
             "budgets",
@@ -190,8 +190,8 @@ fn table() -> Vec<Operation> {
             ledger::account_silver,
         )
         .heavy()
-        .rendered(text(|body| {
-            let answer = ledger::account_silver(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(ledger::account_silver, body, assumed)?;
             Ok(render::account::account(&answer).into_bytes())
         })),
         Operation::new(
@@ -203,8 +203,8 @@ fn table() -> Vec<Operation> {
             ledger::list_waste_events,
         )
         .heavy()
-        .rendered(text(|body| {
-            let answer = ledger::list_waste_events(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(ledger::list_waste_events, body, assumed)?;
             Ok(render::register::register(&answer).into_bytes())
         })),
         Operation::new(
@@ -226,8 +226,8 @@ fn table() -> Vec<Operation> {
         )
         .of_the_book(&[Place::All("batches")])
         .heavy()
-        .rendered(text(|body| {
-            let answer = report::report_studio(&reader::read(body, contract::members())?)?;
+        .rendered(text(|body, assumed| {
+            let answer = answered(report::report_studio, body, assumed)?;
             Ok(render::report::report(&answer).into_bytes())
         })),
     ]
@@ -235,8 +235,18 @@ fn table() -> Vec<Operation> {
 
 /// The document that a request asks for.
 fn drawn_up(body: &[u8]) -> Result<document::Document, Problem> {
-    let answer = document::draw_up_document(&reader::read(body, contract::members())?)?;
+    let answer = answered(document::draw_up_document, body, &[])?;
     Ok(answer.result.document)
+}
+
+/// The answer to a request body, with what was `assumed` before it was asked.
+fn answered<Req: DeserializeOwned, Res>(
+    run: fn(&Req) -> Result<Answer<Res>, Faults>,
+    body: &[u8],
+    assumed: &[Assumption],
+) -> Result<Answer<Res>, Problem> {
+    let request: Req = reader::read(body, contract::members())?;
+    Ok(run(&request)?.assuming(assumed))
 }
 
 #[cfg(feature = "pdf")]
@@ -247,7 +257,7 @@ const fn pdf() -> Option<Rendering> {
         letters: false,
         extension: "pdf",
         heavy: true,
-        render: |body| render::pdf::document(&drawn_up(body)?),
+        render: |body, _| render::pdf::document(&drawn_up(body)?),
     })
 }
 
@@ -256,7 +266,7 @@ const fn pdf() -> Option<Rendering> {
     None
 }
 
-const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn text(render: Render) -> Rendering {
     Rendering {
         format: "text",
         media_type: "text/plain",
@@ -267,7 +277,7 @@ const fn text(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     }
 }
 
-const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn html(render: Render) -> Rendering {
     Rendering {
         format: "html",
         media_type: "text/html",
@@ -278,7 +288,7 @@ const fn html(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
     }
 }
 
-const fn svg(render: fn(&[u8]) -> Result<Vec<u8>, Problem>) -> Rendering {
+const fn svg(render: Render) -> Rendering {
     Rendering {
         format: "svg",
         media_type: "image/svg+xml",
@@ -294,8 +304,10 @@ fn no_chart(why: &str) -> Problem {
     Faults::from(Fault::new(FaultKind::NotApplicable, "", why)).into()
 }
 
-/// From the bytes of a request to the bytes of its answer.
-type Run = dyn Fn(&[u8]) -> Result<Vec<u8>, Problem> + Send + Sync;
+/// From the bytes of a request, and what was assumed before, to the bytes of its answer.
+type Run = dyn Fn(&[u8], &[Assumption]) -> Result<Vec<u8>, Problem> + Send + Sync;
+/// The same in another media type.
+type Render = fn(&[u8], &[Assumption]) -> Result<Vec<u8>, Problem>;
 
 /// One stateless operation.
 pub struct Operation {
@@ -321,7 +333,16 @@ pub struct Operation {
     pub heavy: bool,
     /// Where it takes containers of the book.
     pub places: &'static [Place],
+    /// Made from the schema when first asked for.
+    members: OnceLock<Members>,
     run: Box<Run>,
+}
+
+/// Names of the members of a request.
+#[derive(Default)]
+struct Members {
+    all: BTreeSet<String>,
+    required: BTreeSet<String>,
 }
 
 /// One more way to write an answer.
@@ -337,8 +358,8 @@ pub struct Rendering {
     pub extension: &'static str,
     /// Whether writing it may take longer than a millisecond, so that it leaves the event loop.
     pub heavy: bool,
-    /// Answers a request body in this media type.
-    pub render: fn(&[u8]) -> Result<Vec<u8>, Problem>,
+    /// Answers a request body in this media type; assumptions made before are listed with its own.
+    pub render: Render,
 }
 
 impl Rendering {
@@ -350,54 +371,6 @@ impl Rendering {
         } else {
             self.media_type.to_owned()
         }
-    }
-}
-
-/// How a type describes itself.
-#[derive(Clone, Copy)]
-pub struct Described {
-    name: fn() -> std::borrow::Cow<'static, str>,
-    schema: fn() -> RefOr<Schema>,
-    parts: fn(&mut Vec<(String, RefOr<Schema>)>),
-}
-
-impl Described {
-    /// How `T` describes itself.
-    #[must_use]
-    pub fn by<T: ToSchema>() -> Self {
-        Self {
-            name: T::name,
-            schema: T::schema,
-            parts: T::schemas,
-        }
-    }
-
-    /// Name of the schema.
-    #[must_use]
-    pub fn name(&self) -> String {
-        (self.name)().into_owned()
-    }
-
-    /// The schema itself.
-    #[must_use]
-    pub fn schema(&self) -> RefOr<Schema> {
-        (self.schema)()
-    }
-
-    /// The schema, where it is an object's.
-    fn object(&self) -> Option<Object> {
-        match self.schema() {
-            RefOr::T(Schema::Object(object)) => Some(object),
-            _ => None,
-        }
-    }
-
-    /// Schemas it refers to.
-    #[must_use]
-    pub fn parts(&self) -> Vec<(String, RefOr<Schema>)> {
-        let mut parts = Vec::new();
-        (self.parts)(&mut parts);
-        parts
     }
 }
 
@@ -427,9 +400,9 @@ impl Operation {
             renderings: Vec::new(),
             heavy: false,
             places: &[],
-            run: Box::new(move |body| {
-                let request: Req = reader::read(body, contract::members())?;
-                let answer = run(&request)?;
+            members: OnceLock::new(),
+            run: Box::new(move |body, assumed| {
+                let answer = answered(run, body, assumed)?;
                 json::to_vec(&answer).map_err(|_| Problem::internal())
             }),
         }
@@ -465,20 +438,26 @@ impl Operation {
         self
     }
 
+    fn members(&self) -> &Members {
+        self.members.get_or_init(|| {
+            let object = self.request.object();
+            object.map_or_else(Members::default, |of| Members {
+                all: of.properties.into_iter().map(|(name, _)| name).collect(),
+                required: of.required.into_iter().collect(),
+            })
+        })
+    }
+
     /// Whether its request has that member.
     #[must_use]
     pub fn takes(&self, member: &str) -> bool {
-        self.request
-            .object()
-            .is_some_and(|o| o.properties.contains_key(member))
+        self.members().all.contains(member)
     }
 
     /// Whether its request must have that member.
     #[must_use]
     pub fn requires(&self, member: &str) -> bool {
-        self.request
-            .object()
-            .is_some_and(|o| o.required.iter().any(|r| r == member))
+        self.members().required.contains(member)
     }
 
     /// Answers one request body with the JSON of its answer.
@@ -486,7 +465,16 @@ impl Operation {
     /// # Errors
     /// The problem with the input; a panic of a calculation becomes an internal problem.
     pub fn answer(&self, body: &[u8]) -> Result<Vec<u8>, Problem> {
-        catch_unwind(AssertUnwindSafe(|| (self.run)(body))).unwrap_or_else(|_| {
+        self.answer_assuming(body, &[])
+    }
+
+    /// As [`Self::answer`], of a request that was filled in: what was assumed in doing so is listed with
+    /// the answer's own assumptions.
+    ///
+    /// # Errors
+    /// See there.
+    pub fn answer_assuming(&self, body: &[u8], assumed: &[Assumption]) -> Result<Vec<u8>, Problem> {
+        catch_unwind(AssertUnwindSafe(|| (self.run)(body, assumed))).unwrap_or_else(|_| {
             tracing::error!(operation = self.name, "a calculation panicked");
             Err(Problem::internal())
         })

@@ -1,9 +1,9 @@
 //! The table of things that can be looked up: one row serves a `GET` path and documents it.
 
 use crate::contract;
+use crate::described::Described;
 use crate::listing::{Page, list};
 use crate::negotiation::header_text;
-use crate::operation::Described;
 use crate::pages;
 use crate::price_feed::{FeedPrice, PriceOrigin};
 use crate::problem::{Code, Problem};

@@ -1,6 +1,6 @@
 //! The HTTP service: routes from the two tables, and what every request and answer goes through.
 
-use crate::book::{Endpoint, endpoints};
+use crate::book::{Endpoint, KnownClocks, endpoints};
 use crate::config::{LogLevel, Settings};
 use crate::limits::Limits;
 use crate::negotiation::{header_text, negotiate};
@@ -42,6 +42,7 @@ pub struct State {
     /// Who is logged in to the pages.
     pub sessions: Sessions,
     pub(crate) limits: Limits,
+    pub(crate) clocks: KnownClocks,
 }
 
 impl State {
@@ -62,6 +63,7 @@ impl State {
             price,
             store,
             sessions: Sessions::new()?,
+            clocks: KnownClocks::default(),
         })
     }
 }
@@ -249,7 +251,7 @@ async fn answer_body(
     let rendering = choose(operation, req)?;
     let body = body.map_err(|e| unreadable_body(req, &e))?;
     let run = move || match rendering {
-        Some(rendering) => (rendering.render)(&body),
+        Some(rendering) => (rendering.render)(&body, &[]),
         None => operation.answer(&body),
     };
     let out = if rendering.map_or(operation.heavy, |r| r.heavy || operation.heavy) {

@@ -31,7 +31,7 @@ fn drawn(request: &str) -> Document {
 fn written(request: &str, format: &str) -> Vec<u8> {
     let operation = operation("documents").unwrap();
     let rendering = operation.renderings.iter().find(|r| r.format == format);
-    (rendering.unwrap().render)(request.as_bytes()).unwrap()
+    (rendering.unwrap().render)(request.as_bytes(), &[]).unwrap()
 }
 
 /// Words only: walls, bullets, tags and line ends fall away.
@@ -367,7 +367,7 @@ fn names_full_of_marks_and_markup_are_letters_in_every_form() {
     let parsed: Result<DocumentRequest, _> = serde_json::from_str(&request);
     assert!(parsed.is_ok(), "{parsed:?}");
     for rendering in &operation("documents").unwrap().renderings {
-        let bytes = (rendering.render)(request.as_bytes()).unwrap();
+        let bytes = (rendering.render)(request.as_bytes(), &[]).unwrap();
         if rendering.format == "pdf" {
             assert!(bytes.starts_with(b"%PDF-"));
             continue;

@@ -104,6 +104,27 @@ pub struct Answer<T> {
     pub notice: Notice,
 }
 
+impl<T> Answer<T> {
+    /// The answer with what was assumed before it was asked: whoever fills a request in says so here.
+    /// Such an assumption stands before those of the calculation.
+    ///
+    /// ```
+    /// # use spent_silver_domain::answer::{Assumption, Notes};
+    /// let assumed = [Assumption { about: String::new(), field: "/price".into(), text: "Taken from a record.".into(), source: "house_rule" }];
+    /// let answer = Notes::new().answer((), None).assuming(&assumed);
+    /// assert_eq!(answer.assumptions[0].field, "/price");
+    /// assert_eq!(answer.references, ["house_rule"]);
+    /// ```
+    #[must_use]
+    pub fn assuming(mut self, before: &[Assumption]) -> Self {
+        self.assumptions.splice(..0, before.iter().cloned());
+        self.references.extend(before.iter().map(|one| one.source));
+        self.references.sort_unstable();
+        self.references.dedup();
+        self
+    }
+}
+
 /// Collects methods, assumptions, references and warnings while a calculation runs.
 ///
 /// A part of a larger answer runs inside [`Notes::within`], so that its pointers come out right.

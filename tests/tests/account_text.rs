@@ -13,7 +13,7 @@ fn page() -> String {
         .iter()
         .find(|r| r.format == "text")
         .unwrap();
-    String::from_utf8((text.render)(accounts().example.as_bytes()).unwrap()).unwrap()
+    String::from_utf8((text.render)(accounts().example.as_bytes(), &[]).unwrap()).unwrap()
 }
 
 fn answer() -> Value {

@@ -645,6 +645,56 @@ fn example(name: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
+/// A budget without plates takes those that were recorded, and says so; one with plates takes its own.
+fn plates_of_the_book_stand_in_a_budget_that_names_none(
+    app: &App,
+    at: &str,
+    lot: &Value,
+    budget: &Value,
+) {
+    let today = app.get(&format!("{at}/clocks")).json()["result"]["on"].clone();
+    let today = today.as_str().unwrap();
+    let bath = entry(
+        "b",
+        today,
+        &json!({"opened": {"batch": {"id": "bath", "kind": "sensitizing_bath", "craft": "collodion"}}}),
+    );
+    made(&append(app, at, &bath));
+    let plates = json!({"processed": {"batch": "bath", "work": {"sensitized": {"plates": [{"count": 60, "width_cm": "10.2", "height_cm": "12.7"}]}}}});
+    let nitrate =
+        json!({"made_up": {"batch": "bath", "silver_nitrate_g": "90", "volume_after_l": "1"}});
+    made(&append(app, at, &entry("n", today, &nitrate)));
+    made(&append(app, at, &entry("p", today, &plates)));
+    let mut silent = budget["silver_use"].clone();
+    silent.as_object_mut().unwrap().remove("formats");
+    let kept = app.post(
+        &format!("{at}/budgets"),
+        json!({"silver_use": silent}).to_string(),
+    );
+    assert_eq!(kept.status, 200, "{}", kept.text());
+    // Sixty in less than a month are spread over thirty days: 60 x 30.4375 / 30 = 60.9, rounded up.
+    let mut named = silent.clone();
+    named["formats"] = json!([{"name": "10.2 × 12.7 cm", "craft": "collodion", "monthly_count": 61, "width_cm": "10.2", "height_cm": "12.7"}]);
+    let sent = json!({"metal_price": lot["price"], "silver_use": named, "studio": "An Invented Studio", "rule_set": "us-federal"});
+    let sent = app.post("/v1/budgets", sent.to_string());
+    assert_eq!(
+        kept.json()["result"],
+        sent.json()["result"],
+        "{}",
+        kept.text()
+    );
+    let words = assumed(&kept.json(), "/silver_use/formats");
+    assert!(words.contains("in a month 61 of 10.2 × 12.7 cm"), "{words}");
+    assert_eq!(assumed(&sent.json(), "/silver_use/formats"), "");
+}
+
+/// What an answer assumed for that member of its request; empty where it assumed nothing.
+fn assumed(answer: &Value, field: &str) -> String {
+    let all = answer["assumptions"].as_array().unwrap();
+    let one = all.iter().find(|a| a["field"] == field);
+    one.map_or_else(String::new, |a| a["text"].as_str().unwrap().to_owned())
+}
+
 /// Prices, terms and habits stand once, in the studio's record: a valuation, a decision, a budget and
 /// the report take them from there, and come to what the same request comes to when it holds them.
 fn prices_and_terms_come_from_the_record(app: &App) {
@@ -684,6 +734,26 @@ fn prices_and_terms_come_from_the_record(app: &App) {
         }
         let sent = app.post(&format!("/v1/{operation}"), request.to_string());
         assert_eq!(kept.json()["result"], sent.json()["result"], "{operation}");
+        // What was filled in is said, with where it is from and of which day; what was sent is not.
+        let day = lot["price"]["as_of_on"].as_str().unwrap();
+        assert!(
+            assumed(&kept.json(), "/price").contains(&format!(
+                "of the studio's record: USD 48.2 per troy ounce, of {day}"
+            )),
+            "{}",
+            kept.text()
+        );
+        assert!(
+            assumed(&kept.json(), "/terms").contains("of the studio's record"),
+            "{}",
+            kept.text()
+        );
+        for field in ["/price", "/terms", "/haulage_terms"] {
+            assert_eq!(assumed(&sent.json(), field), "", "{operation}");
+        }
+        let own = json!({"lot": named, "on": "2026-11-25", "price": lot["price"]});
+        let own = app.post(&format!("{at}/{operation}"), own.to_string());
+        assert_eq!(assumed(&own.json(), "/price"), "", "{operation}");
     }
     // By hand: 12.0 g are 0.38581 ozt, at 48.20 USD 18.60 USD; at 96.40 USD twice that.
     let valued = |request: Value| {
@@ -706,6 +776,9 @@ fn prices_and_terms_come_from_the_record(app: &App) {
     let sent = app.post("/v1/budgets", sent.to_string());
     assert_eq!((kept.status, sent.status), (200, 200), "{}", kept.text());
     assert_eq!(kept.json()["result"], sent.json()["result"]);
+    assert!(assumed(&kept.json(), "/metal_price").contains("of the studio's record"));
+    assert!(assumed(&kept.json(), "/silver_use").contains("by the studio's record"));
+    plates_of_the_book_stand_in_a_budget_that_names_none(app, &at, &lot, &budget);
     let unknown = json!({"lot": {"id": "fixer", "batches": ["jar"]}});
     let unknown = app.post(&format!("{at}/valuations"), unknown.to_string());
     assert_eq!(
@@ -852,6 +925,61 @@ fn registers_are_written_as_csv(app: &App) {
 
 /// What falls due and what an inspector asks for come from the whole book, and are what the same entries
 /// give when they are sent together.
+/// Asked again, on another day, after an entry, after its reversal and after a change of the record, the
+/// clocks are what all entries come to, folded anew.
+fn clocks_go_with_the_book(app: &App) {
+    let at = studio(app);
+    let mut entries: Vec<Value> = Vec::new();
+    let mut premises = "home_business";
+    let same = |entries: &[Value], premises: &str, on: &str| {
+        let kept = app.get(&format!("{at}/clocks?on={on}"));
+        let sent = app.post(
+            "/v1/waste-clocks",
+            json!({"entries": entries, "on": on, "premises": premises, "rule_set": "eu"})
+                .to_string(),
+        );
+        assert_eq!(kept.json(), sent.json(), "{on}, {} entries", entries.len());
+        kept.json()["result"]["clocks"].as_array().unwrap().len()
+    };
+    let steps = [
+        jug("1", "jug", "2026-01-05"),
+        water("2", "jug", "2026-01-06"),
+        entry(
+            "3",
+            "2026-01-13",
+            &json!({"inspected": {"found": "Shut and sound."}}),
+        ),
+        entry(
+            "4",
+            "2026-01-14",
+            &json!({"inspected": {"batch": "jug", "found": "Shut."}}),
+        ),
+        entry(
+            "5",
+            "2026-01-14",
+            &json!({"reversed": {"entry": "4", "reason": "Another jug."}}),
+        ),
+    ];
+    let mut counts = Vec::new();
+    for one in steps {
+        made(&append(app, &at, &one));
+        entries.push(one);
+        for _ in 0..2 {
+            counts.push(same(&entries, premises, "2026-02-01"));
+        }
+        same(&entries, premises, "2026-01-10");
+    }
+    assert!(counts.iter().all(|count| *count > 0), "{counts:?}");
+    let read = app.get(&at);
+    let mut record = read.json();
+    premises = "business";
+    record["studio"]["premises"] = premises.into();
+    let headers = [JSON, ("if-match", read.header("etag"))];
+    let put = app.request("PUT", &at, &headers, record.to_string().as_bytes());
+    assert_eq!(put.status, 200, "{}", put.text());
+    same(&entries, premises, "2026-02-01");
+}
+
 fn clocks_calendar_and_register_come_from_the_book(app: &App) {
     let at = studio(app);
     let request = year();
@@ -865,6 +993,7 @@ fn clocks_calendar_and_register_come_from_the_book(app: &App) {
     assert_eq!(kept.json(), sent.json());
     let clocks = kept.json()["result"]["clocks"].as_array().unwrap().clone();
     assert!(!clocks.is_empty());
+    clocks_go_with_the_book(app);
     let kept = app.get(&format!(
         "{at}/waste-register?from=2026-01-01&until=2026-12-31"
     ));
@@ -952,6 +1081,30 @@ fn a_statement_is_checked_against_the_shipment_in_the_book(app: &App) {
     let kept = app.post(&path, body.to_string());
     assert_eq!(kept.status, 200, "{}", kept.text());
     let shipment = app.get(&format!("{at}/shipments/ship-26-1")).json();
+    // What the account says besides goes with what is taken out of it.
+    let account = app.get(&format!(
+        "{at}/silver-account?from=1900-01-01&until=2026-12-31"
+    ));
+    let texts = |of: &Value| -> Vec<String> {
+        let all = of["warnings"].as_array().unwrap().iter();
+        all.map(|w| w["text"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let list = app.get(&format!("{at}/shipments")).json();
+    assert_eq!(texts(&list), texts(&account.json()));
+    assert!(!texts(&list).is_empty());
+    assert_eq!(list["notice"], account.json()["notice"]);
+    assert_eq!(shipment["notice"], account.json()["notice"]);
+    let path_of = format!("{at}/silver-account?from=1900-01-01&until=2026-12-31");
+    let rows = app.request("GET", &path_of, &[("accept", "text/csv")], b"");
+    assert_eq!(
+        rows.header("x-warning-count"),
+        texts(&list).len().to_string()
+    );
+    assert_eq!(
+        rows.header("link"),
+        format!("<{path_of}>; rel=\"alternate\"; type=\"application/json\"")
+    );
     let mut whole = body.clone();
     whole["shipment"] = "ship-26-1".into();
     whole["expected_silver_g"] = json!({"value": shipment["sent_g"], "standard_uncertainty": shipment["sent_standard_uncertainty_g"]});

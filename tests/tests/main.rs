@@ -16,6 +16,7 @@ mod register_text;
 mod report_text;
 mod rule_sets;
 mod site;
+mod site_language;
 mod site_leaving;
 mod site_money;
 mod visitor;

@@ -21,7 +21,7 @@ fn as_text(request: &[u8]) -> String {
         .iter()
         .find(|r| r.format == "text")
         .unwrap();
-    String::from_utf8((text.render)(request).unwrap()).unwrap()
+    String::from_utf8((text.render)(request, &[]).unwrap()).unwrap()
 }
 
 fn answer() -> Value {

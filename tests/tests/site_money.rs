@@ -231,7 +231,9 @@ fn a_lot_is_worth_what_the_account_by_hand_says() {
     let all = browser.page(&worth);
     assert!(all.contains("Sent now it nets USD 166.10."), "{all}");
     assert!(
-        all.contains("USD 30.00 per troy ounce, on 2026-03-01"),
+        all.contains(
+            "USD 30.00 per troy ounce, on <time datetime=\"2026-03-01\">1 Mar 2026</time>"
+        ),
         "{all}"
     );
     let lot = browser.page(&format!("{worth}?lot=spent-fixer"));
@@ -444,4 +446,106 @@ fn what_silver_costs_is_what_the_plates_take() {
     // Left open altogether it is gone.
     assert_eq!(keep(&mut browser, &path, &[]).status, 303);
     assert!(dealings(&studio)["silver_use"].is_null());
+}
+
+/// The silver of a period and what a lot should bring are papers, drawn up from the book and the record.
+#[test]
+fn an_account_and_a_settlement_sheet_are_papers() {
+    let mut browser = Browser::new(&APP);
+    let studio = with_ten_ounces(&mut browser);
+    let papers = format!("{studio}/papers");
+    let lot = [
+        ("paper", "settlement_sheet"),
+        ("containers", "fixer-1"),
+        ("lot", "spring"),
+        ("on", "2026-03-05"),
+        ("size", "a4"),
+    ];
+    let page = format!("{papers}?paper=settlement_sheet");
+    let refused = browser.send(&page, &lot);
+    assert_eq!(refused.status, 422, "{}", refused.text());
+    assert!(
+        refused
+            .text()
+            .contains("terms or the price of silver are not in this record")
+    );
+    let terms = format!("{studio}/terms");
+    assert_eq!(keep(&mut browser, &terms, TERMS).status, 303);
+    browser.write(&page, &lot);
+    // By hand, above: 300 less 30, 45, 5.40, 35 and 18.50 leave 166.10.
+    let sheet = browser.get(&format!("{papers}/1.txt")).text();
+    for amount in [
+        "300.00",
+        "5.40",
+        "166.10",
+        "fixer-1",
+        "USD 30 per troy ounce",
+    ] {
+        assert!(sheet.contains(amount), "{amount}: {sheet}");
+    }
+    let account = [
+        ("paper", "precious_metal_account"),
+        ("from", "2026-01-01"),
+        ("until", "2026-12-31"),
+        ("on", "2026-03-05"),
+        ("size", "a4"),
+    ];
+    let page = format!("{papers}?paper=precious_metal_account");
+    assert!(!browser.page(&page).contains("name=\"containers\""));
+    browser.write(&page, &account);
+    let sheet = browser.get(&format!("{papers}/2.txt")).text();
+    // The jug was taken in unread, and the laboratory found 10.00 ozt in it: 311.03 g.
+    let words: Vec<&str> = sheet.split_whitespace().collect();
+    let words = words.join(" ");
+    assert!(
+        words.contains("silver not known, counted as nothing"),
+        "{sheet}"
+    );
+    let balance = sheet
+        .lines()
+        .find(|line| line.contains("Balance") && line.starts_with("2026-12-31"));
+    assert!(
+        balance.is_some_and(|line| line.trim_end().ends_with("311") || line.contains("311.0")),
+        "{sheet}"
+    );
+    for (name, day, field) in [("until", "2025-12-31", "until"), ("from", "soon", "from")] {
+        let wrong = account.map(|(n, v)| (n, if n == name { day } else { v }));
+        let reply = browser.send(&page, &wrong);
+        assert_eq!(reply.status, 422, "{day}: {}", reply.text());
+        let text = reply.text();
+        assert!(
+            text.contains(&format!("id=\"{field}_wrong\"")),
+            "{day}: {text}"
+        );
+    }
+}
+
+/// What a page takes from the record is said there, and where nothing is valued it says so.
+#[test]
+fn a_page_says_which_price_and_terms_it_reckons_with() {
+    let mut browser = Browser::new(&APP);
+    let studio = with_ten_ounces(&mut browser);
+    for path in [studio.clone(), format!("{studio}/containers/fixer-1")] {
+        let page = browser.page(&path);
+        assert!(page.contains("nothing is valued"), "{page}");
+        assert!(!page.contains("of the studio&#39;s record"), "{page}");
+    }
+    assert_eq!(
+        keep(&mut browser, &format!("{studio}/terms"), TERMS).status,
+        303
+    );
+    for path in [
+        studio.clone(),
+        format!("{studio}/containers/fixer-1"),
+        format!("{studio}/worth"),
+        format!("{studio}/worth?lot=spent-fixer"),
+    ] {
+        let page = browser.page(&path);
+        assert!(!page.contains("nothing is valued"), "{path}: {page}");
+        assert!(
+            page.contains("The price of silver is that of the studio&#39;s record: USD 30 per troy ounce, of <time datetime=\"2026-03-01\">1 Mar 2026</time>."),
+            "{path}: {page}"
+        );
+        assert!(page.contains("of An Invented Refiner"), "{path}: {page}");
+    }
 }

@@ -10,6 +10,8 @@ pub static APP: LazyLock<App> = LazyLock::new(spawn_app);
 pub struct Browser<'a> {
     pub app: &'a App,
     pub cookie: String,
+    /// What it says of its language; nothing where it is empty.
+    pub language: &'a str,
 }
 
 pub fn encoded(pairs: &[(&str, &str)]) -> String {
@@ -49,7 +51,20 @@ impl<'a> Browser<'a> {
         Self {
             app,
             cookie: String::new(),
+            language: "",
         }
+    }
+
+    /// A browser of somebody who reads that language.
+    pub fn speaking(app: &'a App, language: &'a str) -> Self {
+        Self {
+            language,
+            ..Self::new(app)
+        }
+    }
+
+    fn languages(&self) -> Option<(&'static str, &'a str)> {
+        Some(("accept-language", self.language)).filter(|(_, of)| !of.is_empty())
     }
 
     pub fn keep(&mut self, reply: &Reply) {
@@ -61,7 +76,9 @@ impl<'a> Browser<'a> {
 
     pub fn get(&mut self, path: &str) -> Reply {
         let cookie = self.cookie.clone();
-        let reply = self.app.request("GET", path, &[("cookie", &cookie)], b"");
+        let mut headers = vec![("cookie", cookie.as_str())];
+        headers.extend(self.languages());
+        let reply = self.app.request("GET", path, &headers, b"");
         self.keep(&reply);
         reply
     }
@@ -79,6 +96,7 @@ impl<'a> Browser<'a> {
             ("cookie", cookie.as_str()),
             ("content-type", "application/x-www-form-urlencoded"),
         ];
+        headers.extend(self.languages());
         headers.extend_from_slice(more);
         let reply = self
             .app

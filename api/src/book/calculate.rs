@@ -1,23 +1,24 @@
 //! The calculators, from the book: the containers come from what was recorded, the site from the
 //! studio's record, and the rest from the request. Then it is the same call as without a book.
 
-use super::handlers::{container, no_container, rules, shipment_of};
-use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, respond};
+use super::dealt::Dealt;
+use super::handlers::{container, no_container, rules};
+use super::plates::recorded_plates;
+use super::registers::entries;
+use super::shipments::shipment_of;
+use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, now, respond};
 use crate::operation::{Operation, operation};
 use crate::problem::{Code, Problem};
-use crate::server::State;
 use crate::store::{Role, StoredStudio};
 use actix_web::http::header;
 use actix_web::web;
 use serde::de::{Deserialize, Deserializer, Error as _, MapAccess, Visitor};
 use serde_json::value::RawValue;
+use spent_silver_domain::answer::Assumption;
 use spent_silver_domain::batch::Batch;
 use spent_silver_domain::ledger::{Book, Subject};
-use spent_silver_domain::quantity::{Identifier, MetalPrice};
+use spent_silver_domain::quantity::Identifier;
 use std::fmt::Write as _;
-
-/// What a report leaves out where no price is known.
-const RESTS_ON_PRICE: &[&str] = &["terms", "haulage_terms", "price_range", "silver_use"];
 
 /// Where the request of an operation takes containers of the book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -166,32 +167,37 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
             request.give("studio", &studio.record.studio)?;
         }
     }
-    let price = standing_price(call.state()?, &studio).await;
-    request.fill(operation, &studio, price.as_ref())?;
-    run(&call, operation, request.written()).await
-}
-
-/// The metal's price where a request is silent: what the studio's record says, or the operator's feed.
-pub(crate) async fn standing_price(state: &State, studio: &StoredStudio) -> Option<MetalPrice> {
-    let dealings = studio.record.dealings.as_ref();
-    if let Some(price) = dealings.and_then(|d| d.price.clone()) {
-        return Some(price);
+    let dealt = Dealt::of(call.state()?, &studio).await;
+    let mut assumed = request.fill(operation, &studio, &dealt)?;
+    if place == Place::Studio
+        && let Some(mut of) = request.inner("silver_use")
+        && of.get("formats").is_none()
+    {
+        let entries = entries(store, call.studio()).await?;
+        if let Some(plates) = recorded_plates(&entries, studio.record.day(now())) {
+            of.set("formats", &plates.formats)?;
+            request.put("silver_use", &of)?;
+            assumed.push(plates.assumed);
+        }
     }
-    // Where the feed has none, a calculation that needs a price says that it is missing.
-    let feed = state.price.as_ref()?;
-    feed.price().await.ok().map(|quoted| quoted.price)
+    run(&call, operation, request.written(), assumed).await
 }
 
-/// Answers a request that is whole, in the media type asked for.
-async fn run(call: &Call, operation: &'static Operation, body: Vec<u8>) -> Answered {
+/// Answers a request that is whole, in the media type asked for; `assumed` is what was filled in.
+async fn run(
+    call: &Call,
+    operation: &'static Operation,
+    body: Vec<u8>,
+    assumed: Vec<Assumption>,
+) -> Answered {
     let rendering = operation
         .renderings
         .iter()
         .find(|r| r.media_type == call.media_type)
         .copied();
     let work = move || match rendering {
-        Some(rendering) => (rendering.render)(&body),
-        None => operation.answer(&body),
+        Some(rendering) => (rendering.render)(&body, &assumed),
+        None => operation.answer_assuming(&body, &assumed),
     };
     let out = web::block(work).await.map_err(|_| Problem::internal())??;
     let mut response = respond(200, call.media_type, out);
@@ -306,39 +312,39 @@ impl Request {
         }
     }
 
-    /// Fills in what the studio's record says, where the operation asks it and the request is silent.
+    /// Fills in what the studio's record says, where the operation asks it and the request is silent;
+    /// says what of it is about money.
     fn fill(
         &mut self,
         operation: &Operation,
         studio: &StoredStudio,
-        price: Option<&MetalPrice>,
-    ) -> Result<(), Problem> {
+        dealt: &Dealt,
+    ) -> Result<Vec<Assumption>, Problem> {
         let record = &studio.record;
         self.fill_in(
             "rule_set",
             record.rule_set.as_ref().map(|_| &rules(studio).id),
         )?;
         self.fill_all(operation, &record.studio, &["name", "crafts"])?;
+        let asked: Vec<String> = self.names().map(str::to_owned).collect();
+        let price = dealt.price.as_ref();
         let needs = ["price", "metal_price"]
             .into_iter()
             .find(|member| operation.requires(member));
         if let Some(member) = needs {
             self.fill_in(member, price)?;
         }
-        if let Some(dealings) = &record.dealings {
-            // Where a price is no must, what rests on one is left out without it.
-            let valued = price.is_some() || self.get("price").is_some() || needs.is_some();
-            let rests: &[&str] = if valued { &[] } else { RESTS_ON_PRICE };
-            let skipped: Vec<&str> = rests.iter().copied().chain(["price"]).collect();
-            self.fill_all(operation, dealings, &skipped)?;
-        }
+        // Where a price is no must, what rests on one is left out without it.
+        let valued = price.is_some() || self.get("price").is_some() || needs.is_some();
+        self.fill_all(operation, &dealt.dealings(valued), &[])?;
         let of_use = ["terms", "silver_use"]
             .iter()
             .any(|member| self.get(member).is_some());
         if operation.takes("price") && of_use {
             self.fill_in("price", price)?;
         }
-        Ok(())
+        let filled = self.names().filter(|name| asked.iter().all(|a| a != name));
+        Ok(filled.filter_map(|name| dealt.assumed(name)).collect())
     }
 
     /// Fills in every member of a record that the operation takes, but for those that are named.

@@ -1,10 +1,30 @@
 //! Registers as CSV (RFC 4180), quoted so that a spreadsheet runs no formula from them.
 
+use super::{Answered, CSV, Call, respond};
 use crate::problem::Problem;
 use crate::store::RecordedEntry;
+use actix_web::http::header::{self, HeaderName, HeaderValue};
 use serde::Serialize;
 use serde_json::Value;
+use spent_silver_domain::answer::Answer;
 use spent_silver_domain::ledger::{Clock, ContainerBalance, RegisterRow, SilverAccount};
+
+/// How many warnings an answer has that its rows do not show.
+const WARNING_COUNT: HeaderName = HeaderName::from_static("x-warning-count");
+
+/// The rows of an answer as CSV. That it has warnings, and where they and the notice stand, is said in
+/// the head: their number, and a link to the same in JSON.
+pub(super) fn rows_of<T>(call: &Call, answer: &Answer<T>, rows: Vec<u8>) -> Answered {
+    let mut response = respond(200, CSV, rows);
+    let headers = response.headers_mut();
+    headers.insert(WARNING_COUNT, HeaderValue::from(answer.warnings.len()));
+    let at = call.req.uri().path_and_query();
+    let at = at.map_or_else(|| call.req.path(), |at| at.as_str());
+    let link = format!("<{at}>; rel=\"alternate\"; type=\"application/json\"");
+    let link = HeaderValue::from_str(&link).map_err(|_| Problem::internal())?;
+    headers.insert(header::LINK, link);
+    Ok(response)
+}
 
 /// A table whose first row names the columns.
 struct Table(csv::Writer<Vec<u8>>);

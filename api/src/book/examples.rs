@@ -1,6 +1,6 @@
 //! Example answers for the contract, made by the code that makes the answers.
 
-use super::{ENTRY, STUDIO, page};
+use super::{ENTRY, STUDIO, page, shipments};
 use crate::listing::Page;
 use crate::operation::{Operation, operation, operations};
 use crate::store::{Access, Deed, IssuedDocument, RecordedEntry, StudioRecord};
@@ -53,11 +53,11 @@ pub(super) fn example(id: &str) -> Option<Value> {
         "get_waste_register" => answered(operation("waste-registers")?),
         "list_shipments" | "get_shipment" => {
             let request: SilverAccountRequest = read(operation("silver-accounts")?.example)?;
-            let shipments = account_silver(&request).ok()?.result.shipments;
+            let account = account_silver(&request).ok()?;
             if id == "list_shipments" {
-                return written(&page(shipments, 200, |_| 0));
+                return written(&shipments::listed(account));
             }
-            written(shipments.first()?)
+            written(&shipments::single(&account, 0)?)
         }
         "list_documents" => written(&single(document()?.summary())),
         "issue_document" | "get_document" => written(&document()?),

@@ -11,11 +11,11 @@ use actix_web::{HttpResponse, web};
 use spent_silver_domain::answer::{Answer, Notes};
 use spent_silver_domain::fault::Faults;
 use spent_silver_domain::ledger::{
-    Book, Entry, ShipmentBalance, SilverAccount, Subject, account_book, balance_container,
-    balance_containers, fold,
+    Book, Entry, SilverAccount, Subject, account_book, balance_container, balance_containers, fold,
 };
 use spent_silver_domain::quantity::{Date, Identifier};
 use spent_silver_domain::waste::rule_set::{RuleSet, RuleSetName};
+use std::sync::Arc;
 
 /// Entries read at a time where all are needed.
 const CHUNK: i64 = 1000;
@@ -166,7 +166,7 @@ async fn book(
     call: &Call,
     studio: &StoredStudio,
     only: Option<&Identifier>,
-) -> Result<Book, Problem> {
+) -> Result<Arc<Book>, Problem> {
     let store = call.store()?;
     let (on, recorded) = as_of(call)?;
     let subject = only.map(|name| Subject::Container(name.clone()));
@@ -178,7 +178,7 @@ async fn book(
         None => all_entries(store, call.studio()).await?,
     };
     let rules = rules(studio);
-    folded(entries, on, recorded, rules).await
+    folded(entries, on, recorded, rules).await.map(Arc::new)
 }
 
 async fn folded(
@@ -232,11 +232,7 @@ pub(super) async fn batches(call: Call) -> Answered {
     let book = book(&call, &studio, None).await?;
     let answer = balance_containers(&book, named_rules(&studio))?;
     if call.media_type == CSV {
-        return Ok(respond(
-            200,
-            CSV,
-            csv::containers(&answer.result.containers)?,
-        ));
+        return csv::rows_of(&call, &answer, csv::containers(&answer.result.containers)?);
     }
     json(&answer)
 }
@@ -289,7 +285,7 @@ pub(super) async fn account(call: Call) -> Answered {
     let answer = account_of(call.store()?, &studio, from, until).await?;
     match call.media_type {
         TEXT => Ok(respond(200, TEXT, render::account::account(&answer))),
-        CSV => Ok(respond(200, CSV, csv::account(&answer.result)?)),
+        CSV => csv::rows_of(&call, &answer, csv::account(&answer.result)?),
         _ => json(&answer),
     }
 }
@@ -313,40 +309,4 @@ pub(crate) async fn account_of(
         Ok::<_, Faults>(notes.answer(account, named))
     };
     Ok(web::block(work).await.map_err(|_| Problem::internal())??)
-}
-
-async fn shipments_of(call: &Call) -> Result<Vec<ShipmentBalance>, Problem> {
-    let studio = call.store()?.studio(call.studio()).await?;
-    let first = Date::parse("1900-01-01").map_err(|_| Problem::internal())?;
-    let today = studio.record.day(now());
-    Ok(account_of(call.store()?, &studio, first, today)
-        .await?
-        .result
-        .shipments)
-}
-
-pub(super) async fn shipments(call: Call) -> Answered {
-    json(&crate::listing::Page {
-        items: shipments_of(&call).await?,
-        next_cursor: None,
-    })
-}
-
-pub(super) async fn shipment(call: Call) -> Answered {
-    json(&shipment_of(&call).await?)
-}
-
-/// The shipment that the path names.
-pub(super) async fn shipment_of(call: &Call) -> Result<ShipmentBalance, Problem> {
-    let name = call.segment("shipment");
-    let all = shipments_of(call).await?;
-    all.into_iter()
-        .find(|s| s.shipment.as_str() == name)
-        .ok_or_else(|| {
-            let name: String = name.chars().take(64).collect();
-            Problem::new(
-                Code::NotFound,
-                format!("There is no shipment `{name}` in this book."),
-            )
-        })
 }

@@ -3,15 +3,18 @@
 mod calculate;
 mod call;
 mod csv;
+mod dealt;
 mod examples;
 mod handlers;
 mod papers;
+mod plates;
 mod registers;
+mod shipments;
 mod studios;
 mod table;
 
+use crate::described::Described;
 use crate::negotiation::negotiate;
-use crate::operation::Described;
 use crate::problem::{Code, Problem};
 use crate::resource::Parameter;
 use crate::store::{Access, Role};
@@ -23,11 +26,12 @@ use std::sync::LazyLock;
 use table::{ENTRY, STUDIO, get, table};
 
 pub use calculate::Place;
-pub(crate) use calculate::standing_price;
 pub(crate) use call::{now, respond};
+pub(crate) use dealt::Dealt;
 pub(crate) use handlers::{account_of, all_entries, named_rules, no_container, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};
-pub(crate) use registers::clocks_on;
+pub(crate) use plates::{RecordedPlates, recorded_plates};
+pub(crate) use registers::{KnownClocks, clocks_on, entries};
 
 const JSON: &str = "application/json";
 const CSV: &str = "text/csv";

@@ -4,6 +4,7 @@ use super::handlers::{all_entries, named_rules, period};
 use super::{Answered, CALENDAR, CSV, Call, TEXT, csv, json, now, respond};
 use crate::problem::Problem;
 use crate::render;
+use crate::server::State;
 use crate::store::{Store, StoredStudio};
 use actix_web::web;
 use icalendar::{Calendar, Component as _, Event, Property};
@@ -12,25 +13,76 @@ use spent_silver_domain::fault::Faults;
 use spent_silver_domain::ledger::{
     Clock, Clocks, ClocksRequest, Entry, WasteRegisterRequest, clocks_of_book, register_of_book,
 };
-use spent_silver_domain::quantity::Date;
+use spent_silver_domain::quantity::{Date, Identifier};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub(super) async fn clocks(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let on = call.parsed("on", Date::parse)?;
     let on = on.unwrap_or_else(|| studio.record.day(now()));
-    let answer = clocks_on(call.store()?, &studio, on).await?;
+    let answer = clocks_on(call.state()?, &studio, on).await?;
     match call.media_type {
-        CSV => Ok(respond(200, CSV, csv::clocks(&answer.result.clocks)?)),
-        _ => json(&answer),
+        CSV => csv::rows_of(&call, &*answer, csv::clocks(&answer.result.clocks)?),
+        _ => json(&*answer),
+    }
+}
+
+/// What falls due by the books of the studios that were asked last. It takes every entry of a book and a
+/// classification of every container, and stays as it is until something is written down or the day
+/// is over.
+#[derive(Default)]
+pub(crate) struct KnownClocks(Mutex<BTreeMap<Identifier, Known>>);
+
+struct Known {
+    /// The version of the studio's record, the number of its last entry, and the day.
+    of: (i64, i64, Date),
+    answer: Arc<Answer<Clocks>>,
+}
+
+impl KnownClocks {
+    /// Most studios.
+    const STUDIOS: usize = 8;
+    /// Most containers of one: beyond, an answer takes more room than it saves time.
+    const CONTAINERS: usize = 2_000;
+
+    fn open(&self) -> MutexGuard<'_, BTreeMap<Identifier, Known>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn get(&self, studio: &StoredStudio, on: Date) -> Option<Arc<Answer<Clocks>>> {
+        let open = self.open();
+        let known = open.get(&studio.record.id)?;
+        let of = (studio.version, studio.last_sequence, on);
+        (known.of == of).then(|| Arc::clone(&known.answer))
+    }
+
+    fn keep(&self, studio: &StoredStudio, on: Date, answer: &Arc<Answer<Clocks>>) {
+        if answer.result.containers.len() > Self::CONTAINERS {
+            return;
+        }
+        let mut open = self.open();
+        if open.len() >= Self::STUDIOS && !open.contains_key(&studio.record.id) {
+            open.clear();
+        }
+        let known = Known {
+            of: (studio.version, studio.last_sequence, on),
+            answer: Arc::clone(answer),
+        };
+        open.insert(studio.record.id.clone(), known);
     }
 }
 
 /// What falls due by a studio's book, as of a day.
 pub(crate) async fn clocks_on(
-    store: &Store,
+    state: &State,
     studio: &StoredStudio,
     on: Date,
-) -> Result<Answer<Clocks>, Problem> {
+) -> Result<Arc<Answer<Clocks>>, Problem> {
+    if let Some(known) = state.clocks.get(studio, on) {
+        return Ok(known);
+    }
+    let store = &state.store;
     let site = &studio.record.studio;
     let request = ClocksRequest {
         entries: entries(store, studio.record.id.as_str()).await?,
@@ -42,10 +94,13 @@ pub(crate) async fn clocks_on(
         settlement_day_count: None,
         rule_set: studio.record.rule_set,
     };
-    done(move || clocks_of_book(&request)).await
+    let answer = Arc::new(done(move || clocks_of_book(&request)).await?);
+    state.clocks.keep(studio, on, &answer);
+    Ok(answer)
 }
 
-async fn entries(store: &Store, studio: &str) -> Result<Vec<Entry>, Problem> {
+/// Every entry of a studio's book.
+pub(crate) async fn entries(store: &Store, studio: &str) -> Result<Vec<Entry>, Problem> {
     let all = all_entries(store, studio).await?;
     Ok(all.into_iter().map(|e| e.entry).collect())
 }
@@ -68,7 +123,7 @@ pub(super) async fn register(call: Call) -> Answered {
     let answer = done(move || register_of_book(&request)).await?;
     match call.media_type {
         TEXT => Ok(respond(200, TEXT, render::register::register(&answer))),
-        CSV => Ok(respond(200, CSV, csv::register(&answer.result.rows)?)),
+        CSV => csv::rows_of(&call, &answer, csv::register(&answer.result.rows)?),
         _ => json(&answer),
     }
 }
@@ -77,7 +132,7 @@ pub(super) async fn register(call: Call) -> Answered {
 pub(super) async fn calendar(call: Call) -> Answered {
     let studio = call.store()?.studio(call.studio()).await?;
     let on = studio.record.day(now());
-    let answer = clocks_on(call.store()?, &studio, on).await?;
+    let answer = clocks_on(call.state()?, &studio, on).await?;
     let mut calendar = Calendar::empty();
     calendar
         .append_property(Property::new("VERSION", "2.0"))

@@ -1,16 +1,17 @@
 //! The endpoints of the book, one row each.
 
+use super::shipments::{self, ShipmentList, StoredShipment};
 use super::{
     Answering, Answers, Body, CALENDAR, CSV, Call, Endpoint, JSON, PAPERS, Shape, TEXT, calculate,
     handlers, papers, registers, studios,
 };
+use crate::described::Described;
 use crate::listing::Page;
-use crate::operation::{Described, operations};
+use crate::operation::operations;
 use crate::resource::Parameter;
 use crate::store::{Deed, IssuedDocument, IssuedSummary, RecordedEntry, Role, StudioRecord};
 use spent_silver_domain::ledger::{
-    Clocks, ContainerBalance, ContainerBalances, Entry, ShipmentBalance, SilverAccount,
-    WasteRegister,
+    Clocks, ContainerBalance, ContainerBalances, Entry, SilverAccount, WasteRegister,
 };
 
 const AS_OF: &[Parameter] = &[
@@ -267,21 +268,21 @@ pub(super) fn table() -> Vec<Endpoint> {
             )
         },
         Endpoint {
-            answer: Answers::plain::<Page<ShipmentBalance>>(),
+            answer: Answers::plain::<ShipmentList>(),
             ..get(
                 "/v1/studios/{studio}/shipments",
                 "list_shipments",
                 "Every shipment: what was sent, and what the refiner found",
-                by!(handlers::shipments),
+                by!(shipments::shipments),
             )
         },
         Endpoint {
-            answer: Answers::plain::<ShipmentBalance>(),
+            answer: Answers::plain::<StoredShipment>(),
             ..get(
                 "/v1/studios/{studio}/shipments/{shipment}",
                 "get_shipment",
                 "One shipment: what was sent, and what the refiner found",
-                by!(handlers::shipment),
+                by!(shipments::shipment),
             )
         },
         Endpoint {

@@ -262,7 +262,7 @@ fn checks(page: &mut Page, checked: &AccountReconciliation) {
     );
 }
 
-fn place(of: &Place) -> String {
+pub(crate) fn place_in_words(of: &Place) -> String {
     match of {
         Place::OnHand => "here before".to_owned(),
         Place::Bought => "bought".to_owned(),
@@ -289,8 +289,8 @@ fn movements(page: &mut Page, all: &[LedgerMovement]) {
             vec![
                 m.on.to_string(),
                 m.entry.to_string(),
-                place(&m.from),
-                place(&m.to),
+                place_in_words(&m.from),
+                place_in_words(&m.to),
                 silver(m.silver_g, m.standard_uncertainty_g),
             ]
         })

@@ -31,14 +31,14 @@ const DASHES: [(RGBColor, &str, &str); 3] = [
 /// A chart as an SVG element that may stand alone or in a page.
 ///
 /// An axis by powers of ten is drawn as the even spread of the logarithm. A chart without a point
-/// shows its title alone.
+/// shows its title alone. `figure` sets the figures at the axes.
 #[must_use]
-pub fn svg(chart: &Chart) -> String {
+pub fn svg(chart: &Chart, figure: fn(&str) -> String) -> String {
     let mut body = String::new();
     {
         let area = SVGBackend::with_string(&mut body, SIZE).into_drawing_area();
         // Writing to a string does not fail.
-        let _ = draw(chart, &area);
+        let _ = draw(chart, figure, &area);
     }
     for (_, shade, lengths) in DASHES {
         let dashed = format!("\"#000000\" stroke-dasharray=\"{lengths}\"");
@@ -96,7 +96,7 @@ pub fn sheet<T>(chart: &Chart, answer: &Answer<T>) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\">\n\
          <rect width=\"{width}\" height=\"{height}\" fill=\"white\"/>\n{}\n\
          <g font-family=\"{FACE}\" font-size=\"13\">\n{words}</g>\n</svg>\n",
-        svg(chart)
+        svg(chart, str::to_owned)
     )
 }
 
@@ -105,7 +105,11 @@ type Drawn<'a> = Result<
     DrawingAreaErrorKind<<SVGBackend<'a> as plotters::prelude::DrawingBackend>::ErrorType>,
 >;
 
-fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'a> {
+fn draw<'a>(
+    chart: &Chart,
+    figure: fn(&str) -> String,
+    area: &DrawingArea<SVGBackend<'a>, Shift>,
+) -> Drawn<'a> {
     area.fill(&WHITE)?;
     let Some([across, up]) = chart.extent() else {
         return Ok(());
@@ -129,8 +133,8 @@ fn draw<'a>(chart: &Chart, area: &DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'
         .y_desc(&chart.up.label)
         .x_labels(labels(&chart.across, across))
         .y_labels(labels(&chart.up, up))
-        .x_label_formatter(&|v| tick(&chart.across, *v))
-        .y_label_formatter(&|v| tick(&chart.up, *v))
+        .x_label_formatter(&|v| figure(&tick(&chart.across, *v)))
+        .y_label_formatter(&|v| figure(&tick(&chart.up, *v)))
         .draw()?;
     // Where figures lie on both sides of nothing, the line between stands out from the grid.
     if chart.up.scale == Scale::Linear && up.0 < 0.0 && up.1 > 0.0 {
@@ -294,7 +298,7 @@ mod tests {
 
     #[test]
     fn an_axis_of_powers_of_ten_stands_at_whole_powers() {
-        let drawn = svg(&chart());
+        let drawn = svg(&chart(), str::to_owned);
         for label in ["0.1", "1", "10", "100", "1000", "10000"] {
             assert!(
                 drawn.contains(&format!(">\n{label}\n</text>")),
@@ -309,7 +313,7 @@ mod tests {
         for _ in 0..3 {
             several.curves.push(several.curves[0].clone());
         }
-        let drawn = svg(&several);
+        let drawn = svg(&several, str::to_owned);
         for lengths in ["8 4", "2 3", "12 6"] {
             let dashed = format!("stroke=\"#000000\" stroke-dasharray=\"{lengths}\"");
             assert_eq!(drawn.matches(&dashed).count(), 1, "{lengths}: {drawn}");
@@ -319,7 +323,7 @@ mod tests {
 
     #[test]
     fn the_names_are_escaped_and_the_picture_says_what_it_shows() {
-        let drawn = svg(&chart());
+        let drawn = svg(&chart(), str::to_owned);
         assert!(drawn.starts_with("<svg role=\"img\" aria-label=\"Salt &amp; silver: "));
         assert!(drawn.contains("Salt &amp; silver\n</text>"));
         assert!(!drawn.contains("Salt & silver"));
@@ -330,7 +334,7 @@ mod tests {
         let mut with_zero = chart();
         with_zero.curves[0].points.push(ChartPoint::at(90.0, 0.0));
         assert_eq!(with_zero.extent().unwrap()[0].1, 80.0);
-        assert!(svg(&with_zero).contains("<polyline"));
+        assert!(svg(&with_zero, str::to_owned).contains("<polyline"));
     }
 
     #[test]
@@ -338,6 +342,6 @@ mod tests {
         let mut empty = chart();
         empty.curves.clear();
         empty.marks.clear();
-        assert!(!svg(&empty).contains("<polyline"));
+        assert!(!svg(&empty, str::to_owned).contains("<polyline"));
     }
 }

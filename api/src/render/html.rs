@@ -9,6 +9,19 @@ use std::fmt::Write as _;
 
 const STYLE: &str = include_str!("document.css");
 
+/// How what stands in a block is set: its text, made HTML, and the figures in it.
+#[derive(Clone, Copy)]
+pub(crate) struct Setting {
+    pub text: fn(&str) -> String,
+    pub figure: fn(&str) -> String,
+}
+
+/// A paper is a record: days and figures stay as they were written.
+const PAPER: Setting = Setting {
+    text: escape,
+    figure: str::to_owned,
+};
+
 /// Text with every character that HTML would read as its own written out.
 #[must_use]
 pub fn escape(text: &str) -> String {
@@ -60,14 +73,14 @@ pub fn document(document: &Document) -> String {
         let _ = writeln!(out, "{}", inline(&code));
     }
     out.push_str("</header>\n");
-    write_sections(&mut out, document);
+    write_sections(&mut out, document, PAPER);
     let notice = &document.notice;
     let _ = writeln!(
         out,
         "<footer>\n<h2>Local rules come first</h2>\n<p>{}</p>",
         escape(&notice.text)
     );
-    write_list(&mut out, "ul", "", &notice.confirm);
+    write_list(&mut out, "ul", "", &notice.confirm, PAPER);
     let _ = write!(
         out,
         "<p class=\"rules\">Rules: {} (edition: {}).</p>\n<p class=\"rules\">Record {}<br>SHA-256 {}</p>\n</footer>\n</main>\n</body>\n</html>\n",
@@ -80,33 +93,33 @@ pub fn document(document: &Document) -> String {
 }
 
 /// What a document says, without its head and its foot, to stand in another page.
-pub(crate) fn sections(document: &Document) -> String {
+pub(crate) fn sections(document: &Document, set: Setting) -> String {
     let mut out = String::new();
-    write_sections(&mut out, document);
+    write_sections(&mut out, document, set);
     out
 }
 
 /// One block, to stand in another page.
-pub(crate) fn block(block: &Block) -> String {
+pub(crate) fn block(block: &Block, set: Setting) -> String {
     let mut out = String::new();
-    write_block(&mut out, block);
+    write_block(&mut out, block, set);
     out
 }
 
-fn write_sections(out: &mut String, document: &Document) {
+fn write_sections(out: &mut String, document: &Document, set: Setting) {
     for section in &document.sections {
         out.push_str("<section>\n");
         if let Some(heading) = &section.heading {
-            let _ = writeln!(out, "<h2>{}</h2>", escape(heading));
+            let _ = writeln!(out, "<h2>{}</h2>", (set.text)(heading));
         }
         for block in &section.blocks {
-            write_block(out, block);
+            write_block(out, block, set);
         }
         out.push_str("</section>\n");
     }
 }
 
-fn write_list(out: &mut String, tag: &str, class: &str, items: &[String]) {
+fn write_list(out: &mut String, tag: &str, class: &str, items: &[String], set: Setting) {
     if items.is_empty() {
         return;
     }
@@ -117,7 +130,7 @@ fn write_list(out: &mut String, tag: &str, class: &str, items: &[String]) {
     };
     let _ = writeln!(out, "<{tag}{class}>");
     for item in items {
-        let _ = writeln!(out, "<li>{}</li>", escape(item));
+        let _ = writeln!(out, "<li>{}</li>", (set.text)(item));
     }
     let _ = writeln!(out, "</{tag}>");
 }
@@ -127,25 +140,25 @@ fn inline(svg: &str) -> String {
     svg.replace(" xmlns=\"http://www.w3.org/2000/svg\"", "")
 }
 
-fn write_block(out: &mut String, block: &Block) {
+fn write_block(out: &mut String, block: &Block, set: Setting) {
     match block {
         Block::Banner { text } => {
-            let _ = writeln!(out, "<p class=\"banner\">{}</p>", escape(text));
+            let _ = writeln!(out, "<p class=\"banner\">{}</p>", (set.text)(text));
         }
         Block::Paragraph { text } => {
-            let _ = writeln!(out, "<p>{}</p>", escape(text));
+            let _ = writeln!(out, "<p>{}</p>", (set.text)(text));
         }
         Block::Fields { fields } => {
             out.push_str("<table class=\"fields\">\n");
             for field in fields {
                 let value = field.value.as_deref().map_or_else(
                     || "<td class=\"blank\"></td>".to_owned(),
-                    |v| format!("<td>{}</td>", escape(v)),
+                    |v| format!("<td>{}</td>", (set.text)(v)),
                 );
                 let _ = writeln!(
                     out,
                     "<tr><th scope=\"row\">{}</th>{value}</tr>",
-                    escape(&field.label)
+                    (set.text)(&field.label)
                 );
             }
             out.push_str("</table>\n");
@@ -154,9 +167,9 @@ fn write_block(out: &mut String, block: &Block) {
             columns,
             rows,
             total,
-        } => write_table(out, columns, rows, total.as_deref()),
-        Block::Points { points } => write_list(out, "ul", "", points),
-        Block::Steps { steps, tick } => write_steps(out, steps, *tick),
+        } => write_table(out, columns, rows, total.as_deref(), set),
+        Block::Points { points } => write_list(out, "ul", "", points, set),
+        Block::Steps { steps, tick } => write_steps(out, steps, *tick, set),
         Block::Warning {
             severity,
             signal,
@@ -170,22 +183,22 @@ fn write_block(out: &mut String, block: &Block) {
             let _ = writeln!(
                 out,
                 "<aside class=\"warning {class}\">\n<h3>{}</h3>",
-                escape(signal)
+                (set.text)(signal)
             );
-            write_list(out, "ul", "", lines);
+            write_list(out, "ul", "", lines, set);
             out.push_str("</aside>\n");
         }
-        Block::Checks { checks } => write_list(out, "ul", "ticks", checks),
+        Block::Checks { checks } => write_list(out, "ul", "ticks", checks, set),
         Block::Chart { chart } => {
             let (columns, rows) = chart.table();
             let _ = writeln!(
                 out,
                 "<figure>\n<h3>{}</h3>\n{}<figcaption>{}</figcaption>",
-                escape(&chart.title),
-                inline(&chart::svg(chart)),
-                escape(&chart.caption)
+                (set.text)(&chart.title),
+                inline(&chart::svg(chart, set.figure)),
+                (set.text)(&chart.caption)
             );
-            write_table(out, &columns, &rows, None);
+            write_table(out, &columns, &rows, None, set);
             out.push_str("</figure>\n");
         }
         Block::Pictograms { pictograms } => {
@@ -206,7 +219,7 @@ fn write_block(out: &mut String, block: &Block) {
                 let _ = writeln!(
                     out,
                     "<tr><th scope=\"row\">{}</th><td class=\"blank\"></td></tr>",
-                    escape(blank)
+                    (set.text)(blank)
                 );
             }
             out.push_str("</table>\n");
@@ -219,6 +232,7 @@ fn write_table(
     columns: &[Column],
     rows: &[Vec<String>],
     total: Option<&[String]>,
+    set: Setting,
 ) {
     let aligns: Vec<&str> = columns
         .iter()
@@ -229,7 +243,7 @@ fn write_table(
         .collect();
     out.push_str("<table class=\"rows\">\n<thead><tr>");
     for (column, align) in columns.iter().zip(&aligns) {
-        let heading = escape(&column.heading);
+        let heading = (set.text)(&column.heading);
         // A column without a name has no heading: an empty one is read out as nothing.
         let _ = match heading.as_str() {
             "" => write!(out, "<td{align}></td>"),
@@ -238,31 +252,36 @@ fn write_table(
     }
     out.push_str("</tr></thead>\n<tbody>\n");
     for row in rows {
-        write_row(out, &aligns, row);
+        write_row(out, &aligns, row, set);
     }
     out.push_str("</tbody>\n");
     if let Some(total) = total {
         out.push_str("<tfoot>\n");
-        write_row(out, &aligns, total);
+        write_row(out, &aligns, total, set);
         out.push_str("</tfoot>\n");
     }
     out.push_str("</table>\n");
 }
 
-fn write_row(out: &mut String, aligns: &[&str], row: &[String]) {
+fn write_row(out: &mut String, aligns: &[&str], row: &[String], set: Setting) {
     out.push_str("<tr>");
     for (cell, align) in row.iter().zip(aligns) {
-        let _ = write!(out, "<td{align}>{}</td>", escape(cell));
+        // What stands to the right is a figure.
+        let cell = match *align {
+            "" => (set.text)(cell),
+            _ => escape(&(set.figure)(cell)),
+        };
+        let _ = write!(out, "<td{align}>{cell}</td>");
     }
     out.push_str("</tr>\n");
 }
 
-fn write_steps(out: &mut String, steps: &[StepLine], tick: bool) {
+fn write_steps(out: &mut String, steps: &[StepLine], tick: bool, set: Setting) {
     let class = if tick { " class=\"ticks\"" } else { "" };
     let _ = writeln!(out, "<ol{class}>");
     for (i, step) in steps.iter().enumerate() {
-        let _ = writeln!(out, "<li><p>{}</p>", escape(&step.action));
-        write_list(out, "ul", "adds", &step.adds);
+        let _ = writeln!(out, "<li><p>{}</p>", (set.text)(&step.action));
+        write_list(out, "ul", "adds", &step.adds, set);
         // A caution said in an earlier step is said again, but not as loud as a new one.
         let before = steps.iter().take(i).flat_map(|s| &s.cautions);
         let before: Vec<&String> = before.collect();
@@ -271,13 +290,13 @@ fn write_steps(out: &mut String, steps: &[StepLine], tick: bool) {
             .iter()
             .cloned()
             .partition(|c| before.contains(&c));
-        write_list(out, "ul", "mind", &new);
-        write_list(out, "ul", "mind again", &again);
+        write_list(out, "ul", "mind", &new, set);
+        write_list(out, "ul", "mind again", &again, set);
         if let Some(check) = &step.check {
             let _ = writeln!(
                 out,
                 "<p class=\"done\"><b>Done when:</b> {}</p>",
-                escape(check)
+                (set.text)(check)
             );
         }
         out.push_str("</li>\n");

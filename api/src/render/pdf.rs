@@ -177,7 +177,7 @@ fn data(document: &Document, press: &Press) -> Value {
                     let (columns, rows) = chart.table();
                     *shown = json!({"chart": {
                         "title": chart.title, "caption": chart.caption,
-                        "columns": columns, "rows": rows, "svg": chart::svg(chart),
+                        "columns": columns, "rows": rows, "svg": chart::svg(chart, str::to_owned),
                     }});
                 }
                 Block::Pictograms { pictograms } => {

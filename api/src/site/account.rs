@@ -3,6 +3,7 @@
 use super::control::{field_alone, form_to_ask};
 use super::flow;
 use super::form::{Field, Kind};
+use super::language::{d, f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::{Shown, Visit, today};
 use crate::book;
@@ -51,8 +52,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
         Ok(_) => None,
     };
     if let Some(words) = wrong {
-        let body =
-            html! { section.problem role="alert" { p { (super::layout::t(&words)) } } (ask) };
+        let body = html! { section.problem role="alert" { p { (t(&words)) } } (ask) };
         return Ok(Page {
             status: Code::InvalidInput.status(),
             title: TITLE,
@@ -66,7 +66,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let answer = book::account_of(visit.store()?, &studio, from, until).await?;
     let account = &answer.result;
     let body = html! {
-        p.lead { (from) " to " (until) }
+        p.lead { (d(from)) " to " (d(until)) }
         (warnings(&answer.warnings))
         (flow::picture(account))
         (lines(account))
@@ -95,7 +95,7 @@ fn lines(account: &SilverAccount) -> Markup {
                     @let (sign, words) = line_in_words(line.what);
                     tr {
                         th scope="row" { (sign) " " (words) }
-                        td.figure { (figure(line.silver_g.get(), line.standard_uncertainty_g.get(), "g")) }
+                        td.figure { (f(figure(line.silver_g.get(), line.standard_uncertainty_g.get(), "g"))) }
                         td { @if line.unknown_count > 0 { (line.unknown_count) " unknown" } }
                     }
                 }
@@ -115,10 +115,10 @@ fn shipments(account: &SilverAccount, studio: &StoredStudio) -> Markup {
                         @for one in &account.shipments {
                             tr {
                                 th scope="row" { a href={ "/studios/" (studio.record.id) "/statements?shipment=" (one.shipment) } { (one.shipment) span.hidden { ": does the refiner's statement agree?" } } }
-                                td.figure { (silver(one.sent_g, one.sent_standard_uncertainty_g)) }
+                                td.figure { (f(silver(one.sent_g, one.sent_standard_uncertainty_g))) }
                                 td.figure {
                                     @match one.settled_g {
-                                        Some(g) => { (spent_silver_domain::quantity::write_significant(g.get(), 4)) " g" },
+                                        Some(g) => { (f(spent_silver_domain::quantity::write_significant(g.get(), 4))) " g" },
                                         None => "not yet",
                                     }
                                 }
@@ -149,9 +149,9 @@ fn checked(of: Option<&AccountReconciliation>) -> Markup {
                                         (None, Some(container)) => { "the start of " (container) },
                                         (None, None) => "the start",
                                     }
-                                    ": recorded " (spent_silver_domain::quantity::write_significant(one.recorded_g.get(), 3)) " g"
+                                    ": recorded " (f(spent_silver_domain::quantity::write_significant(one.recorded_g.get(), 3))) " g"
                                     @if let Some(g) = one.expected_g {
-                                        ", all else says " (spent_silver_domain::quantity::write_significant(g.get(), 3)) " g"
+                                        ", all else says " (f(spent_silver_domain::quantity::write_significant(g.get(), 3))) " g"
                                     }
                                 }
                             }

@@ -1,11 +1,12 @@
 //! One container: its silver, what it is in law, where it may go, what to do with it, its entries.
 
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{d, f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::record::{entry_in_words, query};
-use super::studio::{MOST_WORKED, report_on, status_in_words};
+use super::studio::{MOST_WORKED, besides_money, report_on, status_in_words};
 use super::{Shown, Visit, today};
 use super::{plan, worth};
-use crate::book::no_container;
+use crate::book::{Dealt, no_container};
 use crate::problem::Problem;
 use crate::server::State;
 use crate::store::StoredStudio;
@@ -60,7 +61,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let batch = holding.batch();
     let entries = store.entries(id, Some(&subject), 0, MOST_ENTRIES).await?;
     let body = match holding.closed_on {
-        Some(day) => html! { p.note { (CLOSED) " " (day) "." } },
+        Some(day) => html! { p.note { (CLOSED) " " (d(day)) "." } },
         None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &batch)) },
         None => {
             let all = store.standing(id, None).await?;
@@ -75,9 +76,9 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = html! {
         p.lead {
             (capital(batch.kind.words()))
-            @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+            @if let Some(amount) = amount_in_words(&batch).map(f) { ", " (amount) }
             ". " (capital(status_in_words(batch.status)))
-            @if let Some(day) = batch.waste_since { " since " (day) }
+            @if let Some(day) = batch.waste_since { " since " (d(day)) }
             "."
         }
         (body)
@@ -150,6 +151,7 @@ async fn filled(
     // What it is worth depends on what goes to the refiner with it, so money is asked of the whole.
     let dealt = studio.record.dealings.as_ref();
     let has_terms = dealt.is_some_and(|d| d.terms.is_some());
+    let priced = Dealt::of(state, studio).await.price.is_some();
     let whole = match has_terms && full.len() <= MOST_WORKED {
         true => Some(report_on(state, studio, on, full, false, true).await?),
         false => None,
@@ -176,7 +178,11 @@ async fn filled(
         None => answer.result.to_do.clone(),
     };
     let new = |text: &str| answer.warnings.iter().all(|w| !text.ends_with(&w.text));
-    let mut said = answer.warnings.clone();
+    // Where the whole is worth nothing for want of a price or of terms, it is said here too.
+    let mut said = match has_terms && priced {
+        true => besides_money(answer.warnings.clone()),
+        false => answer.warnings.clone(),
+    };
     said.extend(lot_said.into_iter().filter(|w| new(&w.text)));
     let mut assumed = answer.assumptions.clone();
     let known = |text: &str| answer.assumptions.iter().any(|a| a.text == text);
@@ -206,7 +212,7 @@ async fn filled(
         (doors(studio, batch))
         section aria-labelledby="law" {
             h2 #law { (LAW) }
-            p { "In it: " (t(&content_in_words(batch))) }
+            p { "In it: " (t(&f(content_in_words(batch)))) }
             (plan::law(&report.classification))
         }
         @if let Some(plans) = &report.recovery {

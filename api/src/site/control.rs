@@ -2,7 +2,7 @@
 
 use super::Visit;
 use super::form::{Choices, Field, Form, Kind, Trouble};
-use super::layout::t;
+use super::language::{f, plain, t};
 use super::measure;
 use crate::problem::Problem;
 use crate::store::random;
@@ -98,7 +98,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
         "field wrong"
     };
     let notes = html! {
-        @if !help.is_empty() { p.help id=(field.of("help")) { (help) } }
+        @if !help.is_empty() { p.help id=(field.of("help")) { (f(help)) } }
         @if !wrong.is_empty() {
             p.error id=(field.of("wrong")) { @for detail in &wrong { (t(detail)) " " } }
         }
@@ -189,7 +189,7 @@ impl Input<'_> {
                     option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
                 }
                 @for (value, words) in of {
-                    option value=(value) selected[value == self.typed] { (t(words)) }
+                    option value=(value) selected[value == self.typed] { (plain(&f(words))) }
                 }
             }
         }

@@ -4,10 +4,11 @@ use super::control::{Sheet, sheet};
 use super::form::{self, Field, Form, Kind, Trouble};
 use super::home::crafts;
 use super::kept::{filled, keep, prune, take_asked, written};
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::worth::price_in_words;
-use super::{Shown, Visit, plan, see_other, terms};
-use crate::book::standing_price;
+use super::{Shown, Visit, plan, see_other, terms, today};
+use crate::book::{self, Dealt, RecordedPlates};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
 use maud::{Markup, html};
@@ -251,7 +252,8 @@ async fn page(
     troubles: &[Trouble],
     status: u16,
 ) -> Shown {
-    let price = standing_price(visit.state()?, studio).await;
+    let dealt = Dealt::of(visit.state()?, studio).await;
+    let price = dealt.price.clone();
     let sent = (status != 200).then_some(form);
     let rows = Rows::of(&written(studio)?);
     let fields = fields(&rows, sent, &currency_of(studio, price.as_ref()));
@@ -263,7 +265,11 @@ async fn page(
     };
     let ask = sheet(&whole, form, troubles, visit)?;
     let answer = match (&price, status) {
-        (Some(price), 200) => answer(studio, price),
+        (Some(price), 200) => {
+            let entries = book::entries(visit.store()?, studio.record.id.as_str()).await?;
+            let plates = book::recorded_plates(&entries, today(studio));
+            answer(studio, price, &dealt, plates)
+        }
         _ => None,
     };
     let told = answer.as_ref().and_then(|a| a.as_ref().ok());
@@ -303,16 +309,29 @@ async fn page(
 }
 
 /// The budget of what the record says; none where it says nothing of the use.
-fn answer(studio: &StoredStudio, price: &MetalPrice) -> Option<Result<Answer<Budget>, Problem>> {
-    let dealings = studio.record.dealings.as_ref()?;
+fn answer(
+    studio: &StoredStudio,
+    price: &MetalPrice,
+    dealt: &Dealt,
+    plates: Option<RecordedPlates>,
+) -> Option<Result<Answer<Budget>, Problem>> {
+    let dealings = dealt.dealings(true);
+    let mut silver_use = dealings.silver_use?;
+    // The use of silver stands in the questions of this page.
+    let mut assumed: Vec<_> = dealt.assumed("metal_price").into_iter().collect();
+    if let Some(plates) = plates.filter(|_| silver_use.formats.is_empty()) {
+        silver_use.formats = plates.formats;
+        assumed.push(plates.assumed);
+    }
     let request = BudgetRequest {
         studio: None,
         metal_price: price.clone(),
-        price_range: dealings.price_range.clone(),
-        silver_use: dealings.silver_use.clone()?,
+        price_range: dealings.price_range,
+        silver_use,
         rule_set: studio.record.rule_set,
     };
-    Some(plan_budget(&request).map_err(Problem::from))
+    let made = plan_budget(&request).map(|answer| answer.assuming(&assumed));
+    Some(made.map_err(Problem::from))
 }
 
 pub(super) async fn replace(visit: Visit, form: Form) -> Shown {
@@ -382,11 +401,15 @@ fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
 }
 
 fn mass(of: &MassFigure) -> String {
-    figure(of.mass_g.get(), of.standard_uncertainty_g.get(), "g")
+    f(figure(
+        of.mass_g.get(),
+        of.standard_uncertainty_g.get(),
+        "g",
+    ))
 }
 
 fn three(low: SignedAmount, expected: SignedAmount, high: SignedAmount) -> Markup {
-    html! { td.figure { (low) } td.figure { (expected) } td.figure { (high) } }
+    html! { td.figure { (f(low)) } td.figure { (f(expected)) } td.figure { (f(high)) } }
 }
 
 fn nets(of: &CostCases) -> Markup {
@@ -410,7 +433,7 @@ fn figures(of: &Budget) -> Markup {
     let (low, now, high) = (&of.prices.low, &of.prices.expected, &of.prices.high);
     html! {
         h2 { (COMES_TO) }
-        p.silver { (currency) " " (year.expected.net) " in a year, " (of.per_month.expected.net) " in a month" }
+        p.silver { (currency) " " (f(year.expected.net)) " in a year, " (f(of.per_month.expected.net)) " in a month" }
         p {
             "Silver nitrate bought: " (mass(&of.silver_nitrate_per_year)) " in a year, with " (mass(&of.silver_per_year))
             " of silver. Got back: " (mass(&of.recovered_silver_per_year)) "."
@@ -447,11 +470,11 @@ fn figures(of: &Budget) -> Markup {
             }
             tfoot { tr { th scope="row" { b { "Left to pay" } } (nets(year)) } }
         }
-        p { "The year's figure has a standard uncertainty of " (year.expected.net_standard_uncertainty) " " (currency) ", from the silver alone." }
+        p { "The year's figure has a standard uncertainty of " (f(year.expected.net_standard_uncertainty)) " " (currency) ", from the silver alone." }
         @if !of.contributions.is_empty() {
             p { "Most of that doubt: "
                 @for (i, one) in of.contributions.iter().take(3).enumerate() {
-                    @if i > 0 { ", " } (t(&one.input)) " (" (write_significant(one.share_percent.get(), 2)) " %)"
+                    @if i > 0 { ", " } (t(&one.input)) " (" (f(write_significant(one.share_percent.get(), 2))) " %)"
                 }
                 "."
             }

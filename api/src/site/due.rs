@@ -1,15 +1,21 @@
 //! What falls due by the book, the earliest first.
 
-use super::layout::{Page, assumptions, t, warnings, with_names};
+use super::language::{d, t};
+use super::layout::{Page, assumptions, warnings, with_names};
 use super::{Shown, Visit, today};
 use crate::book;
 use maud::{Markup, html};
 use spent_silver_domain::answer::{Severity, Warning};
-use spent_silver_domain::ledger::{Clock, ClockKind, Clocks};
+use spent_silver_domain::ledger::{Clock, ClockKind, Clocks, WatchedContainer};
 use spent_silver_domain::quantity::Identifier;
+use std::collections::BTreeSet;
 
 const TITLE: &str = "What is due, and when";
 const NOTHING: &str = "Nothing falls due by this book. That is no permission: what is not written down, it does not know.";
+const LATER: &str = "What falls due later";
+const FIRST: &str = "What falls due first";
+/// Clocks on one page, besides the dangers.
+const MOST: usize = 60;
 const WHY: &str = "Why each container's days run, or do not";
 
 const fn what(kind: ClockKind) -> &'static str {
@@ -24,33 +30,94 @@ const fn what(kind: ClockKind) -> &'static str {
     }
 }
 
+/// What of the answer stands on one page: every danger, and so many of the dated clocks.
+struct Part<'a> {
+    clocks: Vec<(usize, &'a Clock)>,
+    /// The first dated clock that stands on the next page; none on the last.
+    next: Option<usize>,
+    /// Containers that this page speaks of.
+    containers: BTreeSet<&'a Identifier>,
+}
+
+impl<'a> Part<'a> {
+    fn of(all: &'a Clocks, from: usize) -> Self {
+        let numbered = all.clocks.iter().enumerate();
+        // What is dangerous comes before what is late.
+        let (mut clocks, dated): (Vec<_>, Vec<_>) =
+            numbered.partition(|(_, c)| c.what == ClockKind::ActToday);
+        let rest = dated.get(from..).unwrap_or_default();
+        let shown = rest.get(..MOST).unwrap_or(rest);
+        let end = from.saturating_add(shown.len());
+        let next = (end < dated.len()).then_some(end);
+        clocks.extend_from_slice(shown);
+        let mut containers: BTreeSet<&Identifier> = clocks
+            .iter()
+            .filter_map(|(_, c)| c.container.as_ref())
+            .collect();
+        if from == 0 {
+            // Of what has no clock the first page speaks.
+            let timed: BTreeSet<&Identifier> = dated
+                .iter()
+                .filter_map(|(_, c)| c.container.as_ref())
+                .collect();
+            let names = all.containers.iter().map(|c| &c.container);
+            containers.extend(names.filter(|name| !timed.contains(name)));
+        }
+        Self {
+            clocks,
+            next,
+            containers,
+        }
+    }
+
+    /// Whether this page is the one that says it; a danger is said on each.
+    fn says(&self, warning: &Warning, all: &Clocks) -> bool {
+        let place = |list: &str| -> Option<usize> {
+            let rest = warning.about.strip_prefix(list)?;
+            rest.split('/').next()?.parse().ok()
+        };
+        if warning.severity == Severity::Danger {
+            return true;
+        }
+        if let Some(i) = place("/clocks/") {
+            return self.clocks.iter().any(|(n, _)| *n == i);
+        }
+        let container = place("/containers/").and_then(|i| all.containers.get(i));
+        container.is_none_or(|c| self.containers.contains(&c.container))
+    }
+}
+
 pub(super) async fn show(visit: Visit) -> Shown {
     let studio = visit.studio().await?;
-    let answer = book::clocks_on(visit.store()?, &studio, today(&studio)).await?;
+    let answer = book::clocks_on(visit.state()?, &studio, today(&studio)).await?;
+    let all = &answer.result;
     let id = studio.record.id.as_str();
-    let names: Vec<&Identifier> = answer
-        .result
-        .containers
+    let asked = visit.asked()?;
+    let from = asked.get("from").parse().unwrap_or(0);
+    let part = Part::of(all, from);
+    let names: Vec<&Identifier> = all.containers.iter().map(|c| &c.container).collect();
+    let said: Vec<Warning> = answer
+        .warnings
         .iter()
-        .map(|c| &c.container)
+        .filter(|w| part.says(w, all))
+        .cloned()
         .collect();
-    let (dangers, others): (Vec<Warning>, Vec<Warning>) =
-        with_names(&answer.warnings, "/containers/", &names)
-            .into_iter()
-            .partition(|w| w.severity == Severity::Danger);
-    // What is dangerous comes before what is late.
-    let (today, dated): (Vec<&Clock>, Vec<&Clock>) = answer
-        .result
-        .clocks
-        .iter()
-        .partition(|c| c.what == ClockKind::ActToday);
+    let (dangers, others): (Vec<Warning>, Vec<Warning>) = with_names(&said, "/containers/", &names)
+        .into_iter()
+        .partition(|w| w.severity == Severity::Danger);
     let body = html! {
         (warnings(&dangers))
-        @if answer.result.clocks.is_empty() { p.lead { (NOTHING) } }
-        ol.todo { @for clock in today.iter().chain(&dated) { (line(id, clock)) } }
-        (super::hands::picture(&answer.result.clocks, answer.result.on))
+        @if all.clocks.is_empty() { p.lead { (NOTHING) } }
+        ol.todo { @for (_, clock) in &part.clocks { (line(id, clock)) } }
+        @if part.next.is_some() || from > 0 {
+            p {
+                @if from > 0 { a.big href={ "/studios/" (id) "/due" } { (FIRST) } " " }
+                @if let Some(next) = part.next { a.big href={ "/studios/" (id) "/due?from=" (next) } { (LATER) } }
+            }
+        }
+        (super::hands::picture(part.clocks.iter().map(|(_, c)| *c), all.on))
         (warnings(&others))
-        (watched(&answer.result))
+        (watched(all, &part))
         (assumptions(&answer.assumptions))
     };
     Ok(Page {
@@ -68,7 +135,7 @@ fn line(studio: &str, clock: &Clock) -> Markup {
     html! {
         li class=(if left <= 0 { "today" } else { "later" }) {
             p {
-                b { time datetime=(clock.due_on) { (clock.due_on) } }
+                b { (d(clock.due_on)) }
                 @match left {
                     0 => " (today)",
                     1.. => { " (in " (left) " days)" },
@@ -88,13 +155,18 @@ fn line(studio: &str, clock: &Clock) -> Markup {
     }
 }
 
-fn watched(of: &Clocks) -> Markup {
+fn watched(of: &Clocks, part: &Part<'_>) -> Markup {
+    let containers: Vec<&WatchedContainer> = of
+        .containers
+        .iter()
+        .filter(|one| part.containers.contains(&one.container))
+        .collect();
     html! {
-        @if !of.containers.is_empty() {
+        @if !containers.is_empty() {
             section aria-labelledby="why" {
                 h2 #why { (WHY) }
                 ul {
-                    @for one in &of.containers {
+                    @for one in &containers {
                         li {
                             b { (one.container) } " (" (one.kind.words()) "): " (t(&one.standing.text))
                             @if !one.codes.is_empty() { " " (t(&one.codes.join(", "))) "." }

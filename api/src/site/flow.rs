@@ -2,6 +2,7 @@
 //! as thick as its silver, with its margin as a lighter edge. It says nothing that the table beneath
 //! does not, and needs no colour.
 
+use super::language::f;
 use crate::render::account::line_in_words;
 use maud::{Markup, html};
 use spent_silver_domain::document::figure;
@@ -75,7 +76,7 @@ fn bars<'a>(lines: impl Iterator<Item = &'a AccountLine>, per_gram: f64) -> (Vec
         };
         out.push(Bar {
             words,
-            figure: figure(grams, u, "g"),
+            figure: f(figure(grams, u, "g")),
             y,
             height,
             margin: (u * per_gram).min(height),
@@ -147,7 +148,7 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
                     @if *lack > 0.0 {
                         rect.open x=(x) y=(tenth(*end)) width=(BAR) height=(tenth(lack * per_gram)) {}
                         text x=(text_x) y=(tenth(end + lack * per_gram + TO_WORDS)) text-anchor=(anchor) { (LACKING) }
-                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + TO_FIGURE)) text-anchor=(anchor) { "about " (write_significant(*lack, 2)) " g" }
+                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + TO_FIGURE)) text-anchor=(anchor) { "about " (f(write_significant(*lack, 2))) " g" }
                     }
                     @for bar in *side {
                         rect.ink x=(x) y=(tenth(bar.y)) width=(BAR) height=(tenth(bar.height)) {}

@@ -1,6 +1,7 @@
 //! Forms: what was sent, the fields that ask for it, the JSON that it becomes, and the field that a
 //! problem's pointer leads to.
 
+use super::language::{self, has_comma};
 use super::measure;
 use crate::problem::{Code, Problem};
 use actix_web::web;
@@ -58,6 +59,8 @@ const NUMBER_IN_JSON: &str =
     "a JSON number, or a string holding one, such as 22.86, \"22.86\" or 1.2e-3";
 const NUMBER_ON_PAPER: &str =
     "a number in digits, with a point and no comma before its decimals, such as 22.86";
+/// The same where a comma is the decimal mark.
+const NUMBER_WITH_COMMA: &str = "a number in digits, with one comma or point before its decimals and nothing between its thousands, such as 22,86";
 /// What is said of a question that needs an answer.
 const MISSING: &str = "missing: an answer is needed";
 
@@ -195,8 +198,12 @@ impl Field {
                 None
             }
             _ if typed.is_empty() => None,
-            Kind::Line | Kind::Exact(_) | Kind::Day | Kind::One(_) => {
+            Kind::Line | Kind::Day | Kind::One(_) => {
                 put(body, &self.at, typed.into());
+                None
+            }
+            Kind::Exact(_) => {
+                put(body, &self.at, language::typed(typed).into());
                 None
             }
             Kind::Figure(_) => {
@@ -400,7 +407,12 @@ fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
 /// The words of a problem as somebody at a sink reads them: members by what the page calls them, and a
 /// number as it is written with a pen.
 fn plain(detail: &str, fields: &[Field]) -> String {
-    let mut words = detail.replace(NUMBER_IN_JSON, NUMBER_ON_PAPER);
+    let number = if has_comma() {
+        NUMBER_WITH_COMMA
+    } else {
+        NUMBER_ON_PAPER
+    };
+    let mut words = detail.replace(NUMBER_IN_JSON, number);
     for field in fields {
         let member = field.at.rsplit('/').next().unwrap_or_default();
         let called = format!("\u{201c}{}\u{201d}", field.label.trim_end_matches('?'));

@@ -2,7 +2,7 @@
 //! and a line for today. It says nothing that the table beneath does not, and needs no colour.
 
 use super::flow::tenth;
-use super::layout::t;
+use super::language::{d, day_in_words, plain, t};
 use maud::{Markup, html};
 use spent_silver_domain::ledger::{Clock, ClockKind};
 use spent_silver_domain::quantity::Date;
@@ -28,9 +28,8 @@ struct Hand<'a> {
 }
 
 /// The picture and its table, where any clock of a container runs between two days.
-pub(super) fn picture(clocks: &[Clock], on: Date) -> Markup {
-    let running: Vec<Hand<'_>> = clocks
-        .iter()
+pub(super) fn picture<'a>(clocks: impl Iterator<Item = &'a Clock>, on: Date) -> Markup {
+    let running: Vec<Hand<'a>> = clocks
         .filter(|c| {
             matches!(
                 c.what,
@@ -102,7 +101,7 @@ fn bar(hand: &Hand<'_>, y: f64, on: Date, along: &impl Fn(Date) -> f64) -> Marku
         ("start", from)
     };
     html! {
-        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (t(hand.name)) (if possible { ", perhaps by " } else { ", by " }) (hand.clock.due_on) }
+        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (plain(hand.name)) (if possible { ", perhaps by " } else { ", by " }) (day_in_words(hand.clock.due_on)) }
         @if due > gone { rect class=(if possible { "open" } else { "frame" }) x=(tenth(gone)) y=(tenth(top)) width=(tenth(due - gone)) height=(BAR) {} }
         @if gone > from { rect.ink x=(tenth(from)) y=(tenth(top)) width=(tenth(gone - from)) height=(BAR) {} }
         @if now > due { rect fill="url(#late)" x=(tenth(due)) y=(tenth(top)) width=(tenth(now - due)) height=(BAR) {} }
@@ -118,8 +117,8 @@ fn table(hands: &[Hand<'_>]) -> Markup {
                 @for hand in hands {
                     tr {
                         th scope="row" { (t(hand.name)) @if hand.clock.what == ClockKind::PossibleStorageLimit { " " span.small { "perhaps" } } }
-                        td.day { (hand.from) }
-                        td.day { (hand.clock.due_on) }
+                        td.day { (d(hand.from)) }
+                        td.day { (d(hand.clock.due_on)) }
                         td.figure { (hand.clock.days_left_count) }
                     }
                 }

@@ -2,7 +2,8 @@
 
 use super::control::{Sheet, sheet};
 use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
-use super::layout::{Page, t};
+use super::language::t;
+use super::layout::Page;
 use super::{Shown, Visit, see_other};
 use crate::book::now;
 use crate::contract;

@@ -3,6 +3,7 @@
 
 use super::Visit;
 use super::form::{Field, Form, Kind, take};
+use super::language::f;
 use super::measure;
 use crate::book::now;
 use crate::contract;
@@ -49,19 +50,26 @@ pub(super) fn filled(fields: &[Field], record: &Value) -> Form {
                 form = match named {
                     Some(size) => form.with(&field.name, size.name),
                     None => form
-                        .with(&field.of("width"), width.unwrap_or_default())
-                        .with(&field.of("height"), height.unwrap_or_default()),
+                        .with(&field.of("width"), f(width.unwrap_or_default()))
+                        .with(&field.of("height"), f(height.unwrap_or_default())),
                 };
             }
             Kind::Volume => {
                 let litres = shown(&field.at).unwrap_or_default();
-                form = form.with(&field.name, litres).with(&field.of("unit"), "l");
+                form = form
+                    .with(&field.name, f(litres))
+                    .with(&field.of("unit"), "l");
             }
             _ => {
                 // The same answer may stand in several places: the first that has it.
                 let places = std::iter::once(&field.at).chain(&field.also);
                 let found = places.into_iter().find_map(|at| shown(at));
-                form = form.with(&field.name, found.unwrap_or_default());
+                let found = found.unwrap_or_default();
+                let figure = matches!(
+                    field.kind,
+                    Kind::Figure(_) | Kind::Exact(_) | Kind::Strength(_)
+                );
+                form = form.with(&field.name, if figure { f(found) } else { found });
             }
         }
     }

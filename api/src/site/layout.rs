@@ -1,13 +1,15 @@
 //! What every page has: its head, the way back, the warnings, the notice.
 
+use super::language::{plain, t};
 use super::{STYLE, Visit, page};
 use crate::problem::Problem;
 use crate::store::{StoredStudio, sha256};
 use actix_web::HttpResponse;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{DOCTYPE, Markup, html};
 use spent_silver_domain::answer::{Assumption, Notice, Severity, Warning};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::waste::rule_set::RuleSet;
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 const NAME: &str = "Spent Silver";
@@ -32,6 +34,9 @@ const FROM_ELSEWHERE: &str = "You come by a link from another page.";
 const GO_IN: &str = "Go in";
 const BACK: &str = "Back to the start";
 
+/// Containers that a warning about many names.
+const MOST_NAMED: usize = 60;
+
 /// Path of the style sheet: with a hash of it, so that it may be kept for good.
 pub(super) fn style_path() -> &'static str {
     static PATH: LazyLock<String> = LazyLock::new(|| {
@@ -39,29 +44,6 @@ pub(super) fn style_path() -> &'static str {
         format!("/style-{}.css", hash.get(..16).unwrap_or(&hash))
     });
     &PATH
-}
-
-/// A person's text: escaped, and marks that turn the direction of reading written as their number.
-/// What the service's words put between backticks, a name, is bold on a page.
-pub(super) fn t(text: &str) -> Markup {
-    let escaped = crate::render::html::escape(text);
-    let parts: Vec<&str> = escaped.split('`').collect();
-    // One that stands alone is only a backtick.
-    if parts.len().is_multiple_of(2) {
-        return PreEscaped(escaped);
-    }
-    let mut out = String::with_capacity(escaped.len());
-    for (i, part) in parts.iter().enumerate() {
-        let name = !i.is_multiple_of(2);
-        if name {
-            out.push_str("<b>");
-        }
-        out.push_str(part);
-        if name {
-            out.push_str("</b>");
-        }
-    }
-    PreEscaped(out)
 }
 
 /// What of a visit a page's frame needs.
@@ -108,7 +90,7 @@ fn framed(of: &Page<'_>, frame: &Frame) -> Markup {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (t(of.title)) " - " (NAME) }
+                title { (plain(of.title)) " - " (NAME) }
                 link rel="stylesheet" href=(style_path());
             }
             body {
@@ -131,11 +113,11 @@ fn framed(of: &Page<'_>, frame: &Frame) -> Markup {
                 footer {
                     section.notice aria-labelledby="first" {
                         h2 #first { (FIRST) }
-                        p { (notice.text) }
+                        p { (t(&notice.text)) }
                         @if !notice.confirm.is_empty() {
-                            ul { @for line in notice.confirm.iter() { li { (line) } } }
+                            ul { @for line in notice.confirm.iter() { li { (t(line)) } } }
                         }
-                        p.small { "Rules: " (notice.rule_set) " (edition: " (notice.edition) ")." }
+                        p.small { "Rules: " (t(&notice.rule_set)) " (edition: " (t(&notice.edition)) ")." }
                     }
                     p.small { a href="/docs" { (DOCS) } }
                     @if frame.logged_in {
@@ -243,10 +225,17 @@ pub(super) fn with_names(all: &[Warning], list: &str, names: &[&Identifier]) -> 
     out.into_iter()
         .map(|(warning, of)| match of.as_slice() {
             [] => warning,
-            some => Warning {
-                text: format!("{}: {}", some.join(", "), warning.text),
-                ..warning
-            },
+            some => {
+                let named = some.get(..MOST_NAMED).unwrap_or(some).join(", ");
+                let more = match some.len().saturating_sub(MOST_NAMED) {
+                    0 => String::new(),
+                    n => format!(" and {n} more"),
+                };
+                Warning {
+                    text: format!("{named}{more}: {}", warning.text),
+                    ..warning
+                }
+            }
         })
         .collect()
 }
@@ -271,29 +260,20 @@ pub(super) fn asked(text: &str) -> Markup {
     t(&text)
 }
 
-/// What an answer took for granted.
+/// What an answer took for granted; the same words about several things are said once.
 pub(super) fn assumptions(all: &[Assumption]) -> Markup {
+    let mut said: BTreeSet<&str> = BTreeSet::new();
+    let once: Vec<&str> = all
+        .iter()
+        .map(|one| one.text.as_ref())
+        .filter(|text| said.insert(*text))
+        .collect();
     html! {
-        @if !all.is_empty() {
+        @if !once.is_empty() {
             details {
-                summary { (ASSUMED) " (" (all.len()) ")" }
-                ul { @for one in all { li { (t(&one.text)) } } }
+                summary { (ASSUMED) " (" (once.len()) ")" }
+                ul { @for text in once { li { (t(text)) } } }
             }
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::t;
-
-    #[test]
-    fn a_name_between_backticks_is_bold_and_nothing_becomes_markup() {
-        assert_eq!(
-            t("Look at `fix-a` & `b`.").0,
-            "Look at <b>fix-a</b> &amp; <b>b</b>."
-        );
-        assert_eq!(t("five o`clock").0, "five o`clock");
-        assert!(!t("`<i>`").0.contains("<i>"));
     }
 }

@@ -1,7 +1,7 @@
 //! One lot at length: what to do and by when, the account line by line, the other ways, the pictures.
 
 use super::container::capital;
-use super::layout::t;
+use super::language::{d, f, t};
 use super::{plan, worth};
 use maud::{Markup, html};
 use spent_silver_domain::decision::{Decision, LotAction};
@@ -38,10 +38,10 @@ pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Ma
             p.silver { (worth::silver(valuation.silver.as_ref())) }
             @if let Some(silver) = &valuation.silver {
                 p {
-                    (silver_words(silver.silver_g.get())) "; 95 times in 100 it is "
+                    (f(silver_words(silver.silver_g.get()))) "; 95 times in 100 it is "
                     @match silver.upper_95_g {
-                        Some(upper) => { "between " (write_significant(silver.lower_95_g.get(), 3)) " and " (write_significant(upper.get(), 3)) " g." },
-                        None => { (write_significant(silver.lower_95_g.get(), 3)) " g or more." },
+                        Some(upper) => { "between " (f(write_significant(silver.lower_95_g.get(), 3))) " and " (f(write_significant(upper.get(), 3))) " g." },
+                        None => { (f(write_significant(silver.lower_95_g.get(), 3))) " g or more." },
                     }
                 }
             }
@@ -50,7 +50,7 @@ pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Ma
             h2 #advice { (ADVICE) }
             p.verdict { b { (capital(decision.verdict.words())) "." } " " (t(&decision.reason)) }
             @if let Some(chance) = decision.chance_of_gain_percent {
-                p { "The chance that sending it now brings more than it costs: " b { (chance_in_words(chance)) } "." }
+                p { "The chance that sending it now brings more than it costs: " b { (f(chance_in_words(chance))) } "." }
             }
             @if !decision.act.is_empty() { ol { @for line in &decision.act { li { (t(line)) } } } }
             @if !decision.never.is_empty() {
@@ -97,7 +97,7 @@ fn chance_in_words(of: ComputedPercent) -> String {
     match of.get() {
         p if p < 0.1 => "less than 0.1 %".to_owned(),
         p if p > 99.9 => "more than 99.9 %".to_owned(),
-        p => format!("{} %", write_significant(p, 2)),
+        p => format!("{} %", f(write_significant(p, 2))),
     }
 }
 
@@ -106,18 +106,18 @@ fn days(decision: &Decision) -> Markup {
         section aria-labelledby="days" {
             h2 #days { (DAYS) }
             @match &decision.latest {
-                Some(latest) => p.due { "Not later than " b { (latest.on) } ": " (t(&latest.text)) },
+                Some(latest) => p.due { "Not later than " b { (d(latest.on)) } ": " (t(&latest.text)) },
                 None => p { (NO_DAY) },
             }
             ul {
-                @for limit in decision.limits.iter().skip(1) { li { (limit.on) ": " (t(&limit.text)) } }
-                @if let Some(day) = decision.call_by_on { li { "Call the haulier by " b { (day) } "." } }
-                @if let Some(day) = decision.look_again_on { li { "Look at it again on " b { (day) } "." } }
-                @if let Some(day) = decision.break_even_on { li { "At the rate it fills it pays from " b { (day) } "." } }
+                @for limit in decision.limits.iter().skip(1) { li { (d(limit.on)) ": " (t(&limit.text)) } }
+                @if let Some(day) = decision.call_by_on { li { "Call the haulier by " b { (d(day)) } "." } }
+                @if let Some(day) = decision.look_again_on { li { "Look at it again on " b { (d(day)) } "." } }
+                @if let Some(day) = decision.break_even_on { li { "At the rate it fills it pays from " b { (d(day)) } "." } }
                 @if let Some(often) = decision.economic_interval {
-                    li { "In the long run sending costs least every " (write_significant(often.interval_months.get(), 2)) " months, with " (silver_words(often.silver_g.get())) " each time." }
+                    li { "In the long run sending costs least every " (f(write_significant(often.interval_months.get(), 2))) " months, with " (f(silver_words(often.silver_g.get()))) " each time." }
                 }
-                @for one in &decision.shipping_plan { li { (one.ships_on) ": " (silver_words(one.silver_g.get())) } }
+                @for one in &decision.shipping_plan { li { (d(one.ships_on)) ": " (f(silver_words(one.silver_g.get()))) } }
             }
         }
     }
@@ -160,12 +160,12 @@ fn account(of: &Settlement, currency: Currency, reason: &str) -> Markup {
             caption { "If it went now, in " (currency) }
             thead { tr { th scope="col" { "For" } th.figure scope="col" { "Amount" } } }
             tbody {
-                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (of.gross_value) } }
+                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (f(of.gross_value)) } }
                 @for line in &of.deductions { (money_line(line, "−")) }
             }
-            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (of.net) } } } }
+            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (f(of.net)) } } } }
         }
-        @if let Some(day) = of.settled_on { p { "Sent today, it is settled about " (day) ", freight not counted." } }
+        @if let Some(day) = of.settled_on { p { "Sent today, it is settled about " (d(day)) ", freight not counted." } }
         @if of.shares.len() > 1 {
             table.rows {
                 caption { (SHARES) ", in " (currency) }
@@ -174,7 +174,7 @@ fn account(of: &Settlement, currency: Currency, reason: &str) -> Markup {
                     @for share in &of.shares {
                         tr {
                             th scope="row" { (share.batch) }
-                            td.figure { (write_significant(share.silver_g.get(), 3)) " g" }
+                            td.figure { (f(write_significant(share.silver_g.get(), 3))) " g" }
                             td.figure { (share.net) }
                         }
                     }
@@ -189,7 +189,7 @@ fn money_line(line: &MoneyLine, sign: &str) -> Markup {
     html! {
         tr {
             th scope="row" { (t(&line.label)) @if line.basis != "once" { " " span.small { (t(&line.basis)) } } }
-            td.figure { (sign) (line.amount) }
+            td.figure { (sign) (f(line.amount)) }
         }
     }
 }
@@ -210,13 +210,13 @@ fn pictures(lot: &LotReport, price: &MetalPrice) -> Markup {
             ul {
                 li {
                     @match even.silver_g {
-                        Some(grams) => { "At this price: from " b { (silver_words(grams.get())) } " of silver in the lot." },
+                        Some(grams) => { "At this price: from " b { (f(silver_words(grams.get()))) } " of silver in the lot." },
                         None => "At this price no amount of silver is enough.",
                     }
                 }
                 li {
                     @match &even.price {
-                        Some(p) => { "With this silver: from " b { (price_words(p.amount.decimal(), p.currency, p.per)) } "." },
+                        Some(p) => { "With this silver: from " b { (f(price_words(p.amount.decimal(), p.currency, p.per))) } "." },
                         None => "With this silver no price is enough: the refiner pays for none of it.",
                     }
                 }
@@ -261,7 +261,7 @@ fn ways(lot: &LotReport) -> Markup {
                                 td.figure {
                                     @match (way.possible, way.net) {
                                         (false, _) => "not open",
-                                        (true, Some(net)) => (net),
+                                        (true, Some(net)) => (f(net)),
                                         (true, None) => "not known",
                                     }
                                 }
@@ -282,7 +282,7 @@ fn collection(of: &HaulageCost) -> Markup {
                 caption { "In " (of.currency) }
                 thead { tr { th scope="col" { "For" } th.figure scope="col" { "Amount" } } }
                 tbody { @for line in &of.lines { (money_line(line, "")) } }
-                @if let Some(total) = of.total { tfoot { tr { th scope="row" { "All of it" } td.figure { b { (total) } } } } }
+                @if let Some(total) = of.total { tfoot { tr { th scope="row" { "All of it" } td.figure { b { (f(total)) } } } } }
             }
             @for line in &of.unknown { p.note { (t(line)) } }
             @if let Some(days) = of.lead_time_day_count { p { "Call " (days) " days before." } }

@@ -1,5 +1,6 @@
 //! People's units, made into those of the book. What was typed is kept beside it.
 
+use super::language;
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Value, json};
 use spent_silver_domain::quantity::write_decimal;
@@ -84,7 +85,7 @@ pub(super) fn amount(typed: &str, unit: &str) -> InBook {
             .and_then(|(n, digits)| n.round_sf_with_strategy(digits, HALF_EVEN))
             .map_or_else(|| text.to_owned(), |n| write_decimal(n.normalize()))
     };
-    let parts = halves(typed);
+    let parts = halves(&language::typed(typed));
     let value = match &parts {
         (figure, None) => Value::String(converted(figure)),
         (figure, Some(about)) => {
@@ -131,13 +132,14 @@ fn halves(typed: &str) -> (String, Option<String>) {
 
 /// A reading as the book takes it: the digits that were typed, and how far off they may be.
 pub(super) fn reading(typed: &str) -> Value {
+    let typed = language::typed(typed);
     if let Some((low, high)) = typed.split_once(BETWEEN) {
         return json!({"between": [low.trim(), high.trim()]});
     }
     if let Some((figure, u)) = typed.split_once(STANDARD) {
         return json!({"value": figure.trim(), "standard_uncertainty": u.trim()});
     }
-    match halves(typed) {
+    match halves(&typed) {
         (figure, None) => Value::String(figure),
         (figure, Some(about)) => json!({"value": figure, "plus_minus": about}),
     }

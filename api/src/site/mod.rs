@@ -16,6 +16,7 @@ mod form;
 mod hands;
 mod home;
 mod kept;
+mod language;
 mod layout;
 mod leaving_sheets;
 mod login;
@@ -44,6 +45,7 @@ use actix_web::http::StatusCode;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, guard, web};
 use form::Form;
+use language::Language;
 use maud::Markup;
 use std::pin::Pin;
 
@@ -299,7 +301,9 @@ async fn answer(route: &'static Route, req: HttpRequest, body: Sent) -> HttpResp
             Err(problem) => return layout::problem_page(None, &problem),
         },
     };
-    let mut response = let_in(route, &state, req, &name, body).await;
+    let language = Language::of(&req);
+    let made = let_in(route, &state, req, &name, body);
+    let mut response = language.speaking(made).await;
     // A login sets a name of its own.
     if new && !response.headers().contains_key(header::SET_COOKIE) {
         set_cookie(&mut response, &name, beyond);
@@ -406,6 +410,7 @@ fn page(status: u16, markup: Markup) -> HttpResponse {
         .content_type("text/html; charset=utf-8")
         .insert_header((header::CACHE_CONTROL, "no-store"))
         .insert_header((header::CONTENT_SECURITY_POLICY, POLICY))
+        .insert_header((header::VARY, header::ACCEPT_LANGUAGE.as_str()))
         .body(markup.into_string())
 }
 

@@ -3,17 +3,22 @@
 use super::container::capital;
 use super::control::{self, sheet};
 use super::form::{self, Field, Form, Kind, Trouble, choices};
-use super::layout::{Page, t};
+use super::language::{d, t};
+use super::layout::Page;
 use super::record::{desk, query};
 use super::sheet::Desk;
+use super::statement::NO_TERMS;
 use super::{Shown, Visit};
-use crate::book;
+use crate::book::{self, Dealt};
 use crate::problem::{Code, Problem};
+use crate::render::account::place_in_words;
 use crate::store::IssuedDocument;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::web;
 use maud::{Markup, html};
 use serde_json::{Value, json};
+use spent_silver_domain::ledger::{LedgerMovement, LineKind, Place, SilverAccount};
+use spent_silver_domain::quantity::{Date, write_significant};
 
 const TITLE: &str = "Print a paper";
 const SEND: &str = "Draw it up";
@@ -30,8 +35,21 @@ const CARRIER: &str = "Who takes it away?";
 const DESTINATION: &str = "Where does it go?";
 const PLACE: &str = "Where do they stand?";
 const LABORATORY: &str = "Which laboratory?";
+const LOT: &str = "What do you call the lot?";
+const SAMPLE: &str = "Did the refiner approve a sample?";
+const FROM: &str = "From the first day";
+const UNTIL: &str = "To the last day";
+const FOUND: &str = "containers at the end: what readings show of the silver that was not known";
+/// What is less than this is the rounding of the figures.
+const LEAST_FOUND_G: f64 = 0.001;
+const UNKNOWN: &str = "silver not known, counted as nothing";
 const OTHER: &str = "Another paper";
 const MOST: i64 = 200;
+
+/// Papers that take more from the book than containers.
+const ACCOUNT: &str = "precious_metal_account";
+const SETTLEMENT: &str = "settlement_sheet";
+const VALUATION_AT: &str = "/document/settlement_sheet/valuation";
 
 /// Papers that can be drawn up here: name, words, and whether each container has its own.
 const PAPERS: &[(&str, &str, bool)] = &[
@@ -56,6 +74,16 @@ const PAPERS: &[(&str, &str, bool)] = &[
         "a sheet for a shipment to a refiner",
         false,
     ),
+    (
+        ACCOUNT,
+        "the silver of a period: what there was, what came, what went",
+        false,
+    ),
+    (
+        SETTLEMENT,
+        "what a lot should bring, to hold a refiner's statement against",
+        false,
+    ),
     ("spill_record", "a spill record", false),
     ("emergency_posting", "what hangs by the telephone", false),
     (
@@ -69,11 +97,17 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
     let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
     let kinds: Vec<(&str, &str)> = PAPERS.iter().map(|(n, w, _)| (*n, *w)).collect();
     let at = |member: &str| format!("/document/{kind}/{member}");
+    let lot = |member: &str| format!("{VALUATION_AT}/lot/{member}");
+    let containers = match kind {
+        SETTLEMENT => lot("batches"),
+        _ if own => at("batch"),
+        _ => at("batches"),
+    };
     let all = vec![
         Field::new("paper", "/document", WHICH, Kind::One(choices(&kinds))).needed(),
         Field::new(
             "containers",
-            at(if own { "batch" } else { "batches" }),
+            containers,
             FOR,
             Kind::Any(desk.containers(), None),
         )
@@ -104,10 +138,24 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
         Field::new("destination", at("destination"), DESTINATION, Kind::Line),
         Field::new("place", at("place"), PLACE, Kind::Line),
         Field::new("laboratory", at("laboratory"), LABORATORY, Kind::Line),
+        Field::new("lot", lot("id"), LOT, Kind::Line)
+            .needed()
+            .first("lot"),
+        Field::new("sample", lot("sample_approved"), SAMPLE, Kind::YesNo),
+        Field::new("from", at("from_on"), FROM, Kind::Day)
+            .needed()
+            .first(desk.today.first_of_year().to_string()),
+        Field::new("until", at("until_on"), UNTIL, Kind::Day)
+            .needed()
+            .first(desk.today.to_string()),
     ];
-    let always = ["paper", "containers", "on", "size"];
+    let always = |name: &str| match name {
+        "paper" | "on" | "size" => true,
+        "containers" => kind != ACCOUNT,
+        _ => false,
+    };
     all.into_iter()
-        .filter(|f| always.contains(&f.name.as_str()) || asks(kind).contains(&f.name.as_str()))
+        .filter(|f| always(&f.name) || asks(kind).contains(&f.name.as_str()))
         .collect()
 }
 
@@ -119,6 +167,8 @@ fn asks(kind: &str) -> &'static [&'static str] {
             &["carrier", "destination"]
         }
         "laboratory_sample_sheet" => &["laboratory"],
+        ACCOUNT => &["from", "until"],
+        SETTLEMENT => &["lot", "sample"],
         "inspection_log" | "spill_record" | "emergency_posting" | "wall_sheet" => &["place"],
         _ => &[],
     }
@@ -205,7 +255,7 @@ fn list(studio: &str, papers: &[IssuedDocument]) -> Markup {
                 li {
                     b { "No. " (paper.number) } " " (t(&paper.document.title))
                     @if let Some(of) = &paper.document.id { ": " (t(of)) }
-                    ", " (paper.document.dated_on)
+                    ", " (d(paper.document.dated_on))
                     span.row {
                         a href={ (at) ".html" } { "Look, and print" span.hidden { " No. " (paper.number) } }
                         @if cfg!(feature = "pdf") { a href={ (at) ".pdf" } { "PDF" span.hidden { " of No. " (paper.number) } } }
@@ -245,18 +295,17 @@ pub(super) async fn issue(visit: Visit, form: Form) -> Shown {
 }
 
 /// The requests that a form makes: one for each container where each has its own paper.
-fn requests(desk: &Desk, form: &Form) -> Vec<Value> {
+fn requests(desk: &Desk, form: &Form, start: Value) -> Vec<Value> {
     let kind = form.get("paper");
     let own = PAPERS.iter().any(|(name, _, own)| *name == kind && *own);
     let fields: Vec<Field> = fields(desk, kind)
         .into_iter()
         .filter(|f| f.name != "paper" && (f.name != "containers" || !own))
         .collect();
-    let start = match kind {
-        "" => json!({}),
-        kind => json!({"document": {kind: {}}}),
-    };
     let whole = form::request(&fields, form, start).body;
+    if kind == SETTLEMENT {
+        return vec![with_batches(whole, desk)];
+    }
     if !own {
         return vec![whole];
     }
@@ -272,11 +321,113 @@ fn requests(desk: &Desk, form: &Form) -> Vec<Value> {
     if each.is_empty() { vec![whole] } else { each }
 }
 
+/// What a request begins with, before its answers: what the book and the record give to it.
+async fn start(visit: &Visit, desk: &Desk, form: &Form) -> Result<Value, Problem> {
+    match form.get("paper") {
+        "" => Ok(json!({})),
+        SETTLEMENT => {
+            let dealt = Dealt::of(visit.state()?, &desk.studio).await;
+            let dealings = dealt.dealings(true);
+            let (Some(price), Some(terms)) = (dealt.price, dealings.terms) else {
+                return Err(Problem::input("missing", VALUATION_AT, NO_TERMS));
+            };
+            let mut valuation = json!({"price": price, "terms": terms});
+            if let Some(haulage) = dealings.haulage_terms {
+                form::put(&mut valuation, "/haulage_terms", json!(haulage));
+            }
+            if let Some(rules) = book::named_rules(&desk.studio) {
+                form::put(&mut valuation, "/rule_set", json!(rules.id));
+            }
+            Ok(json!({"document": {SETTLEMENT: {"valuation": valuation}}}))
+        }
+        ACCOUNT => {
+            let day = |name: &str| Date::parse(form.get(name)).ok();
+            let period = day("from").zip(day("until")).filter(|(a, b)| a <= b);
+            let mut of = json!({"movements": []});
+            // Where the days are none, the reader says so.
+            if let Some((from, until)) = period {
+                let account = book::account_of(visit.store()?, &desk.studio, from, until).await?;
+                of = silver_of(&account.result)?;
+            }
+            Ok(json!({"document": {ACCOUNT: of}}))
+        }
+        kind => Ok(json!({"document": {kind: {}}})),
+    }
+}
+
+/// The silver of a period as its paper takes it: what there was, and what came and went.
+fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
+    let mut movements = Vec::new();
+    let line_of = |what| account.lines.iter().find(|line| line.what == what);
+    let at_start = line_of(LineKind::AtStart);
+    let mut any_unknown = false;
+    let mut balance = at_start.map_or(0.0, |line| line.silver_g.get());
+    if let Some(unknown) = at_start.map(|line| line.unknown_count).filter(|n| *n > 0) {
+        any_unknown = true;
+        let what = format!("{unknown} containers at the start: {UNKNOWN}");
+        movements.push(json!({"on": account.from, "what": what, "in_silver_g": "0"}));
+    }
+    let mut all: Vec<&LedgerMovement> = account.movements.iter().collect();
+    all.sort_by_key(|one| one.on);
+    for one in all {
+        let (member, container, other) = match (&one.from, &one.to) {
+            (Place::Container(_), Place::Container(_)) => continue,
+            (Place::Container(name), other) => ("out_silver_g", name, other),
+            (other, Place::Container(name)) => ("in_silver_g", name, other),
+            _ => continue,
+        };
+        let mut what = format!("{container}: {} ({})", place_in_words(other), one.entry);
+        let silver = match one.silver_g {
+            Some(silver) => {
+                let sign = if member == "in_silver_g" { 1.0 } else { -1.0 };
+                balance += sign * silver.get();
+                serde_json::to_value(silver).map_err(|_| Problem::internal())?
+            }
+            None => {
+                any_unknown = true;
+                what = format!("{what}: {UNKNOWN}");
+                "0".into()
+            }
+        };
+        movements.push(json!({"on": one.on, "what": what, member: silver}));
+    }
+    // What readings found of silver that was unknown when it came, or went.
+    let found = line_of(LineKind::AtEnd).map_or(0.0, |line| line.silver_g.get() - balance);
+    if any_unknown && found.abs() > LEAST_FOUND_G {
+        let member = if found > 0.0 {
+            "in_silver_g"
+        } else {
+            "out_silver_g"
+        };
+        let silver = write_significant(found.abs(), 6);
+        movements.push(json!({"on": account.until, "what": FOUND, member: silver}));
+    }
+    let opening = at_start.map(|line| line.silver_g);
+    Ok(json!({"opening_silver_g": opening, "movements": movements}))
+}
+
+/// Containers in the place of their names, in the lot of a settlement sheet.
+fn with_batches(mut request: Value, desk: &Desk) -> Value {
+    let at = format!("{VALUATION_AT}/lot/batches");
+    let names = request.pointer_mut(&at).and_then(Value::as_array_mut);
+    for name in names.into_iter().flatten() {
+        let held = desk
+            .containers
+            .iter()
+            .find(|batch| name.as_str() == Some(batch.id.as_str()));
+        if let Some(batch) = held {
+            *name = json!(batch);
+        }
+    }
+    request
+}
+
 async fn issued(visit: &Visit, desk: &Desk, form: &Form) -> Result<Vec<IssuedDocument>, Problem> {
     let (store, id) = (visit.store()?, desk.studio.record.id.as_str());
     let once = form.once()?;
     let mut papers = Vec::new();
-    for (i, request) in requests(desk, form).iter().enumerate() {
+    let start = start(visit, desk, form).await?;
+    for (i, request) in requests(desk, form, start).iter().enumerate() {
         let body = request.to_string();
         let payload = format!("POST /studios/{id}/papers\n{body}");
         let key = format!("{}-{i}", once.get(..32).unwrap_or(once));

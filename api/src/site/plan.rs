@@ -1,7 +1,8 @@
 //! What a calculation says of a container, as parts of a page: the danger, the silver, the law, the
 //! steps. Nothing of an answer that warns is left out.
 
-use super::layout::{asked, t};
+use super::language::{SETTING, d, f, t};
+use super::layout::asked;
 use maud::{Markup, PreEscaped, html};
 use spent_silver_domain::document::{
     Block, dose_chart, interval_in_words, ph_chart, silver_in_words, step_line,
@@ -57,7 +58,7 @@ pub(super) fn refusal(of: &Refusal) -> Markup {
 /// The silver of a container in a few words.
 pub(super) fn silver(estimate: Option<&Estimate>) -> String {
     match estimate {
-        Some(estimate) if !estimate.by_evidence.is_empty() => silver_in_words(estimate),
+        Some(estimate) if !estimate.by_evidence.is_empty() => f(silver_in_words(estimate)),
         _ => NOT_KNOWN.to_owned(),
     }
 }
@@ -74,19 +75,19 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
         }
         Agreement::Consistent { chance_percent, .. } => format!(
             "The readings agree within chance ({} %).",
-            write_significant(chance_percent.get(), 2)
+            f(write_significant(chance_percent.get(), 2))
         ),
         Agreement::Widened { birge_ratio, .. } => format!(
             "The readings disagree more than chance allows: the margin was widened {} times.",
-            write_significant(birge_ratio.get(), 2)
+            f(write_significant(birge_ratio.get(), 2))
         ),
         Agreement::Contradiction { reason } => {
             format!("The readings cannot all be true: {reason}")
         }
     };
     html! {
-        p.silver { (t(&silver_in_words(estimate))) }
-        @if let Some(words) = interval_in_words(estimate) { p { "95 times in 100 it is " (t(&words)) "." } }
+        p.silver { (t(&f(silver_in_words(estimate)))) }
+        @if let Some(words) = interval_in_words(estimate).map(f) { p { "95 times in 100 it is " (t(&words)) "." } }
         p { (t(&agreement)) }
         table.rows {
             caption { "Where it comes from" }
@@ -97,17 +98,17 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
                         td { (one.kind.replace('_', " ")) }
                         td.figure {
                             @match (one.silver_g.zip(one.standard_uncertainty_g), &one.bounds_g) {
-                                (Some((g, u)), _) => (spent_silver_domain::document::figure(g.get(), u.get(), "g")),
+                                (Some((g, u)), _) => (f(spent_silver_domain::document::figure(g.get(), u.get(), "g"))),
                                 (None, Some(b)) => {
-                                    (write_significant(b.lower.get(), 2)) " to "
-                                    @match b.upper { Some(u) => (write_significant(u.get(), 2)), None => "more" } " g"
+                                    (f(write_significant(b.lower.get(), 2))) " to "
+                                    @match b.upper { Some(u) => (f(write_significant(u.get(), 2))), None => "more" } " g"
                                 },
                                 _ => "no figure",
                             }
                         }
                         td {
                             @if let Some(first) = one.contributions.first() {
-                                (without_unit(&first.input)) ", " (write_significant(first.share_percent.get(), 2)) " %"
+                                (without_unit(&first.input)) ", " (f(write_significant(first.share_percent.get(), 2))) " %"
                             }
                         }
                     }
@@ -171,9 +172,9 @@ pub(super) fn law(of: &Classification) -> Markup {
             p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) @if code.certainty != Certainty::Known { " (" (code.certainty.words()) ")" } } }
         }
         @if let Some(clock) = &of.clock {
-            p.due { "It must have left by " b { (clock.due_on) } ": " (t(&clock.rule)) }
+            p.due { "It must have left by " b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
         } @else if let Some(clock) = of.possible_clocks.first() {
-            p.due { "It may have to leave by " b { (clock.due_on) } ": " (t(&clock.rule)) }
+            p.due { "It may have to leave by " b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
         }
         @for finding in &of.container_findings {
             p.note { (t(&finding.happens)) " " (t(&finding.instead)) }
@@ -195,7 +196,7 @@ pub(super) fn steps(of: &[Step]) -> Markup {
         steps: of.iter().map(step_line).collect(),
         tick: false,
     };
-    PreEscaped(crate::render::html::block(&block))
+    PreEscaped(crate::render::html::block(&block, SETTING))
 }
 
 /// The ways of recovery: the one to take with its steps, the others by name.
@@ -248,7 +249,7 @@ fn recovery_plan(plan: &RecoveryPlan) -> Markup {
 }
 
 fn number(of: f64) -> String {
-    write_significant(of, 2)
+    f(write_significant(of, 2))
 }
 
 /// A chart with its table beneath.
@@ -256,7 +257,7 @@ pub(super) fn picture(chart: &spent_silver_domain::document::Chart) -> Markup {
     let block = Block::Chart {
         chart: Box::new(chart.clone()),
     };
-    PreEscaped(crate::render::html::block(&block))
+    PreEscaped(crate::render::html::block(&block, SETTING))
 }
 
 /// How a liquor is made neutral.
@@ -267,9 +268,9 @@ pub(super) fn neutralization(plan: &NeutralizationPlan) -> Markup {
     html! {
         @if let Some(grams) = plan.base_g {
             p {
-                "About " b { (write_significant(grams.get(), 3)) " g" } " of sodium bicarbonate"
+                "About " b { (f(write_significant(grams.get(), 3))) " g" } " of sodium bicarbonate"
                 @if let Some(range) = plan.base_95_g {
-                    ", 95 times in 100 between " (write_significant(range.lower.get(), 3)) " and " (write_significant(range.upper.get(), 3)) " g"
+                    ", 95 times in 100 between " (f(write_significant(range.lower.get(), 3))) " and " (f(write_significant(range.upper.get(), 3))) " g"
                 }
                 "."
             }
@@ -294,7 +295,7 @@ pub(super) fn to_do(list: &[ToDo]) -> Markup {
                         b {
                             @match (one.urgency, one.by_on) {
                                 (Urgency::Today, _) => "Today. ",
-                                (_, Some(day)) => { "By " (day) ". " },
+                                (_, Some(day)) => { "By " (d(day)) ". " },
                                 (Urgency::Soon, None) => "Soon. ",
                                 _ => "",
                             }

@@ -2,7 +2,8 @@
 
 use super::control::{field_alone, form_to_ask};
 use super::form::{Field, Form, Kind};
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::t;
+use super::layout::{Page, assumptions, warnings};
 use super::record::{desk, query};
 use super::sheet::Desk;
 use super::{Shown, Visit};

@@ -2,9 +2,10 @@
 
 use super::control::{self, sheet};
 use super::form::{self, Field, Form, Trouble};
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{SETTING, f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::sheet::{CHAPTERS, Desk, Record, named};
-use super::studio::report_on;
+use super::studio::{besides_money, report_on};
 use super::{Shown, Visit, plan, pour, today};
 use crate::book;
 use crate::problem::{Code, Problem};
@@ -236,14 +237,14 @@ async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, P
                 p { (plan::hazardous(found.hazardous)) }
                 ul {
                     @for one in &found.discharge_limits {
-                        li { b { (one.element) ", " (write_decimal(one.limit_mg_per_l.decimal())) " mg/L: " } (t(&one.text)) " (" (t(&one.authority.clause)) ")" }
+                        li { b { (one.element) ", " (f(write_decimal(one.limit_mg_per_l.decimal()))) " mg/L: " } (t(&one.text)) " (" (t(&one.authority.clause)) ")" }
                     }
                     @if let Some(local) = &found.local_limit { li { (t(&local.text)) } }
                     @for line in &found.never { li { b { (t(line)) } } }
                 }
             }
         }
-        (warnings(&report.warnings))
+        (warnings(&besides_money(report.warnings.clone())))
         (assumptions(&report.assumptions))
     })
 }
@@ -276,7 +277,7 @@ async fn bench(record: &Record, desk: &Desk, container: &str) -> Result<(Markup,
     let markup = html! {
         (warnings(&answer.warnings))
         div class=(if refused { "refusal" } else { "bench" }) {
-            (PreEscaped(render::html::sections(document)))
+            (PreEscaped(render::html::sections(document, SETTING)))
         }
     };
     Ok((markup, refused))

@@ -2,10 +2,11 @@
 
 use super::control::{form_to_ask, questions};
 use super::form::{self, Field, Form, Kind, Trouble};
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::record::query;
 use super::{Shown, Visit, terms, today};
-use crate::book::{self, standing_price};
+use crate::book::{self, Dealt};
 use crate::contract;
 use crate::problem::{Code, Problem};
 use crate::reader;
@@ -19,20 +20,21 @@ use spent_silver_domain::quantity::{
     Date, MetalPrice, SignedAmount, write_decimal, write_significant,
 };
 use spent_silver_domain::valuation::{
-    MoneyCheck, SettlementCheck, SettlementCheckRequest, SettlementVerdict, UmpireCost,
-    check_settlement,
+    ComparedAmount, LineItem, MoneyCheck, SettlementCheck, SettlementCheckRequest,
+    SettlementVerdict, UmpireCost, check_settlement,
 };
 
 const TITLE: &str = "The refiner's statement";
 const LEAD: &str = "Does what the refiner found agree with what you sent? Choose a shipment.";
 const NONE: &str = "Nothing was sent to a refiner by this book.";
 const SENT_UNKNOWN: &str = "How much silver was in this shipment is not known: a container went into it unread. So nothing here can check the refiner.";
-const NO_TERMS: &str = "The refiner's terms or the price of silver are not in this record: the money cannot be checked without them.";
+pub(super) const NO_TERMS: &str = "The refiner's terms or the price of silver are not in this record: the money cannot be checked without them.";
 const ASK: &str = "What the statement says";
 const SEND: &str = "Check it";
 const ANOTHER: &str = "Another shipment";
 const ASK_FOR: &str = "Ask the refiner for";
 const MONEY: &str = "The money";
+const NOT_SAID: &str = "not said";
 
 const REPORTED: &str = "How much silver does the refiner report?";
 const PRICE: &str = "At which price of silver did it settle?";
@@ -52,11 +54,88 @@ const ASSAYS: &str = "Assays that you exchanged";
 const RECEIVED: &str = "The lot as it was received";
 const STATEMENT: &str = "The statement";
 
+/// What a refiner takes off, as its statement lists it.
+const CHARGES: &[(&str, LineItem, &str)] = &[
+    (
+        "charge_share",
+        LineItem::SilverNotPayable,
+        "The share of the silver that it does not pay for",
+    ),
+    (
+        "charge_deducted",
+        LineItem::SilverDeducted,
+        "Silver taken off before that share",
+    ),
+    (
+        "charge_least",
+        LineItem::SilverBelowLeast,
+        "Silver below the least that it pays for",
+    ),
+    (
+        "charge_lot",
+        LineItem::TreatmentPerLot,
+        "Treatment, for the lot",
+    ),
+    (
+        "charge_kg",
+        LineItem::TreatmentPerKilogram,
+        "Treatment, by the kilogram",
+    ),
+    (
+        "charge_l",
+        LineItem::TreatmentPerLitre,
+        "Treatment, by the litre",
+    ),
+    (
+        "charge_ozt",
+        LineItem::TreatmentPerTroyOunce,
+        "Treatment, by the troy ounce",
+    ),
+    ("charge_refining", LineItem::Refining, "Refining"),
+    (
+        "charge_minimum",
+        LineItem::MinimumTopUp,
+        "What was missing to its least charge",
+    ),
+    ("charge_assay", LineItem::Assay, "Assay"),
+    (
+        "charge_surcharge",
+        LineItem::Surcharge,
+        "Surcharges, together",
+    ),
+    ("charge_freight", LineItem::Freight, "Freight"),
+    (
+        "charge_return",
+        LineItem::ReturnFreight,
+        "Freight of the empties back",
+    ),
+];
+const LINES: &str = "What it took off, line by line";
+const LINES_HELP: &str = "Leave all of these open to check the net alone. Once one is filled in, what is left open counts as not taken off.";
+const LINES_AT: &str = "/statement/deductions";
+
+/// The questions for the lines of a statement: those that were answered take the places of its list.
+fn charges(currency: &str, form: &Form) -> Vec<Field> {
+    let mut place = 0_usize;
+    let mut all = Vec::new();
+    for (i, (name, _, label)) in CHARGES.iter().enumerate() {
+        let mut field = exact(name, &format!("{LINES_AT}/{place}/amount"), label, currency);
+        if i == 0 {
+            field = field.help(LINES_HELP);
+        }
+        if !field.is_open(form) {
+            place = place.saturating_add(1);
+        }
+        all.push(field.under(LINES));
+    }
+    all
+}
+
 fn exact(name: &str, at: &str, label: &str, unit: &str) -> Field {
     Field::new(name, at, label, Kind::Exact(unit.to_owned()))
 }
 
-fn fields(currency: &str, price: &MetalPrice) -> Vec<Field> {
+fn fields(currency: &str, price: &MetalPrice, form: &Form) -> Vec<Field> {
     let per = format!("{} a {}", price.currency, price.per.words());
     let statement = [
         Field::new(
@@ -100,7 +179,12 @@ fn fields(currency: &str, price: &MetalPrice) -> Vec<Field> {
     let statement = statement.into_iter().map(|f| f.under(STATEMENT));
     let assays = assays.into_iter().map(|f| f.under(ASSAYS));
     let received = received.into_iter().map(|f| f.under(RECEIVED));
-    statement.chain(assays).chain(received).collect()
+    let lines = charges(currency, form);
+    statement
+        .chain(lines)
+        .chain(assays)
+        .chain(received)
+        .collect()
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -146,13 +230,14 @@ fn sent(of: &ShipmentBalance) -> String {
     let figures = of.sent_g.zip(of.sent_standard_uncertainty_g);
     figures.map_or_else(
         || "not known".to_owned(),
-        |(g, u)| figure(g.get(), u.get(), "g"),
+        |(g, u)| f(figure(g.get(), u.get(), "g")),
     )
 }
 
 async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, asked: &Form) -> Shown {
     let id = studio.record.id.as_str();
-    let price = standing_price(visit.state()?, studio).await;
+    let standing = Dealt::of(visit.state()?, studio).await;
+    let price = &standing.price;
     let dealt = studio
         .record
         .dealings
@@ -161,7 +246,7 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
     let head = html! { p.lead { "Shipment " b { (one.shipment) } ": " (sent(one)) " of silver sent, by this book." } };
     let back = html! { p { a href={ "/studios/" (id) "/statements" } { (ANOTHER) } } };
     let figures = one.sent_g.zip(one.sent_standard_uncertainty_g);
-    let (Some(price), Some(dealt), Some((silver, u))) = (&price, dealt, figures) else {
+    let (Some(price), Some(dealt), Some((silver, u))) = (price, dealt, figures) else {
         let body = html! {
             (head)
             @if figures.is_none() { p.note { (SENT_UNKNOWN) } }
@@ -180,15 +265,15 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
         }
         .shown(visit));
     };
-    let fields = fields(dealt.currency.code(), price);
+    let fields = fields(dealt.currency.code(), price, asked);
     let tried = fields.iter().any(|f| !f.is_open(asked));
     let mut form = asked.clone();
     if !tried {
         // What the book has of the statement stands there at first.
         if let Some(settled) = one.settled_g {
-            form = form.with("reported", write_significant(settled.get(), 6));
+            form = form.with("reported", f(write_significant(settled.get(), 6)));
         }
-        form = form.with("price", write_decimal(price.amount.decimal()));
+        form = form.with("price", f(write_decimal(price.amount.decimal())));
     }
     let start = json!({
         "shipment": one.shipment,
@@ -199,7 +284,14 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
     });
     let ready = tried || one.settled_g.is_some();
     let answer = match ready {
-        true => Some(checked(start, &fields, &form, dealt.currency.code())),
+        true => {
+            let assumed: Vec<_> = ["price", "terms"]
+                .iter()
+                .filter_map(|member| standing.assumed(member))
+                .collect();
+            let made = checked(start, &fields, &form, dealt.currency.code());
+            Some(made.map(|answer| answer.assuming(&assumed)))
+        }
         false => None,
     };
     let troubles: Vec<Trouble> = match &answer {
@@ -248,6 +340,13 @@ fn checked(
     if body.get("rule_set").is_some_and(Value::is_null) {
         form::take(&mut body, "/rule_set");
     }
+    let answered = CHARGES
+        .iter()
+        .filter(|(name, ..)| !form.get(name).is_empty());
+    for (i, (_, item, _)) in answered.enumerate() {
+        let item = serde_json::to_value(item).map_err(|_| Problem::internal())?;
+        form::put(&mut body, &format!("{LINES_AT}/{i}/item"), item);
+    }
     if body.get("statement").is_some() {
         form::put(&mut body, "/statement/currency", currency.into());
     }
@@ -288,17 +387,17 @@ fn verdict(answer: &Answer<SettlementCheck>) -> Markup {
         table.rows {
             caption { "The silver" }
             tbody {
-                tr { th scope="row" { "Sent" } td.figure { (figure(silver.expected_g.get(), silver.expected_standard_uncertainty_g.get(), "g")) } }
-                tr { th scope="row" { "Reported" } td.figure { (figure(silver.reported_g.get(), silver.reported_standard_uncertainty_g.get(), "g")) } }
-                tr { th scope="row" { "Reported less sent" } td.figure { b { (figure(silver.difference_g.get(), silver.standard_uncertainty_g.get(), "g")) } } }
-                tr { th scope="row" { "Worth, before any charge" } td.figure { (silver.worth) " " (money.currency) } }
+                tr { th scope="row" { "Sent" } td.figure { (f(figure(silver.expected_g.get(), silver.expected_standard_uncertainty_g.get(), "g"))) } }
+                tr { th scope="row" { "Reported" } td.figure { (f(figure(silver.reported_g.get(), silver.reported_standard_uncertainty_g.get(), "g"))) } }
+                tr { th scope="row" { "Reported less sent" } td.figure { b { (f(figure(silver.difference_g.get(), silver.standard_uncertainty_g.get(), "g"))) } } }
+                tr { th scope="row" { "Worth, before any charge" } td.figure { (f(silver.worth)) " " (money.currency) } }
             }
         }
         @if let Some(assays) = &of.assays {
             p {
-                "The assays lie " b { (write_decimal(assays.apart_percent_w_w.decimal())) } " points apart; the splitting limit is "
-                (write_decimal(assays.splitting_limit_percent_w_w.decimal())) ". "
-                @if let Some(settling) = assays.settling_percent_w_w { "What settles: " b { (write_decimal(settling.decimal())) " %" } ". " }
+                "The assays lie " b { (f(write_decimal(assays.apart_percent_w_w.decimal()))) } " points apart; the splitting limit is "
+                (f(write_decimal(assays.splitting_limit_percent_w_w.decimal()))) ". "
+                @if let Some(settling) = assays.settling_percent_w_w { "What settles: " b { (f(write_decimal(settling.decimal()))) " %" } ". " }
                 @if let Some(cost) = assays.umpire_cost {
                     "By common practice the umpire is paid by "
                     (match cost { UmpireCost::You => "you", UmpireCost::Refiner => "the refiner", UmpireCost::Shared => "both" })
@@ -316,21 +415,28 @@ fn verdict(answer: &Answer<SettlementCheck>) -> Markup {
 
 fn money_check(of: &MoneyCheck) -> Markup {
     let stated = of.net.by_statement.is_some() || of.gross_value.by_statement.is_some();
-    let amount =
-        |a: Option<SignedAmount>| a.map_or_else(|| "not said".to_owned(), |a| a.to_string());
+    let amount = |a: Option<SignedAmount>| a.map_or_else(|| NOT_SAID.to_owned(), f);
+    let said = |by_statement, difference| {
+        html! { @if stated { td.figure { (amount(by_statement)) } td.figure { (amount(difference)) } } }
+    };
+    let whole = |of: &ComparedAmount| said(of.by_statement, of.difference);
     html! {
         h2 { (MONEY) }
         table.rows {
             caption { "For the silver reported, in " (of.currency) }
-            thead { tr { th scope="col" { "For" } th.figure scope="col" { "By the terms" } @if stated { th.figure scope="col" { "Stated" } } } }
+            thead { tr { th scope="col" { "For" } th.figure scope="col" { "By the terms" } @if stated { th.figure scope="col" { "Stated" } th.figure scope="col" { "Stated less terms" } } } }
             tbody {
-                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (of.gross_value.by_terms) } @if stated { td.figure { (amount(of.gross_value.by_statement)) } } }
+                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (f(of.gross_value.by_terms)) } (whole(&of.gross_value)) }
                 @for line in &of.deductions {
-                    tr { th scope="row" { (t(&line.label)) } td.figure { "−" (line.by_terms) } @if stated { td.figure { (amount(line.by_statement)) } } }
+                    tr { th scope="row" { "Less: " (t(&line.label)) } td.figure { (f(line.by_terms)) } (said(line.by_statement, line.difference)) }
                 }
             }
-            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (of.net.by_terms) } } @if stated { td.figure { b { (amount(of.net.by_statement)) } } } } }
+            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (f(of.net.by_terms)) } } (whole(&of.net)) } }
         }
-        p { "For the silver that was sent the terms would leave " (of.net_by_terms_for_expected) " " (of.currency) "." }
+        @if let Some(off) = of.statement_off_by {
+            p { "The statement's own lines and its net are " (f(off)) " " (of.currency) " apart." }
+        }
+        @if stated { p.small { "Rounding each line may make up to " (f(of.rounding_allowed)) " " (of.currency) " of the difference." } }
+        p { "For the silver that was sent the terms would leave " (f(of.net_by_terms_for_expected)) " " (of.currency) "." }
     }
 }

@@ -1,16 +1,17 @@
 //! A studio: what it has, what is dangerous or due, and the next step.
 
-use super::layout::{Page, assumptions, t, warnings};
+use super::language::{d, f, t};
+use super::layout::{Page, assumptions, warnings};
 use super::record::query;
 use super::{Shown, Visit, today};
 use super::{plan, terms, worth};
-use crate::book::standing_price;
+use crate::book::Dealt;
 use crate::problem::Problem;
 use crate::server::State;
 use crate::store::StoredStudio;
 use actix_web::web;
 use maud::{Markup, html};
-use spent_silver_domain::answer::Answer;
+use spent_silver_domain::answer::{Answer, Warning};
 use spent_silver_domain::batch::{Batch, BatchStatus};
 use spent_silver_domain::document::{amount_in_words, figure};
 use spent_silver_domain::ledger::{Book, Holding, balance_container};
@@ -46,6 +47,13 @@ const SHOW: &str = "Find";
 const NONE_FOUND: &str = "No container has that in its name.";
 const FURTHER: &str = "Further containers";
 
+/// What a report has to say besides money, where money was not to be asked: that no price was given
+/// says nothing there.
+pub(super) fn besides_money(mut warnings: Vec<Warning>) -> Vec<Warning> {
+    warnings.retain(|w| w.about != "/lots");
+    warnings
+}
+
 /// The report on containers of a studio, under its prices and terms; without money where it is not to
 /// be `valued`, because what a container is worth depends on what goes with it.
 pub(super) async fn report_on(
@@ -56,13 +64,20 @@ pub(super) async fn report_on(
     curves: bool,
     valued: bool,
 ) -> Result<Answer<Report>, Problem> {
-    let dealings = studio.record.dealings.clone().unwrap_or_default();
+    let dealt = Dealt::of(state, studio).await;
+    let dealings = dealt.dealings(valued && dealt.price.is_some());
     // Without terms nothing is valued; the budget has a page of its own.
-    let price = match &dealings.terms {
-        Some(_) if valued => standing_price(state, studio).await,
-        _ => None,
-    };
-    let valued = price.is_some();
+    let price = dealings.terms.as_ref().and(dealt.price.clone());
+    let members = [
+        ("price", price.is_some()),
+        ("terms", dealings.terms.is_some()),
+        ("haulage_terms", dealings.haulage_terms.is_some()),
+        ("reagent_prices", !dealings.reagent_prices.is_empty()),
+    ];
+    let filled = members.into_iter().filter(|(_, filled)| *filled);
+    let assumed: Vec<_> = filled
+        .filter_map(|(member, _)| dealt.assumed(member))
+        .collect();
     let request = ReportRequest {
         studio: studio.record.studio.clone(),
         on,
@@ -70,8 +85,8 @@ pub(super) async fn report_on(
         lots: Vec::new(),
         price,
         price_range: None,
-        terms: dealings.terms.filter(|_| valued),
-        haulage_terms: dealings.haulage_terms.filter(|_| valued),
+        terms: dealings.terms,
+        haulage_terms: dealings.haulage_terms,
         means: dealings.means,
         current_a: dealings.current_a,
         reagent_prices: dealings.reagent_prices,
@@ -80,12 +95,8 @@ pub(super) async fn report_on(
         rule_set: studio.record.rule_set,
     };
     let done = web::block(move || report_studio(&request)).await;
-    let mut answer = done.map_err(|_| Problem::internal())??;
-    if !valued {
-        // That no price was given says nothing here: none was asked.
-        answer.warnings.retain(|w| w.about != "/lots");
-    }
-    Ok(answer)
+    let answer = done.map_err(|_| Problem::internal())??;
+    Ok(answer.assuming(&assumed))
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -272,7 +283,7 @@ fn cards(
             .and_then(|c| c.silver_g.zip(c.standard_uncertainty_g))
             .map_or_else(
                 || plan::silver(None),
-                |(g, u)| figure(g.get(), u.get(), "g"),
+                |(g, u)| f(figure(g.get(), u.get(), "g")),
             )
     };
     Ok(html! {
@@ -285,18 +296,18 @@ fn cards(
                     h3 { a href={ "/studios/" (studio.record.id) "/containers/" (name) } { (name) } }
                     p.kind {
                         (batch.kind.words())
-                        @if let Some(amount) = amount_in_words(&batch) { ", " (amount) }
+                        @if let Some(amount) = amount_in_words(&batch).map(f) { ", " (amount) }
                     }
                     @if holding.is_empty() {
                         p.silver { "empty" }
                     } @else {
                         p.silver { (silver(name)) }
-                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (day) } }
+                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (d(day)) } }
                         @if let Some(law) = of.map(|r| &r.classification) {
                             @if let Some(clock) = &law.clock {
-                                p.due { "Must have left by " b { (clock.due_on) } }
+                                p.due { "Must have left by " b { (d(clock.due_on)) } }
                             } @else if let Some(clock) = law.possible_clocks.first() {
-                                p.due { "May have to leave by " b { (clock.due_on) } }
+                                p.due { "May have to leave by " b { (d(clock.due_on)) } }
                             }
                         }
                         @if let Some(words) = report.and_then(|r| worth::line(&r.result, name)) {

@@ -3,9 +3,10 @@
 use super::control::{Sheet, sheet};
 use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
 use super::kept::{filled, keep, prune, take_asked, written};
-use super::layout::{Page, t};
+use super::language::t;
+use super::layout::Page;
 use super::{Shown, Visit, see_other};
-use crate::book::standing_price;
+use crate::book::Dealt;
 use crate::problem::Problem;
 use crate::store::StoredStudio;
 use maud::html;
@@ -279,7 +280,7 @@ async fn page(
     let own = studio.record.dealings.as_ref();
     let fed = match own.and_then(|d| d.price.as_ref()) {
         Some(_) => None,
-        None => standing_price(visit.state()?, studio).await,
+        None => Dealt::of(visit.state()?, studio).await.price,
     };
     let besides = besides(&written(studio)?);
     let body = html! {

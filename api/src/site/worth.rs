@@ -1,11 +1,12 @@
 //! Is it worth sending? Every lot with its silver, its money and the advice; and one lot at length.
 
 use super::container::capital;
-use super::layout::{Page, assumptions, t, warnings, with_names};
+use super::language::{d, f, t};
+use super::layout::{Page, assumptions, warnings, with_names};
 use super::record::query;
 use super::studio::report_on;
 use super::{Shown, Visit, plan, terms, today};
-use crate::book::standing_price;
+use crate::book::Dealt;
 use crate::problem::{Code, Problem};
 use crate::store::StoredStudio;
 use maud::{Markup, html};
@@ -30,12 +31,13 @@ const NO_DAY: &str = "on a day that the record does not say";
 const ACT: &str = "Act today: money is not asked.";
 
 /// A price with its day, as people read it.
-pub(super) fn price_in_words(price: &MetalPrice) -> String {
-    let words = price_words(price.amount.decimal(), price.currency, price.per);
-    match price.as_of_on {
-        Some(day) => format!("{words}, on {day}"),
-        None => format!("{words}, {NO_DAY}"),
-    }
+pub(super) fn price_in_words(price: &MetalPrice) -> Markup {
+    let words = f(price_words(
+        price.amount.decimal(),
+        price.currency,
+        price.per,
+    ));
+    html! { (words) ", " @match price.as_of_on { Some(day) => { "on " (d(day)) }, None => (NO_DAY) } }
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -48,7 +50,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
         .filter(|(_, h)| h.closed_on.is_none() && !h.is_empty())
         .map(|(_, h)| h.batch())
         .collect();
-    let price = standing_price(visit.state()?, &studio).await;
+    let price = Dealt::of(visit.state()?, &studio).await.price;
     let known = studio.record.dealings.as_ref();
     let has_terms = known.is_some_and(|d| d.terms.is_some());
     let (Some(price), true) = (&price, has_terms) else {
@@ -205,7 +207,13 @@ pub(super) fn containers(studio: &str, lot: &LotReport) -> Markup {
 pub(super) fn silver(of: Option<&LotSilver>) -> String {
     of.map_or_else(
         || plan::silver(None),
-        |s| figure(s.silver_g.get(), s.standard_uncertainty_g.get(), "g"),
+        |s| {
+            f(figure(
+                s.silver_g.get(),
+                s.standard_uncertainty_g.get(),
+                "g",
+            ))
+        },
     )
 }
 
@@ -222,7 +230,7 @@ fn card(studio: &str, lot: &LotReport) -> Markup {
                 p { (t(&outcome(lot))) }
                 p { b { (capital(lot.decision.verdict.words())) "." } }
             }
-            @if let Some(latest) = &lot.decision.latest { p.due { "Not later than " b { (latest.on) } } }
+            @if let Some(latest) = &lot.decision.latest { p.due { "Not later than " b { (d(latest.on)) } } }
             p.small { a href={ "/studios/" (studio) "/worth?lot=" (query(lot.id.as_str())) } { (AT_LENGTH) span.hidden { " of " (lot.id) } } }
         }
     }
@@ -238,13 +246,13 @@ pub(super) fn outcome(lot: &LotReport) -> String {
                 of.loses_money && silver.is_some_and(|s| s.silver_g.get() < even.get())
             });
             let even = even.map_or_else(String::new, |grams| {
-                format!(" It would pay from {}.", silver_words(grams.get()))
+                format!(" It would pay from {}.", f(silver_words(grams.get())))
             });
             if of.loses_money {
-                let cost = SignedAmount::rounded(of.net.decimal().abs(), currency);
+                let cost = f(SignedAmount::rounded(of.net.decimal().abs(), currency));
                 return format!("Sent now it costs {currency} {cost} more than it brings.{even}");
             }
-            format!("Sent now it nets {currency} {}.", of.net)
+            format!("Sent now it nets {currency} {}.", f(of.net))
         }
         ValuationOutcome::NotAccepted { .. } => "The refiner does not take it as it is.".to_owned(),
         ValuationOutcome::ValueUnknown { .. } => "What it is worth is not known.".to_owned(),
@@ -269,7 +277,9 @@ pub(super) fn line(report: &Report, container: &Identifier) -> Option<String> {
             .map(|share| {
                 format!(
                     "Sent now with lot {} its share nets {} {}.",
-                    lot.id, lot.valuation.currency, share.net
+                    lot.id,
+                    lot.valuation.currency,
+                    f(share.net)
                 )
             }),
         _ => None,

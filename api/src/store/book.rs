@@ -180,31 +180,6 @@ impl Store {
         recorded(&row)
     }
 
-    /// The book of these subjects as it stands; of all where none is named.
-    ///
-    /// # Errors
-    /// Those of the database.
-    pub async fn standing(&self, studio: &str, only: Option<&Subject>) -> Result<Book, Problem> {
-        let rows = match only {
-            None => {
-                sqlx::query("SELECT subject, state FROM states WHERE studio = $1")
-                    .bind(studio)
-                    .fetch_all(&self.pool)
-                    .await
-            }
-            Some(subject) => {
-                sqlx::query("SELECT subject, state FROM states WHERE studio = $1 AND subject = $2")
-                    .bind(studio)
-                    .bind(subject.to_string())
-                    .fetch_all(&self.pool)
-                    .await
-            }
-        };
-        let rows = rows.map_err(|e| failed(&e))?;
-        let states: Result<Vec<(Subject, State)>, Problem> = rows.iter().map(state).collect();
-        Ok(Book::resume(states?))
-    }
-
     /// Every entry that has to do with a container, however many pours away, in the order recorded.
     ///
     /// # Errors

@@ -9,6 +9,7 @@ mod book;
 mod carry;
 mod failure;
 mod paper;
+mod standing;
 mod studio;
 
 pub use access::{Access, Deed, NewToken, Role, TokenRecord};
@@ -24,8 +25,10 @@ use jiff::Timestamp;
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::migrate::{MigrateError, Migrator};
 use sqlx::{Any, AnyPool, Connection as _, Executor as _, Row as _, Transaction};
+use standing::KnownBooks;
 use std::path::{Path, PathBuf};
 use std::str::FromStr as _;
+use std::sync::Arc;
 use std::time::Duration;
 
 static MIGRATIONS: Migrator = sqlx::migrate!();
@@ -103,6 +106,7 @@ impl Location {
 pub struct Store {
     pool: AnyPool,
     backend: Backend,
+    books: Arc<KnownBooks>,
 }
 
 /// A change under way: it is durable when committed, and nothing where it is dropped.
@@ -173,7 +177,11 @@ impl Store {
                 })
             })
             .connect_lazy_with(options);
-        let store = Self { pool, backend };
+        let store = Self {
+            pool,
+            backend,
+            books: Arc::default(),
+        };
         store.bring_up_to_date().await?;
         Ok(store)
     }

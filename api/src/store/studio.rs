@@ -87,12 +87,15 @@ pub struct StoredStudio {
     pub version: i64,
     /// The place in the list of studios.
     pub position: i64,
+    /// The number of its last entry.
+    pub last_sequence: i64,
 }
 
 /// Where replies are kept that belong to no studio yet: no name is empty.
 const NO_STUDIO: &str = "";
 
-const COLUMNS_OF_ONE: &str = "SELECT position, body, version FROM studios WHERE id = $1";
+const COLUMNS_OF_ONE: &str =
+    "SELECT position, body, version, last_sequence FROM studios WHERE id = $1";
 
 impl Store {
     /// Begins the book of a studio.
@@ -173,7 +176,7 @@ impl Store {
     /// Those of the database.
     pub async fn studios(&self, after: i64, limit: i64) -> Result<Vec<StoredStudio>, Problem> {
         let rows = sqlx::query(
-            "SELECT position, body, version FROM studios WHERE position > $1 ORDER BY position LIMIT $2",
+            "SELECT position, body, version, last_sequence FROM studios WHERE position > $1 ORDER BY position LIMIT $2",
         )
         .bind(after)
         .bind(limit)
@@ -197,7 +200,7 @@ impl Store {
         record.check()?;
         let mut change = self.begin().await?;
         let row = sqlx::query(
-            "UPDATE studios SET body = $2, version = version + 1, last_deed = last_deed + 1 WHERE id = $1 AND version = $3 RETURNING position, version, last_deed, last_recorded_at",
+            "UPDATE studios SET body = $2, version = version + 1, last_deed = last_deed + 1 WHERE id = $1 AND version = $3 RETURNING position, version, last_sequence, last_deed, last_recorded_at",
         )
         .bind(record.id.as_str())
         .bind(json(record)?)
@@ -230,6 +233,7 @@ impl Store {
             record: record.clone(),
             version: number(&row, "version")?,
             position: number(&row, "position")?,
+            last_sequence: number(&row, "last_sequence")?,
         })
     }
 }
@@ -239,6 +243,7 @@ fn stored(row: &AnyRow) -> Result<StoredStudio, Problem> {
         record: parsed(&text(row, "body")?, "studio")?,
         version: number(row, "version")?,
         position: number(row, "position")?,
+        last_sequence: number(row, "last_sequence")?,
     })
 }
 

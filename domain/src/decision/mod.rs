@@ -36,6 +36,7 @@ use crate::waste::classification::{Classification, Premises, Site, classify_batc
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::StorageClock;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// Every method of a decision.
 pub const METHODS: &[Method] = &[
@@ -361,7 +362,7 @@ impl DecisionRequest {
             other_acute_waste_kg: self.other_acute_waste_kg,
             haul_distance_km: self.haul_distance_km,
             local_silver_limit: None,
-            shares: Vec::new(),
+            shares: Arc::default(),
         }
     }
 }

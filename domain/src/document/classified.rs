@@ -11,6 +11,7 @@ use crate::answer::{Notes, Severity};
 use crate::estimate::Estimate;
 use crate::fault::Faults;
 use crate::waste::classification::{Classification, Site, classify_batch};
+use std::sync::Arc;
 
 /// Draws up the record of a classification under the rules of the desk.
 ///
@@ -32,7 +33,7 @@ pub(super) fn classification_record(
         other_acute_waste_kg: of.other_acute_waste_kg,
         haul_distance_km: of.haul_distance_km,
         local_silver_limit: of.local_silver_limit.clone(),
-        shares: Vec::new(),
+        shares: Arc::default(),
     };
     let place = format!("{at}/batch");
     let found = notes.as_a_whole(|notes| classify_batch(batch, estimate, &site, &place, notes))?;

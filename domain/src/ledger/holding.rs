@@ -1,15 +1,14 @@
 //! One container as the book knows it: what is in it, and how much silver.
 
+use super::amounts::{fraction, in_kilograms, part_mass, part_volume, split, summed};
 use super::entry::Part;
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchStatus, Component, MixedIn};
-use crate::estimate::{
-    Evidence, HOUSEHOLD_SCALE, JUG_MARK, MOST_EVIDENCE, Spread, Stated, estimate_batch,
-};
+use crate::estimate::{Evidence, HOUSEHOLD_SCALE, JUG_MARK, MOST_EVIDENCE, Stated, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{
     Computed, Date, Exact, Gram, Identifier, Measured, MeasuredGrams, MeasuredGramsPerLitre,
-    MeasuredKilograms, MeasuredLitres, MeasuredMilligramsPerLitre, Text, Unit, nearest_double,
+    MeasuredKilograms, MeasuredLitres, MeasuredMilligramsPerLitre, Text, nearest_double,
     write_decimal,
 };
 use crate::waste::contents::component_g_per_l;
@@ -17,7 +16,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 /// Places of a gram that a share of silver is rounded to; what one side gains the other loses.
-const PLACES: u32 = 9;
+pub(super) const PLACES: u32 = 9;
 
 /// Silver in grams, exact, with the variance of what is known of it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -339,11 +338,22 @@ impl Holding {
         Ok(())
     }
 
+    /// Solid was weighed into the container: that is its mass where it was empty, and is added to it where
+    /// it is known. Called before what came with the solid.
+    pub(super) fn weighed_in(&mut self, solid: &MeasuredGrams) {
+        let solid = in_kilograms(solid);
+        self.batch.mass_kg = if self.empty {
+            solid
+        } else {
+            summed(self.batch.mass_kg, solid, HOUSEHOLD_SCALE)
+        };
+        self.batch.gross_g = None;
+        self.batch.tare_g = None;
+    }
+
     /// Solid was weighed out of the container: its mass follows, where it is known.
     pub(super) fn weighed_out(&mut self, solid: &MeasuredGrams) {
-        let uncertainty = spread(solid, HOUSEHOLD_SCALE) / 1000.0;
-        let kilograms = solid.decimal().checked_div(Decimal::ONE_THOUSAND);
-        let solid = kilograms.and_then(|kg| of(kg, uncertainty));
+        let solid = in_kilograms(solid);
         self.batch.mass_kg = split(self.batch.mass_kg, solid, Decimal::ZERO, HOUSEHOLD_SCALE).1;
         self.batch.gross_g = None;
         self.batch.tare_g = None;
@@ -422,104 +432,6 @@ fn carried(level: Level) -> Option<Evidence> {
         sampled: None,
         shares: Vec::new(),
     }))
-}
-
-fn spread<U: Unit>(reading: &Measured<U>, bare: Spread) -> f64 {
-    reading
-        .standard_uncertainty()
-        .map_or_else(|| bare.standard(reading.as_f64()).0, |(u, _)| u)
-}
-
-/// The share that a part is of the whole, with its standard uncertainty; `None` where it is all.
-fn fraction<U: Unit>(
-    part: &Measured<U>,
-    whole: Option<&Measured<U>>,
-    bare: Spread,
-    at: &str,
-    name: &Identifier,
-) -> Result<Option<(Decimal, f64)>, Fault> {
-    let (value, symbol) = (part.decimal(), U::SYMBOL);
-    if value <= Decimal::ZERO {
-        let words = format!("more than 0 {symbol}");
-        return Err(Fault::out_of_range(at, write_decimal(value), &words));
-    }
-    let Some(whole) = whole.filter(|w| w.decimal() > Decimal::ZERO) else {
-        return Err(Fault::new(
-            FaultKind::Missing,
-            at,
-            format!(
-                "how much `{name}` holds is not known in {symbol}: expected a reading of it first, or {{\"all\": {{}}}}"
-            ),
-        ));
-    };
-    let (part_u, whole_u) = (spread(part, bare), spread(whole, bare));
-    if part.as_f64() > whole.as_f64() + 2.0 * part_u.hypot(whole_u) {
-        return Err(Fault::new(
-            FaultKind::OutOfRange,
-            at,
-            format!(
-                "{} {symbol} would go out of `{name}`, which holds {} {symbol}: expected no more than it holds",
-                write_decimal(value),
-                write_decimal(whole.decimal())
-            ),
-        ));
-    }
-    if value >= whole.decimal() {
-        return Ok(None);
-    }
-    let share = value.checked_div(whole.decimal()).unwrap_or_default();
-    let relative = (part_u / part.as_f64()).hypot(whole_u / whole.as_f64());
-    Ok(Some((share, nearest_double(share) * relative)))
-}
-
-fn part_volume(part: &Part) -> Option<MeasuredLitres> {
-    match part {
-        Part::VolumeL(volume) => Some(*volume),
-        Part::MassKg(_) | Part::All(_) => None,
-    }
-}
-
-fn part_mass(part: &Part) -> Option<MeasuredKilograms> {
-    match part {
-        Part::MassKg(mass) => Some(*mass),
-        Part::VolumeL(_) | Part::All(_) => None,
-    }
-}
-
-/// An amount in two: what goes, as it was measured or by the share, and what stays.
-fn split<U: Unit>(
-    whole: Option<Measured<U>>,
-    measured: Option<Measured<U>>,
-    share: Decimal,
-    bare: Spread,
-) -> (Option<Measured<U>>, Option<Measured<U>>) {
-    let Some(whole) = whole else {
-        return (measured, None);
-    };
-    let went = measured.or_else(|| {
-        let value = whole.decimal().checked_mul(share)?;
-        of(value, spread(&whole, bare) * nearest_double(share))
-    });
-    let stays = went.and_then(|went| {
-        let u = spread(&whole, bare).hypot(spread(&went, bare));
-        of(whole.decimal().saturating_sub(went.decimal()), u)
-    });
-    (went, stays)
-}
-
-fn summed<U: Unit>(
-    a: Option<Measured<U>>,
-    b: Option<Measured<U>>,
-    bare: Spread,
-) -> Option<Measured<U>> {
-    let (a, b) = a.zip(b)?;
-    let u = spread(&a, bare).hypot(spread(&b, bare));
-    of(a.decimal().checked_add(b.decimal())?, u)
-}
-
-fn of<U: Unit>(value: Decimal, uncertainty: f64) -> Option<Measured<U>> {
-    let uncertainty = Computed::<U>::of(uncertainty).to_decimal().ok()?;
-    Measured::with_standard_uncertainty(value.round_dp(PLACES).max(Decimal::ZERO), uncertainty)
 }
 
 /// The composition of two liquids together: amounts by volume where both are known, else the bare

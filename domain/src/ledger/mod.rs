@@ -5,6 +5,7 @@
 //! from one named place to another, so that none is made or lost in the sums.
 
 mod account;
+mod amounts;
 mod arising;
 mod clocks;
 mod defaults;

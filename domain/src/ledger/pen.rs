@@ -636,7 +636,9 @@ impl Pen<'_> {
             return Ok(());
         };
         self.settled_holding(&e.batch, "batch")?.lose(silver, &at)?;
-        self.settled_holding(&e.into, "into")?.gain(silver);
+        let kept_in = self.settled_holding(&e.into, "into")?;
+        kept_in.weighed_in(&e.product.wet_mass_g);
+        kept_in.gain(silver);
         let (source, here) = (
             Place::Container(e.batch.clone()),
             Place::Container(e.into.clone()),

@@ -32,6 +32,7 @@ use crate::waste::storage::storage_danger;
 use lots::{Planned, joined, offer_of, plan_lots};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
+use std::sync::Arc;
 
 /// Most containers one report may list.
 pub const MOST_BATCHES: usize = 200;
@@ -203,7 +204,7 @@ fn site(request: &ReportRequest) -> Site {
         other_acute_waste_kg: studio.other_acute_waste_kg,
         haul_distance_km: studio.haul_distance_km,
         local_silver_limit: studio.local_silver_limit.clone(),
-        shares: Vec::new(),
+        shares: Arc::default(),
     }
 }
 

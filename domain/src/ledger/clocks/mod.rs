@@ -18,10 +18,13 @@ use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Faults, at_most};
 use crate::quantity::{Date, Identifier};
 use crate::waste::classification::{
-    Classification, Hazardous, Site, Standing, classify_batch, monthly_share, standing_of,
+    Classification, Hazardous, MonthlyShare, Site, Standing, classify_batch, monthly_share,
+    standing_of,
 };
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use crate::waste::storage::{StorageClock, StorageDanger, storage_danger};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 use year::of_the_year;
 
 const CLOCKS: Method = Method {
@@ -75,6 +78,7 @@ pub fn clocks_of_book(request: &ClocksRequest) -> Result<Answer<Clocks>, Faults>
     let on = request.on;
     let book = notes.as_a_whole(|notes| fold(&request.entries, Some(on), rules, notes))?;
     let watched = watch(request, &book, rules)?;
+    let inspected = Inspected::of(request);
     let mut clocks = Vec::new();
     let mut containers = Vec::with_capacity(watched.len());
     for (i, one) in watched.iter().enumerate() {
@@ -87,7 +91,7 @@ pub fn clocks_of_book(request: &ClocksRequest) -> Result<Answer<Clocks>, Faults>
                 classify_batch(&one.batch, one.estimate.as_ref(), &one.site, &one.at, notes)
             })
         })?;
-        let last = last_inspection(request, one.holding);
+        let last = inspected.last(one.holding);
         clocks.extend(of_container(one, &classification, last, on, &mut notes));
         containers.push(seen(one, classification, last));
     }
@@ -148,14 +152,17 @@ fn watch<'a>(
         ..Site::of_nobody(rules, request.on)
     };
     let gone = reversals(&request.entries);
+    let mut openings: BTreeMap<&Identifier, usize> = BTreeMap::new();
+    for (i, entry) in request.entries.iter().enumerate() {
+        if let Event::Opened(opened) = &entry.event
+            && !gone.contains_key(&entry.id)
+        {
+            openings.entry(&opened.batch.id).or_insert(i);
+        }
+    }
     let opened_at = |name: &Identifier| {
-        request
-            .entries
-            .iter()
-            .position(|e| {
-                matches!(&e.event, Event::Opened(o) if o.batch.id == *name)
-                    && !gone.contains_key(&e.id)
-            })
+        openings
+            .get(name)
             .map_or_else(String::new, |i| format!("/entries/{i}/event/opened/batch"))
     };
     let mut all = Vec::new();
@@ -193,8 +200,9 @@ fn watch<'a>(
             shares.push(own);
         }
     }
+    let shares: Arc<[MonthlyShare]> = shares.into();
     for one in &mut all {
-        one.site.shares.clone_from(&shares);
+        one.site.shares = Arc::clone(&shares);
     }
     Ok(all)
 }
@@ -212,23 +220,42 @@ fn seen(one: &Watched<'_>, found: Classification, last: Option<Date>) -> Watched
     }
 }
 
-/// The last inspection of a container, or of the whole place, since it came into the book.
-fn last_inspection(request: &ClocksRequest, holding: &Holding) -> Option<Date> {
-    let gone = reversals(&request.entries);
-    let days = holding.opened_on..=request.on;
-    request
-        .entries
-        .iter()
-        .filter(|e| days.contains(&e.on) && !gone.contains_key(&e.id))
-        .filter_map(|e| match &e.event {
-            Event::Inspected(i) => i
-                .batch
-                .as_ref()
-                .is_none_or(|b| *b == holding.content().id)
-                .then_some(e.on),
-            _ => None,
-        })
-        .max()
+/// The last inspections that count on the day asked for.
+struct Inspected<'a> {
+    of_all: Option<Date>,
+    of_one: BTreeMap<&'a Identifier, Date>,
+}
+
+impl<'a> Inspected<'a> {
+    fn of(request: &'a ClocksRequest) -> Self {
+        let gone = reversals(&request.entries);
+        let mut inspected = Self {
+            of_all: None,
+            of_one: BTreeMap::new(),
+        };
+        for entry in &request.entries {
+            let Event::Inspected(inspection) = &entry.event else {
+                continue;
+            };
+            if entry.on > request.on || gone.contains_key(&entry.id) {
+                continue;
+            }
+            match &inspection.batch {
+                None => inspected.of_all = inspected.of_all.max(Some(entry.on)),
+                Some(name) => {
+                    let last = inspected.of_one.entry(name).or_insert(entry.on);
+                    *last = entry.on.max(*last);
+                }
+            }
+        }
+        inspected
+    }
+
+    /// The last inspection of a container, or of the whole place, since it came into the book.
+    fn last(&self, holding: &Holding) -> Option<Date> {
+        let own = self.of_one.get(&holding.content().id).copied();
+        self.of_all.max(own).filter(|day| *day >= holding.opened_on)
+    }
 }
 
 /// A clock about a container, before its words.

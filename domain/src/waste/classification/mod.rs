@@ -31,6 +31,7 @@ use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Date, Kilograms, Kilometres};
+use std::sync::Arc;
 
 /// A total in a solid against a limit on its extract.
 pub const TOTALS_SCREEN: Method = Method {
@@ -79,13 +80,13 @@ pub struct Site {
     pub local_silver_limit: Option<LocalSilverLimit>,
     /// What each container of the site adds to its month, where they are classified together;
     /// empty: the batch at hand is the only one known.
-    pub shares: Vec<MonthlyShare>,
+    pub shares: Arc<[MonthlyShare]>,
 }
 
 impl Site {
     /// A site of which nothing is known but the rules and the day.
     #[must_use]
-    pub const fn of_nobody(rules: &'static RuleSet, on: Date) -> Self {
+    pub fn of_nobody(rules: &'static RuleSet, on: Date) -> Self {
         Self {
             rules,
             on,
@@ -94,7 +95,7 @@ impl Site {
             other_acute_waste_kg: None,
             haul_distance_km: None,
             local_silver_limit: None,
-            shares: Vec::new(),
+            shares: Arc::default(),
         }
     }
 }

@@ -13,6 +13,7 @@ use crate::waste::rule_set::{
 };
 use crate::waste::storage::{ContainerFinding, StorageClock};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// What kind of place the waste arises in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -92,7 +93,7 @@ impl ClassificationRequest {
             other_acute_waste_kg: self.other_acute_waste_kg,
             haul_distance_km: self.haul_distance_km,
             local_silver_limit: self.local_silver_limit.clone(),
-            shares: Vec::new(),
+            shares: Arc::default(),
         }
     }
 }
