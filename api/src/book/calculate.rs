@@ -154,7 +154,12 @@ async fn calculate(call: Call, operation: &'static Operation, place: Place) -> A
                 "expected_silver_g",
                 &serde_json::json!({"value": silver, "standard_uncertainty": uncertainty}),
             )?;
-            request.fill_in("reported_silver_g", shipment.settled_g.as_ref())?;
+            let settled = shipment
+                .settled_g
+                .zip(shipment.settled_standard_uncertainty_g);
+            let reported = settled
+                .map(|(value, u)| serde_json::json!({"value": value, "standard_uncertainty": u}));
+            request.fill_in("reported_silver_g", reported.as_ref())?;
         }
         Place::All(member) => {
             let book = store.standing(call.studio(), None).await?;

@@ -38,6 +38,8 @@ pub struct StoredShipment {
     pub sent_standard_uncertainty_g: Option<ComputedGrams>,
     /// Silver the refiner found; null while it is not settled.
     pub settled_g: Option<ComputedGrams>,
+    /// Standard uncertainty of `settled_g`.
+    pub settled_standard_uncertainty_g: Option<ComputedGrams>,
     /// What the refiner found more than was sent, over the uncertainty of both.
     pub standardized_difference: Option<ComputedFactor>,
     /// Each default used.
@@ -94,6 +96,7 @@ pub(super) fn single(account: &Answer<SilverAccount>, place: usize) -> Option<St
         sent_g: of.sent_g,
         sent_standard_uncertainty_g: of.sent_standard_uncertainty_g,
         settled_g: of.settled_g,
+        settled_standard_uncertainty_g: of.settled_standard_uncertainty_g,
         standardized_difference: of.standardized_difference,
         assumptions: assumed
             .filter_map(|one| {

@@ -13,6 +13,7 @@ use spent_silver_domain::quantity::write_significant;
 use spent_silver_domain::recovery::{PlanEntry, RecoveryPlan, RecoveryPlans};
 use spent_silver_domain::report::{ToDo, Urgency};
 use spent_silver_domain::waste::classification::{Classification, Hazardous, Standing};
+use spent_silver_domain::waste::contents::Certainty;
 use spent_silver_domain::waste::neutralization::NeutralizationPlan;
 use spent_silver_domain::waste::storage::StorageDanger;
 

@@ -282,14 +282,19 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
         "terms": dealt,
         "rule_set": studio.record.rule_set.as_ref().map(|_| &book::rules(studio).id),
     });
-    let ready = tried || one.settled_g.is_some();
+    // As the entry states it, with its uncertainty, until something else is typed.
+    let settled = one.settled_g.zip(one.settled_standard_uncertainty_g);
+    let reported = settled
+        .filter(|_| !tried)
+        .map(|(value, u)| json!({"value": value, "standard_uncertainty": u}));
+    let ready = tried || settled.is_some();
     let answer = match ready {
         true => {
             let assumed: Vec<_> = ["price", "terms"]
                 .iter()
                 .filter_map(|member| standing.assumed(member))
                 .collect();
-            let made = checked(start, &fields, &form, dealt.currency.code());
+            let made = checked(start, reported, &fields, &form, dealt.currency.code());
             Some(made.map(|answer| answer.assuming(&assumed)))
         }
         false => None,
@@ -332,6 +337,7 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
 
 fn checked(
     start: Value,
+    reported: Option<Value>,
     fields: &[Field],
     form: &Form,
     currency: &str,
@@ -350,6 +356,9 @@ fn checked(
     if body.get("statement").is_some() {
         form::put(&mut body, "/statement/currency", currency.into());
     }
+    if let Some(reported) = reported {
+        form::put(&mut body, "/reported_silver_g", reported);
+    }
     let text = body.to_string();
     let request: SettlementCheckRequest = reader::read(text.as_bytes(), contract::members())?;
     Ok(check_settlement(&request)?)
@@ -358,6 +367,9 @@ fn checked(
 const fn in_words(of: SettlementVerdict) -> &'static str {
     match of {
         SettlementVerdict::Agrees => "It agrees.",
+        SettlementVerdict::SilverAgrees => {
+            "The silver agrees. The money of the statement was not given, so none was compared."
+        }
         SettlementVerdict::TooUncertain => {
             "Nothing disagrees, but the silver that was sent is known too poorly to check the refiner with."
         }

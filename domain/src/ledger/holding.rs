@@ -1,15 +1,14 @@
 //! One container as the book knows it: what is in it, and how much silver.
 
-use super::amounts::{fraction, in_kilograms, part_mass, part_volume, split, summed};
+use super::amounts::{fraction, in_kilograms, of, part_mass, part_volume, split, summed};
 use super::entry::Part;
 use crate::answer::Notes;
 use crate::batch::{Batch, BatchStatus, Component, MixedIn};
 use crate::estimate::{Evidence, HOUSEHOLD_SCALE, JUG_MARK, MOST_EVIDENCE, Stated, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{
-    Computed, Date, Exact, Gram, Identifier, Measured, MeasuredGrams, MeasuredGramsPerLitre,
-    MeasuredKilograms, MeasuredLitres, MeasuredMilligramsPerLitre, Text, nearest_double,
-    write_decimal,
+    Computed, Date, Exact, Gram, Measured, MeasuredGrams, MeasuredGramsPerLitre, MeasuredKilograms,
+    MeasuredLitres, MeasuredMilligramsPerLitre, Text, nearest_double, write_decimal,
 };
 use crate::waste::contents::component_g_per_l;
 use rust_decimal::Decimal;
