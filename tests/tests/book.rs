@@ -1108,7 +1108,8 @@ fn a_statement_is_checked_against_the_shipment_in_the_book(app: &App) {
     let mut whole = body.clone();
     whole["shipment"] = "ship-26-1".into();
     whole["expected_silver_g"] = json!({"value": shipment["sent_g"], "standard_uncertainty": shipment["sent_standard_uncertainty_g"]});
-    whole["reported_silver_g"] = shipment["settled_g"].clone();
+    whole["reported_silver_g"] = json!({"value": shipment["settled_g"],
+        "standard_uncertainty": shipment["settled_standard_uncertainty_g"]});
     let sent = app.post("/v1/settlement-checks", whole.to_string());
     assert_eq!(kept.json()["result"], sent.json()["result"]);
     whole.as_object_mut().unwrap().remove("expected_silver_g");
