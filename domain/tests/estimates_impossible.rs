@@ -205,7 +205,7 @@ fn more_silver_than_the_whole_weighs_is_refused() {
     for evidence in [
         json!({"stated": {"silver_g": {"value": "900", "standard_uncertainty": "9"}, "source": "a note"}}),
         json!({"laboratory_assay": {"silver_percent": "100", "dilution_factor": "3"}}),
-        json!({"weighed_solid": {"wet_mass_g": "500", "compound": "silver"}}),
+        json!({"weighed_solid": {"wet_mass_g": "500", "moisture_percent": "0", "compound": "silver"}}),
     ] {
         let (kind, at, detail) = fault(&solid(evidence));
         assert_eq!(kind, FaultKind::Conflict, "{detail}");

@@ -404,6 +404,18 @@ fn a_buffer_that_such_a_liquid_always_holds_is_refused_when_nobody_states_it() {
     assert!(refusal.reason.contains("unknown amount"), "{refusal:?}");
 }
 
+/// The dose is for the pH that was asked, also where the acid is strong and outside the solver's tables.
+#[test]
+fn the_path_of_a_strong_citric_liquor_ends_at_the_ph_asked_for() {
+    let plan = answer(
+        r#"{"id": "l", "kind": "stop_bath", "volume_l": "0.200", "composition": [{"substance": "citric_acid", "mol_per_l": "0.671115"}]}"#,
+        &format!(r#"{WASHING_SODA}, "carbon_dioxide": "closed", "target_ph": "7.4""#),
+    )
+    .result;
+    let last = plan.ph_path.last().unwrap();
+    assert!((last.ph.get() - 7.4).abs() < 1e-6, "{last:?}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 

@@ -183,7 +183,8 @@ impl Titration {
 
     /// The dose that brings the liquor to a pH.
     pub fn dose_for(&self, target_ph: f64) -> Result<Dose, DoseError> {
-        const MOST_ROUNDS: usize = 12;
+        // A strong liquor of a weak acid closes in slowly: by half a round.
+        const MOST_ROUNDS: usize = 60;
         let mut strong_mol = 0.0;
         if !self.others.is_empty() {
             let start = self.at(0.0, None)?.ph;
