@@ -128,10 +128,8 @@ mod tests {
     use serde_json::json;
 
     fn entry(id: &str, on: &str, event: serde_json::Value) -> Entry {
-        serde_json::from_value(
-            json!({"id": id, "on": on, "recorded_by": "R. Example", "event": event}),
-        )
-        .unwrap()
+        let entry = json!({"id": id, "on": on, "recorded_by": "R. Example", "event": event});
+        serde_json::from_str(&entry.to_string()).unwrap()
     }
 
     fn plates(id: &str, on: &str, count: u32, width: &str) -> Entry {
