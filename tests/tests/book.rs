@@ -738,7 +738,7 @@ fn prices_and_terms_come_from_the_record(app: &App) {
         let day = lot["price"]["as_of_on"].as_str().unwrap();
         assert!(
             assumed(&kept.json(), "/price").contains(&format!(
-                "of the studio's record: USD 48.2 per troy ounce, of {day}"
+                "of the studio's record: USD 48.20 per troy ounce, of {day}"
             )),
             "{}",
             kept.text()

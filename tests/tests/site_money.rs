@@ -479,7 +479,7 @@ fn an_account_and_a_settlement_sheet_are_papers() {
         "5.40",
         "166.10",
         "fixer-1",
-        "USD 30 per troy ounce",
+        "USD 30.00 per troy ounce",
     ] {
         assert!(sheet.contains(amount), "{amount}: {sheet}");
     }
@@ -543,7 +543,7 @@ fn a_page_says_which_price_and_terms_it_reckons_with() {
         let page = browser.page(&path);
         assert!(!page.contains("nothing is valued"), "{path}: {page}");
         assert!(
-            page.contains("The price of silver is that of the studio&#39;s record: USD 30 per troy ounce, of <time datetime=\"2026-03-01\">1 Mar 2026</time>."),
+            page.contains("The price of silver is that of the studio&#39;s record: USD 30.00 per troy ounce, of <time datetime=\"2026-03-01\">1 Mar 2026</time>."),
             "{path}: {page}"
         );
         assert!(page.contains("of An Invented Refiner"), "{path}: {page}");

@@ -527,7 +527,7 @@ impl Line<'_> {
             LineItem::TreatmentPerLitre => by("L"),
             LineItem::MinimumTopUp => format!(
                 "treatment and refining come to less than {} {code}",
-                figure(
+                terms.currency.written(
                     pay.minimum_lot_charge
                         .map_or(Decimal::ZERO, |m| m.decimal())
                 )
