@@ -519,3 +519,32 @@ fn every_source_is_in_the_bibliography() {
         assert!(reference(method.source).is_some(), "{}", method.source);
     }
 }
+
+/// 10 g of sludge at 30 % silver out of a fixer at work, into a jar of sludge that nobody works with: waste
+/// begins with it, so that the register and the account count the same.
+#[test]
+fn what_comes_out_of_a_liquid_at_work_and_is_kept_as_waste_is_generated() {
+    let list = [
+        fixer("bath", "2026-01-05", "10"),
+        entry(
+            "jar",
+            "2026-01-05",
+            &json!({"opened": {"batch": {"id": "jar", "kind": "sludge", "status": "spent",
+                "mass_kg": {"value": "0.1", "standard_uncertainty": "0.001"}, "waste_since": "2026-01-05"}}}),
+        ),
+        entry(
+            "out",
+            "2026-03-01",
+            &json!({"product_recovered": {"batch": "bath", "into": "jar", "product": {"wet_mass_g": "10",
+                "moisture_percent": "0", "silver_percent_dry": "30"}}}),
+        ),
+    ];
+    let register = year(&list);
+    let row = register
+        .rows
+        .iter()
+        .find(|r| r.entry.as_str() == "out")
+        .unwrap();
+    assert_eq!(row.what, RegisterEvent::Generated);
+    assert_eq!(mass(row).as_deref(), Some("0.01"));
+}

@@ -66,7 +66,9 @@ pub(crate) fn limits(
             set_by: LimitKind::StorageClock,
             text: format!(
                 "{}: {} days from {}.",
-                clock.rule, clock.limit_day_count, clock.starts_on
+                clock.rule.trim_end_matches('.'),
+                clock.limit_day_count,
+                clock.starts_on
             ),
             source: clock.source.clone(),
         });
@@ -77,7 +79,9 @@ pub(crate) fn limits(
             set_by: LimitKind::PossibleStorageClock,
             text: format!(
                 "While the site's category is not known this clock may run. {}: {} days from {}.",
-                clock.rule, clock.limit_day_count, clock.starts_on
+                clock.rule.trim_end_matches('.'),
+                clock.limit_day_count,
+                clock.starts_on
             ),
             source: clock.source.clone(),
         });

@@ -391,6 +391,16 @@ fn conclude(
         );
         return Ok(contradiction(by_evidence, reason, notes));
     }
+    if mean.value() < 0.0 {
+        notes.warn(
+            "/silver_g",
+            Severity::Caution,
+            format!(
+                "By the records more went out than came in ({:.1} g are missing): something was not written down. The figure is what their uncertainty leaves above nothing; measure before anything rests on it.",
+                -mean.value()
+            ),
+        );
+    }
     // Silver cannot be negative: that shapes the interval. The figure itself stays the formula's,
     // unless bounds cut into it.
     let bites = !whole.bands.is_empty() && limited.chance() < 1.0 - CANNOT_BE;

@@ -342,6 +342,9 @@ fn open_difference(book: &Book) -> Result<Level, Faults> {
     Ok(sum)
 }
 
+/// A millionth of a gram.
+const ROUNDING_G: Decimal = Decimal::from_parts(1, 0, 0, false, 6);
+
 fn lines(start: &Book, book: &Book, period: &[&Movement]) -> Result<Vec<AccountLine>, Faults> {
     let through = |counts: &dyn Fn(&Movement) -> bool| {
         Sum::of(period.iter().filter(|m| counts(m)).map(|m| m.silver))
@@ -352,6 +355,10 @@ fn lines(start: &Book, book: &Book, period: &[&Movement]) -> Result<Vec<AccountL
     // What was found by the start is in the stock of that day.
     let open = open_difference(book)?.less(open_difference(start)?);
     unexplained.level = unexplained.level.plus(open);
+    // Less than a book is kept to is the rounding of what it carries.
+    if unexplained.level.grams.abs() < ROUNDING_G {
+        unexplained.level.grams = Decimal::ZERO;
+    }
     let sent = through(&|m: &Movement| {
         matches!((&m.from, &m.to), (Place::Container(_), Place::Shipment(_)))
     });

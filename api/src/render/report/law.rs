@@ -44,7 +44,14 @@ pub(super) fn law(page: &mut Page, report: &Report, confirm: &[String], sources:
             } else {
                 format!(" {}", unknown.how)
             };
-            find_out.add(id, &format!("{}.{how} {}", unknown.what, unknown.why));
+            find_out.add(
+                id,
+                &format!(
+                    "{}.{how} {}",
+                    unknown.what.trim_end_matches('.'),
+                    unknown.why
+                ),
+            );
         }
         if let Some(clock) = &c.clock {
             clocks.add(

@@ -542,8 +542,14 @@ impl Sources {
         page.gap();
         let rest = of_all.saturating_sub(self.0.len());
         if rest > 0 {
+            let these = if self.0.is_empty() {
+                String::new()
+            } else {
+                "Each is cut to a line. ".to_owned()
+            };
+            let more = if self.0.is_empty() { "" } else { " more" };
             page.paragraph(&format!(
-                "Each is cut to a line. {rest} more stand behind the methods; the JSON answer names every one, and `GET /v1/references` has them in full."
+                "{these}{rest}{more} stand behind the methods; the JSON answer names every one, and `GET /v1/references` has them in full."
             ));
         }
     }

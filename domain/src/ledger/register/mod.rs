@@ -163,7 +163,7 @@ fn containers_of(event: &Event) -> Vec<&Identifier> {
     match event {
         Event::Opened(e) => vec![&e.batch.id],
         Event::Transferred(e) => vec![&e.from, &e.into],
-        Event::ProductRecovered(e) => vec![&e.batch],
+        Event::ProductRecovered(e) => vec![&e.batch, &e.into],
         Event::ToppedUp(e) => vec![&e.batch],
         Event::Spent(e) => vec![&e.batch],
         Event::Treated(e) => vec![&e.batch],

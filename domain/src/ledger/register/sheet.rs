@@ -124,15 +124,24 @@ pub(super) fn row(
                 ..row
             }
         }),
-        Event::ProductRecovered(e) => moments.was_waste(&e.batch).then(|| {
-            let text = "A product was taken out of it.";
-            let row = sheet.at(RegisterEvent::Recovered, &e.batch, text);
-            sheet.with_silver_moved(RegisterRow {
-                mass_kg: kilograms(Exact::from(e.product.wet_mass_g.decimal())),
-                to: Some(e.into.to_string()),
-                ..row
-            })
-        }),
+        Event::ProductRecovered(e) => {
+            let mass_kg = kilograms(Exact::from(e.product.wet_mass_g.decimal()));
+            if moments.was_waste(&e.batch) {
+                let text = "A product was taken out of it.";
+                let row = sheet.at(RegisterEvent::Recovered, &e.batch, text);
+                Some(sheet.with_silver_moved(RegisterRow {
+                    mass_kg,
+                    to: Some(e.into.to_string()),
+                    ..row
+                }))
+            } else if moments.is_waste(&e.into) {
+                let text = "A product out of a liquid at work, kept as waste.";
+                let row = sheet.at(RegisterEvent::Generated, &e.into, text);
+                Some(sheet.with_silver_moved(RegisterRow { mass_kg, ..row }))
+            } else {
+                None
+            }
+        }
         Event::Shipped(e) => {
             let row = sheet.out(
                 RegisterEvent::Shipped,
