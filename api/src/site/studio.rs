@@ -66,8 +66,15 @@ pub(super) async fn report_on(
 ) -> Result<Answer<Report>, Problem> {
     let dealt = Dealt::of(state, studio).await;
     let dealings = dealt.dealings(valued && dealt.price.is_some());
-    // Without terms nothing is valued; the budget has a page of its own.
+    // Without terms nothing is valued.
     let price = dealings.terms.as_ref().and(dealt.price.clone());
+    // What silver nitrate costs the studio is what a restored bath spares it. Only where the record's own
+    // price is in the same currency has the whole of it been checked when it was kept.
+    let kept = studio.record.dealings.as_ref();
+    let kept_price = kept.and_then(|d| d.price.as_ref());
+    let silver_use = dealings.silver_use.filter(|used| {
+        price.is_some() && kept_price.is_some_and(|price| price.currency == used.currency)
+    });
     let members = [
         ("price", price.is_some()),
         ("terms", dealings.terms.is_some()),
@@ -91,11 +98,15 @@ pub(super) async fn report_on(
         current_a: dealings.current_a,
         reagent_prices: dealings.reagent_prices,
         curves: Some(curves),
-        silver_use: None,
+        silver_use,
         rule_set: studio.record.rule_set,
     };
     let done = web::block(move || report_studio(&request)).await;
-    let answer = done.map_err(|_| Problem::internal())??;
+    let mut answer = done.map_err(|_| Problem::internal())??;
+    // The budget has a page of its own, which says what belongs to it.
+    let of_budget = |about: &str| about.starts_with("/budget");
+    answer.assumptions.retain(|a| !of_budget(&a.about));
+    answer.warnings.retain(|w| !of_budget(&w.about));
     Ok(answer.assuming(&assumed))
 }
 
