@@ -252,7 +252,9 @@ impl<'a> Sheet<'a> {
     fn of(terms: &'a RefinerTerms) -> Self {
         const LINES_BESIDES_SURCHARGES: usize = 11;
         Self {
-            lines: Vec::with_capacity(LINES_BESIDES_SURCHARGES + terms.payment.surcharges.len()),
+            lines: Vec::with_capacity(
+                LINES_BESIDES_SURCHARGES.saturating_add(terms.payment.surcharges.len()),
+            ),
             currency: terms.currency,
         }
     }
