@@ -20,6 +20,7 @@ use crate::estimate::{Agreement, Estimate, Interval, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{ComputedGrams, ComputedTroyOunces, Currency, SignedAmount, TROY_OUNCE_G};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
+use crate::statistics::normal_quantile;
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{Site, classify_batch, monthly_share};
@@ -39,7 +40,7 @@ pub const MOST_BATCHES: usize = 200;
 /// Sums over a studio.
 pub const TOTALS: Method = Method {
     name: "sum_over_containers",
-    formula: "m(Ag) = sum of the containers' figures; u^2 = sum of their u^2, the containers taken as independent; the half-widths of their 95 % intervals combine likewise, not below 0",
+    formula: "m(Ag) = sum of the containers' figures; u^2 = sum of their u^2, the containers taken as independent; 95 % interval m - 1.96 u to m + 1.96 u, not below 0, and of a single container its own",
     source: "jcgm100",
 };
 
@@ -505,12 +506,13 @@ fn totals(
     let figures: Vec<(f64, f64)> = estimates.iter().filter_map(Estimate::figure).collect();
     let silver: f64 = figures.iter().map(|f| f.0).sum();
     let u = figures.iter().map(|f| f.1 * f.1).sum::<f64>().sqrt();
-    let reach = |half: &dyn Fn(&Estimate) -> Option<f64>| {
-        let halves = estimates.iter().filter_map(half);
-        halves.map(|h| h * h).sum::<f64>().sqrt()
+    // The sum of several is near a normal, whatever each is; a single one keeps its own interval.
+    let reach = normal_quantile(0.975) * u;
+    let mut read = estimates.iter().filter(|e| e.figure().is_some());
+    let (lower, upper) = match (read.next(), read.next()) {
+        (Some(one), None) => (one.lower_g(), one.upper_g()),
+        _ => (Some((silver - reach).max(0.0)), Some(silver + reach)),
     };
-    let below = reach(&|e| Some(e.figure()?.0 - e.lower_g()?));
-    let above = reach(&|e| Some(e.upper_g()? - e.figure()?.0));
     let ounce = TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8);
     let silver_g = ComputedGrams::of(silver);
     let currency = request.price.as_ref().map(|p| p.currency);
@@ -537,8 +539,8 @@ fn totals(
         silver_g,
         standard_uncertainty_g: ComputedGrams::of(u),
         interval_95_g: Interval {
-            lower: ComputedGrams::of((silver - below).max(0.0)),
-            upper: Some(ComputedGrams::of(silver + above)),
+            lower: ComputedGrams::of(lower.unwrap_or_default()),
+            upper: upper.map(ComputedGrams::of),
         },
         silver_ozt: ComputedTroyOunces::of(silver / ounce),
         currency,
