@@ -246,6 +246,12 @@ pub enum CyanideKnowledge {
 }
 
 impl Batch {
+    /// Whether it was given up: by its status, or by the day it became waste.
+    #[must_use]
+    pub(crate) fn is_waste(&self) -> bool {
+        self.waste_since.is_some() || self.status.is_some_and(BatchStatus::is_waste)
+    }
+
     /// A batch of which only name and kind are known.
     #[must_use]
     pub const fn named(id: Identifier, kind: BatchKind) -> Self {

@@ -22,6 +22,7 @@ mod estimates_impossible;
 mod ledger;
 mod ledger_clocks;
 mod ledger_mixture;
+mod ledger_plates;
 mod ledger_register;
 mod ledger_state;
 mod money_charts;

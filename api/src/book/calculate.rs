@@ -3,7 +3,6 @@
 
 use super::dealt::Dealt;
 use super::handlers::{container, no_container, rules};
-use super::plates::recorded_plates;
 use super::registers::entries;
 use super::shipments::shipment_of;
 use super::{Answered, Answers, Body, Call, Endpoint, JSON, Shape, get, now, respond};
@@ -16,7 +15,7 @@ use serde::de::{Deserialize, Deserializer, Error as _, MapAccess, Visitor};
 use serde_json::value::RawValue;
 use spent_silver_domain::answer::Assumption;
 use spent_silver_domain::batch::Batch;
-use spent_silver_domain::ledger::{Book, Subject};
+use spent_silver_domain::ledger::{Book, Subject, recorded_plates};
 use spent_silver_domain::quantity::Identifier;
 use std::fmt::Write as _;
 

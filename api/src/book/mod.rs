@@ -7,7 +7,6 @@ mod dealt;
 mod examples;
 mod handlers;
 mod papers;
-mod plates;
 mod registers;
 mod shipments;
 mod studios;
@@ -30,7 +29,6 @@ pub(crate) use call::{now, respond};
 pub(crate) use dealt::Dealt;
 pub(crate) use handlers::{account_of, all_entries, named_rules, no_container, record, rules};
 pub(crate) use papers::{issue_from, numbered, written};
-pub(crate) use plates::{RecordedPlates, recorded_plates};
 pub(crate) use registers::{KnownClocks, clocks_on, entries};
 
 const JSON: &str = "application/json";

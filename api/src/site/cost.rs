@@ -8,7 +8,7 @@ use super::language::{f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::worth::price_in_words;
 use super::{Shown, Visit, plan, see_other, terms, today};
-use crate::book::{self, Dealt, RecordedPlates};
+use crate::book::{self, Dealt};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
 use maud::{Markup, html};
@@ -18,6 +18,7 @@ use spent_silver_domain::budget::{
     Budget, BudgetRequest, CostCases, CostLines, MassFigure, WorthCases, plan_budget,
 };
 use spent_silver_domain::document::{budget_chart, figure};
+use spent_silver_domain::ledger::{RecordedPlates, recorded_plates};
 use spent_silver_domain::quantity::{MetalPrice, SignedAmount, write_significant};
 
 const TITLE: &str = "What silver costs";
@@ -267,7 +268,7 @@ async fn page(
     let answer = match (&price, status) {
         (Some(price), 200) => {
             let entries = book::entries(visit.store()?, studio.record.id.as_str()).await?;
-            let plates = book::recorded_plates(&entries, today(studio));
+            let plates = recorded_plates(&entries, today(studio));
             answer(studio, price, &dealt, plates)
         }
         _ => None,

@@ -169,7 +169,7 @@ fn codes_of(
     rules: &RuleSet,
     notes: &mut Notes,
 ) -> Vec<HazardCode> {
-    if !is_waste(&label.batch) || label.hazardous == Some(false) {
+    if !label.batch.is_waste() || label.hazardous == Some(false) {
         return Vec::new();
     }
     notes
@@ -178,14 +178,6 @@ fn codes_of(
             find_codes(&label.batch, estimate, rules, at, notes)
         })
         .map_or_else(Vec::new, |found| found.codes)
-}
-
-fn is_waste(batch: &Batch) -> bool {
-    batch.waste_since.is_some()
-        || matches!(
-            batch.status,
-            Some(BatchStatus::Spent | BatchStatus::Treated)
-        )
 }
 
 fn waste_words(
@@ -202,7 +194,7 @@ fn waste_words(
             "Neither a status nor the day it became waste was given, so the label does not say whether this is waste. A working bath is not.",
         );
     }
-    if !is_waste(batch) {
+    if !batch.is_waste() {
         return None;
     }
     let mark = rules.mark.iter().find(|m| m.words.is_some())?;
@@ -254,7 +246,7 @@ fn container_fields(
     codes: &[HazardCode],
 ) -> Vec<FieldLine> {
     let mut fields = Vec::new();
-    if is_waste(batch) {
+    if batch.is_waste() {
         fields.push(FieldLine::or_blank(
             "Waste since",
             batch.waste_since.map(|d| d.to_string()),

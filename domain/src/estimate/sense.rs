@@ -1,6 +1,6 @@
 //! What no reading can be: nothing for certain, more than the container held, denser than silver.
 
-use super::bench::{Bench, volume_of};
+use super::bench::{Bench, HOUSEHOLD_SCALE, volume_of};
 use super::evidence::Evidence;
 use super::facts::{facts, number};
 use super::finding::Finding;
@@ -8,9 +8,6 @@ use crate::answer::{Notes, Severity};
 use crate::fault::{Fault, FaultKind};
 use crate::quantity::{MeasuredMillilitres, Plain};
 use crate::statistics::{Inputs, Uncertain};
-
-/// How far a kitchen scale's kilograms may be off before silver counts as more than the whole, as a share.
-const MASS_MAY_DIFFER: f64 = 0.02;
 
 /// Lets a finding pass that can be, and cautions where it hardly can. A person may state that there
 /// is surely none, as of a liquid made fresh; no reading can show it.
@@ -76,8 +73,8 @@ fn more_than_all(bench: &Bench<'_>, grams: f64) -> Result<(), Fault> {
         return Ok(());
     };
     let known = mass.standard_uncertainty().map_or(0.0, |(u, _)| u);
-    let usual = MASS_MAY_DIFFER * mass.as_f64();
-    let most = 1000.0 * (mass.as_f64() + known.mul_add(2.0, usual));
+    let (usual, _) = HOUSEHOLD_SCALE.standard(mass.as_f64());
+    let most = 1000.0 * (mass.as_f64() + 2.0 * (known + usual));
     if grams <= most {
         return Ok(());
     }

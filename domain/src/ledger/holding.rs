@@ -299,7 +299,7 @@ impl Holding {
         for one in &from.mixed_in {
             self.batch.keep_mixed_in(one.clone());
         }
-        let given_up = is_waste(from) || !at_work(&self.batch);
+        let given_up = from.is_waste() || !at_work(&self.batch);
         if given_up && !the_same {
             let silver = concentration(taken.silver, taken.volume.as_ref());
             self.batch.keep_mixed_in(MixedIn::of(from, silver, on));
@@ -360,7 +360,7 @@ impl Holding {
 
     /// What it holds, as it is before something else joins it; nothing where it is no waste.
     fn as_waste(&self, on: Date) -> Option<MixedIn> {
-        let is = !self.empty && is_waste(&self.batch);
+        let is = !self.empty && self.batch.is_waste();
         let silver = concentration(self.base, self.batch.volume_l.as_ref());
         is.then(|| MixedIn::of(&self.batch, silver, on))
     }
@@ -394,11 +394,6 @@ impl Holding {
         self.batch.gross_g = None;
         self.batch.tare_g = None;
     }
-}
-
-/// Whether it was given up.
-fn is_waste(batch: &Batch) -> bool {
-    batch.waste_since.is_some() || batch.status.is_some_and(BatchStatus::is_waste)
 }
 
 /// Whether it is said to be at work, or unused.

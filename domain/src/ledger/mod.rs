@@ -14,6 +14,7 @@ mod fold;
 mod holding;
 mod network;
 mod pen;
+mod plates;
 mod register;
 mod result;
 mod state;
@@ -28,6 +29,7 @@ pub use clocks::{
 pub use entry::*;
 pub use fold::{Book, Place, fold};
 pub use holding::Holding;
+pub use plates::{RecordedPlates, recorded_plates};
 pub use register::{
     REGISTER_METHODS, RegisterEvent, RegisterRow, RegisterTotal, WasteRegister,
     WasteRegisterRequest, list_waste_events, register_of_book,

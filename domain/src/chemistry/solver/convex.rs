@@ -4,7 +4,7 @@
 
 use super::super::system::WATER_KG_PER_MOL;
 use super::linear::solve;
-use super::newton::{State, Workspace, gammas};
+use super::newton::{SUM_SCALE, State, Workspace, gammas};
 use super::problem::{MAX_COMPONENTS, Problem};
 
 impl Workspace {
@@ -16,7 +16,7 @@ impl Workspace {
                 return false;
             }
             let water = (self.reduced.water_total - self.sums.water_bound) * WATER_KG_PER_MOL;
-            let activity = 1.0 - 0.017 * self.sums.all_moles / state.ln_w.exp();
+            let activity = 1.0 - SUM_SCALE * self.sums.all_moles / state.ln_w.exp();
             if water <= 0.0 {
                 return false;
             }

@@ -16,7 +16,7 @@ const LONGEST_SWEEP: f64 = 12.0;
 const SWEEPS: u32 = 40;
 const CLOSE: f64 = 0.7;
 /// Activity of water: 1 - 0.017 x mol of everything dissolved per kg of it.
-const SUM_SCALE: f64 = 0.017;
+pub(super) const SUM_SCALE: f64 = 0.017;
 /// Lowest activity of water the iteration visits.
 const DRIEST: f64 = 0.05;
 
@@ -167,7 +167,7 @@ impl Equations {
         }
     }
 
-    /// Fills the residuals, and says how many equations there are.
+    /// Fills the residuals.
     pub(super) fn fill_residuals(
         &mut self,
         r: &Reduced,

@@ -3,7 +3,7 @@
 use super::super::species::Component;
 use super::super::system::{ActivityModel, MAX_PHASES, MAX_SPECIES, Mixture, System};
 use super::linear::solve;
-use super::newton::{Coupling, State, gammas};
+use super::newton::{Coupling, SUM_SCALE, State, gammas};
 use super::problem::{MAX_COMPONENTS, PhaseKind, gas_index};
 use super::{Equilibrium, MAX_UNKNOWNS, ROOM, Room};
 
@@ -175,7 +175,7 @@ impl System {
 
         let per_z2 = 1.0 / sums.z2_moles;
         let water_scale = super::super::system::WATER_KG_PER_MOL / water;
-        let sum_scale = 0.017 / water;
+        let sum_scale = SUM_SCALE / water;
         let mut out = Sensitivities {
             by_species_log_k: [0.0; MAX_SPECIES],
             by_phase_log_k: [0.0; MAX_PHASES],

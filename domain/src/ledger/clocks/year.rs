@@ -22,10 +22,7 @@ fn stock_to_move(
     let waste = |h: &Holding| {
         !h.is_empty()
             && h.closed_on.is_none()
-            && matches!(
-                h.content().status,
-                Some(BatchStatus::Spent | BatchStatus::Treated)
-            )
+            && h.content().status.is_some_and(BatchStatus::is_waste)
     };
     let Some(rule) = &rules.speculative else {
         return Ok(None);
@@ -105,19 +102,6 @@ pub(super) fn of_the_year(
     if book.holdings().next().is_none() {
         return Ok(clocks);
     }
-    let clock = |what: ClockKind, kind: &str| Clock {
-        id: format!("book/{kind}/{year}"),
-        what,
-        container: None,
-        shipment: None,
-        starts_on: Some(first),
-        due_on: due,
-        days_left_count: due.days_since(on),
-        text: String::new(),
-        clause: None,
-        source: "common_practice".to_owned(),
-        status: SourceStatus::CommonPractice,
-    };
     // Last year's share that stayed is overdue until it has gone.
     let last_year = first.plus_days(-1).first_of_year();
     for begins in [last_year, first] {
@@ -127,10 +111,22 @@ pub(super) fn of_the_year(
         .paper
         .iter()
         .find(|p| p.when == When::SilverRecovery && rules.speculative.is_some());
-    let account = clock(ClockKind::AnnualAccount, "annual_account");
     let what = format!(
         "Draw up the silver account of {year}: read or weigh what each container holds on the last day."
     );
+    let account = Clock {
+        id: format!("book/annual_account/{year}"),
+        what: ClockKind::AnnualAccount,
+        container: None,
+        shipment: None,
+        starts_on: Some(first),
+        due_on: due,
+        days_left_count: due.days_since(on),
+        text: format!("{what} No rule of the set asks for it; it is common practice."),
+        clause: None,
+        source: "common_practice".to_owned(),
+        status: SourceStatus::CommonPractice,
+    };
     clocks.push(match paper {
         Some(paper) => Clock {
             text: format!(
@@ -144,10 +140,7 @@ pub(super) fn of_the_year(
             status: paper.rule.status,
             ..account
         },
-        None => Clock {
-            text: format!("{what} No rule of the set asks for it; it is common practice."),
-            ..account
-        },
+        None => account,
     });
     Ok(clocks)
 }
