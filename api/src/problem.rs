@@ -84,6 +84,9 @@ codes! {
     /// The token does not reach this far.
     Forbidden: "forbidden", 403, "The token does not allow this",
         "A reader's token reads, a writer's appends entries and issues documents, an owner's also changes the studio's record. Studios are made, and tokens given, by the operator.";
+    /// A form that is not of this visit.
+    FormRefused: "form_refused", 403, "This form was not taken",
+        "A form of these pages is taken from the visit that opened it. One that another page sent, or that was open before the service was started anew, is not. Open its page again; nothing was changed.";
     /// Nothing is there.
     NotFound: "not_found", 404, "There is nothing at this address",
         "The path or the name in it is not known here. The contract at `/openapi.json` lists every path.";

@@ -352,6 +352,32 @@ fn the_uncertainties_of_a_lot_combine_in_quadrature() {
     assert!((silver.upper_95_g.unwrap().get() - (150.0 + 1.959964 * 5.0)).abs() < 1e-3);
 }
 
+/// Two that are anything within ± 5 g alike: the sum is a triangle over ± 10 g, and ± 8.00 g hold
+/// `1 - (10 - 8.00)^2 / (2 * 50)` = 96 of 100 (by hand; the triangular density, JCGM 100, 4.3.9). The two
+/// ± 4.75 g that hold 95 of 100 of each, combined as uncertainties are, would be ± 6.72 g and hold 89.
+#[test]
+fn the_interval_of_a_lot_holds_what_is_anything_within_its_limits() {
+    let within = |id: &str, g: &str| json!({"id": id, "kind": "sludge", "evidence": [{"stated": {"silver_g": {"value": g, "plus_minus": "5"}}}]});
+    let silver = |batches| {
+        value(&request(batches, json!({"payable_percent": 90})))
+            .unwrap()
+            .valuation
+            .silver
+            .unwrap()
+    };
+    let two = silver(vec![within("a", "100"), within("b", "50")]);
+    assert!(
+        (two.upper_95_g.unwrap().get() - 158.0).abs() < 0.01,
+        "{two:?}"
+    );
+    assert!((two.lower_95_g.get() - 142.0).abs() < 0.01, "{two:?}");
+    let one = silver(vec![within("a", "100")]);
+    assert!(
+        (one.upper_95_g.unwrap().get() - 104.75).abs() < 0.01,
+        "{one:?}"
+    );
+}
+
 #[test]
 fn a_container_without_a_figure_leaves_the_value_unknown_and_never_zero() {
     let unmeasured = json!({"id": "b", "kind": "sludge"});

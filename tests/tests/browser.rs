@@ -290,6 +290,46 @@ fn a_studio_is_entered_and_its_papers_are_printed_without_a_script() {
     );
 }
 
+/// What a script adds: the book's unit beside what is typed, areas, sums, rows as they are needed.
+#[test]
+#[ignore = "needs chromium and chromedriver"]
+fn a_script_shows_what_is_typed_in_the_units_of_the_book() {
+    let app = spawn_app();
+    let studio = format!("/studios/{}", year(&app));
+    let mut chrome = Chrome::at(&app, WIDE);
+    let live = |chrome: &Chrome, field: &str| {
+        let found = chrome.run(&format!(
+            "return document.getElementById('{field}').closest('.field').querySelector('output').value"
+        ));
+        found.as_str().unwrap().to_owned()
+    };
+    chrome.open(&format!("{studio}/record/made-up"));
+    assert_eq!(live(&chrome, "nitrate"), "");
+    chrome.answer("nitrate", "40 ± 1");
+    assert_eq!(live(&chrome, "nitrate"), "", "grams are the book's own");
+    // NIST Handbook 44, appendix C: 64.79891 mg in 29.5735296 mL, or in 28.4130625 mL.
+    chrome.choose("nitrate_unit", "gr_per_us_floz");
+    assert_eq!(live(&chrome, "nitrate"), "= 87.64 g/L");
+    chrome.choose("nitrate_unit", "gr_per_imp_floz");
+    assert_eq!(live(&chrome, "nitrate"), "= 91.22 g/L");
+    chrome.answer("after", "1 to 2");
+    chrome.choose("after_unit", "us_gal");
+    assert_eq!(live(&chrome, "after"), "", "a range is no figure");
+
+    chrome.open(&format!("{studio}/record/plates"));
+    chrome.answer("count", "12");
+    chrome.choose("size", "whole");
+    // 12 x 16.51 cm x 21.59 cm = 0.4277 m2.
+    assert_eq!(live(&chrome, "size"), "= 0.428 m²");
+
+    chrome.open(&format!("{studio}/cost"));
+    let rows = "return [...document.querySelectorAll('fieldset[data-more]')].filter(r => !r.hidden).length";
+    let before = chrome.run(rows).as_u64().unwrap();
+    chrome.run("document.querySelector('details').open = true");
+    chrome.click(Locator::XPath("//button[text()='One more bath']"));
+    assert_eq!(chrome.run(rows).as_u64().unwrap(), before + 1);
+}
+
 /// A keyboard is enough: every stop shows that it has the focus, and a form is filled in and sent.
 #[test]
 #[ignore = "needs chromium and chromedriver"]

@@ -321,6 +321,7 @@ fn what_silver_costs_is_what_the_plates_take() {
         ("format1_count", "10"),
         ("bath0_name", "plate bath"),
         ("bath0_strength", "9 ± 0.1"),
+        ("bath0_strength_unit", "g_per_100_ml"),
         ("bath0_volume", "1"),
         ("bath0_volume_unit", "us_gal"),
         ("bath0_times", "1"),

@@ -12,6 +12,8 @@ const WRONG: &str = "This was not taken";
 const WRONG_MORE: &str = "Nothing was written down. What you typed still stands below.";
 const DONT_KNOW: &str = "don't know";
 const NEEDED: &str = "needed";
+/// Before a sum that a script shows.
+const TOGETHER: &str = "Together";
 const ALL_OF_IT: &str = "all of it";
 const OTHER_SIZE: &str = "another size, or none:";
 const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1, or 4 to 5";
@@ -78,9 +80,8 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
         .map(|t| t.detail.as_str())
         .collect();
     let help = match field.kind {
-        Kind::Figure(_) | Kind::Volume | Kind::Amount | Kind::Part if field.help.is_empty() => {
-            ABOUT
-        }
+        Kind::Figure(_) if field.help.is_empty() => ABOUT,
+        _ if field.help.is_empty() && !field.kind.measures().is_empty() => ABOUT,
         _ => field.help.as_str(),
     };
     let mut described = String::new();
@@ -141,13 +142,18 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
             @match &field.kind {
                 Kind::Line => (input.line("text", "")),
                 Kind::Figure(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
-                Kind::Strength(_) => div.row { (input.line("text", "decimal")) span.unit { "g/L" } },
                 Kind::Exact(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
                 Kind::Count => (input.line("text", "numeric")),
                 Kind::Day => (input.line("date", "")),
                 Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),
                 Kind::One(of) => (input.choose(of)),
-                Kind::Volume | Kind::Amount | Kind::Part => div.row {
+                Kind::Volume
+                | Kind::Amount
+                | Kind::Part
+                | Kind::Strength(_)
+                | Kind::Percent
+                | Kind::Weighed
+                | Kind::Dissolved(_) => div.row {
                     (input.line("text", "decimal"))
                     (unit(field, form))
                 },
@@ -189,7 +195,11 @@ impl Input<'_> {
                     option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
                 }
                 @for (value, words) in of {
-                    option value=(value) selected[value == self.typed] { (plain(&f(words))) }
+                    // An option without a value of its own has its words for one.
+                    @let shown = plain(&f(words));
+                    option value=[Some(value).filter(|v| **v != shown.0)] selected[value == self.typed] {
+                        (shown)
+                    }
                 }
             }
         }
@@ -202,26 +212,28 @@ fn unit(field: &Field, form: &Form) -> Markup {
     let part = matches!(field.kind, Kind::Part);
     html! {
         label.hidden for=(name) { "Unit of: " (field.label) }
-        select id=(name) name=(name) {
+        select.measure id=(name) name=(name) {
             @if part { option value="all" selected[chosen == "all"] { (ALL_OF_IT) } }
-            @for (value, words) in measure::units(!matches!(field.kind, Kind::Volume)) {
-                option value=(value) selected[value == chosen] { (words) }
+            @for unit in measure::units(field.kind.measures()) {
+                option value=(unit.name) data-factor=(unit.factor) data-symbol=(unit.symbol)
+                    selected[unit.name == chosen] { (unit.words) }
             }
         }
     }
 }
 
 fn size(field: &Field, form: &Form, input: &Input<'_>) -> Markup {
-    let named: Choices = [(String::new(), OTHER_SIZE.to_owned())]
-        .into_iter()
-        .chain(
-            measure::SIZES
-                .iter()
-                .map(|s| (s.name.to_owned(), s.words.to_owned())),
-        )
-        .collect();
+    let described = Some(input.described).filter(|d| !d.is_empty());
     html! {
-        (input.choose(&named))
+        select.size id=(input.name) name=(input.name) aria-describedby=[described]
+            aria-invalid=[input.wrong.then_some("true")]
+            aria-required=[input.needed.then_some("true")] {
+            option value="" { (OTHER_SIZE) }
+            @for size in measure::SIZES {
+                option value=(size.name) data-width=(size.width_cm) data-height=(size.height_cm)
+                    selected[size.name == input.typed] { (plain(&f(size.words))) }
+            }
+        }
         div.row {
             @for (side, words) in [("width", "Width, cm"), ("height", "Height, cm")] {
                 @let name = field.of(side);
@@ -252,7 +264,9 @@ fn grouped(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
     html! {
         @for part in fields.chunk_by(|a, b| a.group == b.group) {
             @match part {
-                [first, ..] if !first.group.is_empty() => fieldset.group {
+                [first, ..] if !first.group.is_empty() => fieldset.group
+                    data-more=[first.live.more()] data-total=[first.live.total().map(|_| TOGETHER)]
+                    data-unit=[first.live.total()] {
                     legend { (t(&first.group)) }
                     @for field in part { (control(field, form, troubles)) }
                 },

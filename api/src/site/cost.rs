@@ -1,7 +1,7 @@
 //! What silver costs: the studio's use of it as questions, and the answer per plate, month and year.
 
 use super::control::{Sheet, sheet};
-use super::form::{self, Field, Form, Kind, Trouble};
+use super::form::{self, Field, Form, Kind, Live, Trouble};
 use super::home::crafts;
 use super::kept::{filled, keep, prune, take_asked, written};
 use super::language::{f, t};
@@ -121,7 +121,7 @@ fn bath_row(i: usize, at: &str) -> Vec<Field> {
             name("strength"),
             format!("{at}/strength_percent_w_v"),
             STRENGTH,
-            Kind::Figure("g in 100 mL"),
+            Kind::Percent,
         ),
         Field::new(
             name("volume"),
@@ -167,10 +167,10 @@ fn stream_row(i: usize, at: &str) -> Vec<Field> {
 
 /// One row of a list: the `i`th on the page, and the `place`th in the record.
 fn row(list: usize, i: usize, place: usize) -> Vec<Field> {
-    let (make, title): (fn(usize, &str) -> Vec<Field>, _) = match list {
-        0 => (format_row, FORMAT),
-        1 => (bath_row, BATH),
-        _ => (stream_row, STREAM),
+    let (make, title, more): (fn(usize, &str) -> Vec<Field>, _, _) = match list {
+        0 => (format_row, FORMAT, "One more kind of plate or sheet"),
+        1 => (bath_row, BATH, "One more bath"),
+        _ => (stream_row, STREAM, "One more place"),
     };
     let at = format!(
         "{AT}/{}/{place}",
@@ -179,7 +179,7 @@ fn row(list: usize, i: usize, place: usize) -> Vec<Field> {
     let group = format!("{title}: {}", i.saturating_add(1));
     make(i, &at)
         .into_iter()
-        .map(|field| field.under(group.clone()))
+        .map(|field| field.under(group.clone()).live(Live::More(more)))
         .collect()
 }
 

@@ -2,7 +2,7 @@
 //! problem's pointer leads to.
 
 use super::language::{self, has_comma};
-use super::measure;
+use super::measure::{self, Measure};
 use crate::problem::{Code, Problem};
 use actix_web::web;
 use serde_json::{Map, Value};
@@ -92,8 +92,14 @@ pub(super) enum Kind {
     One(Choices),
     /// Any of these; each is an item of a list, or the named member of one.
     Any(Choices, Option<&'static str>),
-    /// Grams in a litre of this substance; the pointer is that of the list of substances.
+    /// How much of this substance is dissolved in a litre; the pointer is that of the list of substances.
     Strength(&'static str),
+    /// How much is dissolved, kept as grams in 100 mL.
+    Percent,
+    /// Grams that were weighed out.
+    Weighed,
+    /// Grams that were weighed out, or a strength in the volume that the named field asks for.
+    Dissolved(&'static str),
     /// A volume in a unit of the person's choice.
     Volume,
     /// A volume or a mass; the pointer is that of what holds either.
@@ -102,6 +108,48 @@ pub(super) enum Kind {
     Part,
     /// A size that has a name, or a width and a height; the pointer is that of what holds them.
     Size,
+}
+
+impl Kind {
+    /// What its units measure; empty where it has no choice of units.
+    pub(super) fn measures(&self) -> &'static [Measure] {
+        match self {
+            Self::Volume => &[Measure::Volume],
+            Self::Amount | Self::Part => &[Measure::Volume, Measure::Mass],
+            Self::Strength(_) => &[Measure::Strength],
+            Self::Percent => &[Measure::Percent],
+            Self::Weighed => &[Measure::Weighing],
+            Self::Dissolved(_) => &[Measure::Weighing, Measure::Strength],
+            _ => &[],
+        }
+    }
+}
+
+/// What a script does with the fields of a group.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) enum Live {
+    #[default]
+    Still,
+    /// The group is one of several alike, shown as they are needed; the words ask for one more.
+    More(&'static str),
+    /// Its figures are summed, in this unit.
+    Total(String),
+}
+
+impl Live {
+    pub(super) fn more(&self) -> Option<&'static str> {
+        match self {
+            Self::More(words) => Some(words),
+            _ => None,
+        }
+    }
+
+    pub(super) fn total(&self) -> Option<&str> {
+        match self {
+            Self::Total(unit) => Some(unit),
+            _ => None,
+        }
+    }
 }
 
 /// One question of a form.
@@ -113,6 +161,7 @@ pub(super) struct Field {
     pub also: Vec<String>,
     /// What it stands under, with the fields beside it that say the same; empty where it stands alone.
     pub group: String,
+    pub live: Live,
     pub label: String,
     pub help: String,
     pub kind: Kind,
@@ -134,6 +183,7 @@ impl Field {
             at: at.into(),
             also: Vec::new(),
             group: String::new(),
+            live: Live::Still,
             label: label.to_owned(),
             help: String::new(),
             kind,
@@ -164,6 +214,11 @@ impl Field {
 
     pub(super) fn under(mut self, group: impl Into<String>) -> Self {
         self.group = group.into();
+        self
+    }
+
+    pub(super) fn live(mut self, live: Live) -> Self {
+        self.live = live;
         self
     }
 
@@ -210,15 +265,6 @@ impl Field {
                 put(body, &self.at, measure::reading(typed));
                 None
             }
-            Kind::Strength(substance) => {
-                let list = body.pointer(&self.at).and_then(Value::as_array);
-                let list = list.map_or(&[][..], Vec::as_slice);
-                let own = list.iter().position(|c| c["substance"] == *substance);
-                let at = format!("{}/{}", self.at, own.unwrap_or(list.len()));
-                put(body, &format!("{at}/substance"), (*substance).into());
-                put(body, &format!("{at}/g_per_l"), measure::reading(typed));
-                None
-            }
             Kind::Count => {
                 let count = typed.parse::<u64>();
                 put(
@@ -232,17 +278,49 @@ impl Field {
                 put(body, &self.at, Value::Bool(typed == "yes"));
                 None
             }
-            Kind::Volume | Kind::Amount | Kind::Part => {
-                let made = measure::amount(typed, form.get(&self.of("unit")));
-                let at = match self.kind {
-                    Kind::Volume => self.at.clone(),
-                    _ => format!("{}/{}", self.at, made.member),
-                };
-                put(body, &at, made.value);
-                made.as_typed
-                    .map(|words| format!("{}: {words}.", self.label.trim_end_matches('?')))
-            }
+            Kind::Volume
+            | Kind::Amount
+            | Kind::Part
+            | Kind::Strength(_)
+            | Kind::Percent
+            | Kind::Weighed
+            | Kind::Dissolved(_) => self.write_amount(form, body),
         }
+    }
+
+    /// Puts a figure with a unit into a request; says what it was where the book keeps it in another.
+    fn write_amount(&self, form: &Form, body: &mut Value) -> Option<String> {
+        let typed = form.get(&self.name);
+        let unit = form.get(&self.of("unit"));
+        let made = match self.kind {
+            Kind::Dissolved(volume) => {
+                let litres = form.get(&format!("{volume}_unit"));
+                let volume = measure::amount(form.get(volume), litres, &[Measure::Volume]);
+                measure::dissolved(typed, unit, &volume)
+            }
+            _ => measure::amount(typed, unit, self.kind.measures()),
+        };
+        let at = match self.kind {
+            Kind::Amount | Kind::Part => {
+                let member = match made.of {
+                    Some(Measure::Mass) => "mass_kg",
+                    _ => "volume_l",
+                };
+                format!("{}/{member}", self.at)
+            }
+            Kind::Strength(substance) => {
+                let list = body.pointer(&self.at).and_then(Value::as_array);
+                let list = list.map_or(&[][..], Vec::as_slice);
+                let own = list.iter().position(|c| c["substance"] == substance);
+                let at = format!("{}/{}", self.at, own.unwrap_or(list.len()));
+                put(body, &format!("{at}/substance"), substance.into());
+                format!("{at}/g_per_l")
+            }
+            _ => self.at.clone(),
+        };
+        put(body, &at, made.value);
+        made.as_typed
+            .map(|words| format!("{}: {words}.", self.label.trim_end_matches('?')))
     }
 
     fn write_size(&self, form: &Form, body: &mut Value) {

@@ -54,21 +54,17 @@ pub(super) fn filled(fields: &[Field], record: &Value) -> Form {
                         .with(&field.of("height"), f(height.unwrap_or_default())),
                 };
             }
-            Kind::Volume => {
-                let litres = shown(&field.at).unwrap_or_default();
-                form = form
-                    .with(&field.name, f(litres))
-                    .with(&field.of("unit"), "l");
+            // In the unit of the book, which stands first among those to choose.
+            Kind::Volume | Kind::Percent => {
+                let held = shown(&field.at).unwrap_or_default();
+                form = form.with(&field.name, f(held));
             }
             _ => {
                 // The same answer may stand in several places: the first that has it.
                 let places = std::iter::once(&field.at).chain(&field.also);
                 let found = places.into_iter().find_map(|at| shown(at));
                 let found = found.unwrap_or_default();
-                let figure = matches!(
-                    field.kind,
-                    Kind::Figure(_) | Kind::Exact(_) | Kind::Strength(_)
-                );
+                let figure = matches!(field.kind, Kind::Figure(_) | Kind::Exact(_));
                 form = form.with(&field.name, if figure { f(found) } else { found });
             }
         }

@@ -1,7 +1,7 @@
 //! What every page has: its head, the way back, the warnings, the notice.
 
 use super::language::{plain, t};
-use super::{STYLE, Visit, page};
+use super::{SCRIPT, STYLE, Visit, page};
 use crate::problem::Problem;
 use crate::store::{StoredStudio, sha256};
 use actix_web::HttpResponse;
@@ -37,12 +37,19 @@ const BACK: &str = "Back to the start";
 /// Containers that a warning about many names.
 const MOST_NAMED: usize = 60;
 
-/// Path of the style sheet: with a hash of it, so that it may be kept for good.
+/// Path of a file that every page fetches: with a hash of it, so that it may be kept for good.
+fn path_of(name: &str, text: &str, ending: &str) -> String {
+    let hash = sha256(text.as_bytes());
+    format!("/{name}-{}.{ending}", hash.get(..16).unwrap_or(&hash))
+}
+
 pub(super) fn style_path() -> &'static str {
-    static PATH: LazyLock<String> = LazyLock::new(|| {
-        let hash = sha256(STYLE.as_bytes());
-        format!("/style-{}.css", hash.get(..16).unwrap_or(&hash))
-    });
+    static PATH: LazyLock<String> = LazyLock::new(|| path_of("style", STYLE, "css"));
+    &PATH
+}
+
+pub(super) fn script_path() -> &'static str {
+    static PATH: LazyLock<String> = LazyLock::new(|| path_of("forms", SCRIPT, "js"));
     &PATH
 }
 
@@ -92,6 +99,7 @@ fn framed(of: &Page<'_>, frame: &Frame) -> Markup {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (plain(of.title)) " - " (NAME) }
                 link rel="stylesheet" href=(style_path());
+                script src=(script_path()) defer {}
             }
             body {
                 a.skip href="#main" { (SKIP) }

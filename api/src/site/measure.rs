@@ -5,55 +5,193 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Value, json};
 use spent_silver_domain::quantity::write_decimal;
 
-/// A unit of an amount: its name in a form, what it is called, how many of the book's unit it is (in
-/// units of ten to the minus ten), and whether it is a mass.
-struct Unit {
-    name: &'static str,
-    words: &'static str,
-    factor: i64,
-    mass: bool,
+/// What is measured. The book keeps each in one unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Measure {
+    Volume,
+    Mass,
+    /// Of a substance that is weighed out.
+    Weighing,
+    /// Mass of what is dissolved, in a volume.
+    Strength,
+    /// The same as grams in 100 mL, which the trade writes as a percentage.
+    Percent,
 }
 
-const SCALE: u32 = 13;
-
-const UNIT_NOT_KNOWN: &str = " (choose a unit)";
-
-/// Litres and kilograms in one of each. The US gallon is 231 cubic inches of 2.54 cm, and 128 fluid
-/// ounces; the imperial gallon 4.54609 L, and 160 fluid ounces (NIST Handbook 44, appendix C; Units of
-/// Measurement Regulations 1995). The avoirdupois pound is 0.45359237 kg. All are exact.
-const UNITS: &[Unit] = &[
-    unit("l", "litres", 10_000_000_000_000, false),
-    unit("ml", "millilitres", 10_000_000_000, false),
-    unit("us_gal", "US gallons", 37_854_117_840_000, false),
-    unit("imp_gal", "imperial gallons", 45_460_900_000_000, false),
-    unit("us_floz", "US fluid ounces", 295_735_295_625, false),
-    unit("imp_floz", "imperial fluid ounces", 284_130_625_000, false),
-    unit("kg", "kilograms", 10_000_000_000_000, true),
-    unit("g", "grams", 10_000_000_000, true),
-    unit("lb", "pounds", 4_535_923_700_000, true),
-];
-
-const fn unit(name: &'static str, words: &'static str, factor: i64, mass: bool) -> Unit {
-    Unit {
-        name,
-        words,
-        factor,
-        mass,
+impl Measure {
+    /// The unit of the book.
+    fn symbol(self) -> &'static str {
+        match self {
+            Self::Volume => "L",
+            Self::Mass => "kg",
+            Self::Weighing => "g",
+            Self::Strength => "g/L",
+            Self::Percent => "g in 100 mL",
+        }
     }
 }
 
-/// Units to choose from: of volumes, or of masses as well.
-pub(super) fn units(with_masses: bool) -> impl Iterator<Item = (&'static str, &'static str)> {
+/// A unit: its name in a form, what it is called, what it measures, and how many units of the book it
+/// is: `factor / over`.
+struct Unit {
+    name: &'static str,
+    words: &'static str,
+    of: Measure,
+    factor: Decimal,
+    over: Decimal,
+}
+
+const UNIT_NOT_KNOWN: &str = " (choose a unit)";
+const HOW_MUCH_LIQUID: &str = " (say how much liquid there is, too)";
+
+/// The US gallon is 231 cubic inches of 2.54 cm, and 128 fluid ounces; the imperial gallon 4.54609 L,
+/// and 160 fluid ounces. The avoirdupois pound is 0.45359237 kg, 16 ounces or 7,000 grains; the troy
+/// ounce is 480 grains (NIST Handbook 44, appendix C; Units of Measurement Regulations 1995). All are
+/// exact. An ounce of a recipe is a fluid ounce, and the two differ by 4 %.
+const UNITS: &[Unit] = &[
+    unit("l", "litres", Measure::Volume, ONE),
+    unit("ml", "millilitres", Measure::Volume, exact(1, 3)),
+    unit(
+        "us_gal",
+        "US gallons",
+        Measure::Volume,
+        exact(3_785_411_784, 9),
+    ),
+    unit(
+        "imp_gal",
+        "imperial gallons",
+        Measure::Volume,
+        exact(454_609, 5),
+    ),
+    unit("us_floz", "US fluid ounces", Measure::Volume, US_OUNCE),
+    unit(
+        "imp_floz",
+        "imperial fluid ounces",
+        Measure::Volume,
+        IMPERIAL_OUNCE,
+    ),
+    unit("kg", "kilograms", Measure::Mass, ONE),
+    unit("g", "grams", Measure::Mass, exact(1, 3)),
+    unit("lb", "pounds", Measure::Mass, exact(45_359_237, 8)),
+    unit("g", "grams", Measure::Weighing, ONE),
+    unit("gr", "grains", Measure::Weighing, GRAIN),
+    unit(
+        "oz",
+        "ounces of a kitchen scale (avoirdupois)",
+        Measure::Weighing,
+        exact(28_349_523_125, 9),
+    ),
+    unit(
+        "ozt",
+        "troy ounces",
+        Measure::Weighing,
+        exact(311_034_768, 7),
+    ),
+    unit("g_per_l", "grams in a litre", Measure::Strength, ONE),
+    unit(
+        "g_per_100_ml",
+        "grams in 100 mL (%)",
+        Measure::Strength,
+        exact(10, 0),
+    ),
+    grains_in(
+        "gr_per_us_floz",
+        "grains in a US fluid ounce",
+        Measure::Strength,
+        US_OUNCE,
+    ),
+    grains_in(
+        "gr_per_imp_floz",
+        "grains in an imperial fluid ounce",
+        Measure::Strength,
+        IMPERIAL_OUNCE,
+    ),
+    unit("g_per_100_ml", "grams in 100 mL (%)", Measure::Percent, ONE),
+    unit("g_per_l", "grams in a litre", Measure::Percent, exact(1, 1)),
+    grains_in(
+        "gr_per_us_floz",
+        "grains in a US fluid ounce",
+        Measure::Percent,
+        TEN_US_OUNCES,
+    ),
+    grains_in(
+        "gr_per_imp_floz",
+        "grains in an imperial fluid ounce",
+        Measure::Percent,
+        TEN_IMPERIAL_OUNCES,
+    ),
+];
+
+const ONE: Decimal = Decimal::ONE;
+const GRAIN: Decimal = exact(6_479_891, 8);
+const US_OUNCE: Decimal = exact(295_735_295_625, 13);
+const TEN_US_OUNCES: Decimal = exact(295_735_295_625, 12);
+const IMPERIAL_OUNCE: Decimal = exact(284_130_625, 10);
+const TEN_IMPERIAL_OUNCES: Decimal = exact(284_130_625, 9);
+
+/// `digits` with that many decimals.
+const fn exact(digits: u64, decimals: u32) -> Decimal {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the low and the high half of the same number"
+    )]
+    let (low, high) = (digits as u32, (digits >> 32) as u32);
+    Decimal::from_parts(low, high, 0, false, decimals)
+}
+
+const fn unit(name: &'static str, words: &'static str, of: Measure, factor: Decimal) -> Unit {
+    Unit {
+        name,
+        words,
+        of,
+        factor,
+        over: ONE,
+    }
+}
+
+const fn grains_in(name: &'static str, words: &'static str, of: Measure, ounce: Decimal) -> Unit {
+    Unit {
+        over: ounce,
+        ..unit(name, words, of, GRAIN)
+    }
+}
+
+/// A unit to choose, and how a script shows a figure in it: how many of the book's unit it is.
+pub(super) struct Choice {
+    pub name: &'static str,
+    pub words: &'static str,
+    pub factor: String,
+    pub symbol: &'static str,
+}
+
+/// Units to choose from.
+pub(super) fn units(of: &[Measure]) -> impl Iterator<Item = Choice> {
     UNITS
         .iter()
-        .filter(move |u| with_masses || !u.mass)
-        .map(|u| (u.name, u.words))
+        .filter(move |u| of.contains(&u.of))
+        .map(|u| Choice {
+            name: u.name,
+            words: u.words,
+            factor: u.in_book(ONE, 10).map_or_else(String::new, write_decimal),
+            symbol: u.of.symbol(),
+        })
+}
+
+impl Unit {
+    /// So many of this unit in the book's, to so many significant digits.
+    fn in_book(&self, number: Decimal, digits: u32) -> Option<Decimal> {
+        number
+            .checked_mul(self.factor)?
+            .checked_div(self.over)?
+            .round_sf_with_strategy(digits, HALF_EVEN)
+            .map(|n| n.normalize())
+    }
 }
 
 /// An amount as the book takes it.
 pub(super) struct InBook {
-    /// `volume_l` or `mass_kg`.
-    pub member: &'static str,
+    /// What was measured, by the unit that was chosen; none where no unit was.
+    pub of: Option<Measure>,
     /// The figure, or what was typed where it is none.
     pub value: Value,
     /// What was typed, and what it is in the book's unit, where the two differ.
@@ -62,46 +200,103 @@ pub(super) struct InBook {
 
 /// An amount that was typed, in the unit that was chosen. In a unit that is none of ours it stays as
 /// it was typed, unit and all: it is no number, and the reader says what would be right.
-pub(super) fn amount(typed: &str, unit: &str) -> InBook {
-    let Some(unit) = UNITS.iter().find(|u| u.name == unit) else {
+pub(super) fn amount(typed: &str, unit: &str, of: &[Measure]) -> InBook {
+    let known = |u: &&Unit| u.name == unit && of.contains(&u.of);
+    let Some(unit) = UNITS.iter().find(known) else {
         return InBook {
-            member: "volume_l",
+            of: None,
             value: Value::String(format!("{typed} {unit}").trim_end().to_owned() + UNIT_NOT_KNOWN),
             as_typed: None,
         };
     };
-    let (member, symbol) = if unit.mass {
-        ("mass_kg", "kg")
-    } else {
-        ("volume_l", "L")
-    };
-    let factor = Decimal::new(unit.factor, SCALE);
     let converted = |text: &str| {
         // What is no number stays as it was typed: the reader says what would be right.
-        text.parse::<Decimal>()
-            .ok()
-            .filter(|_| spent_silver_domain::quantity::parse_number(text).is_ok())
-            .and_then(|number| Some((number.checked_mul(factor)?, digits(text))))
-            .and_then(|(n, digits)| n.round_sf_with_strategy(digits, HALF_EVEN))
-            .map_or_else(|| text.to_owned(), |n| write_decimal(n.normalize()))
+        number(text)
+            .and_then(|number| unit.in_book(number, digits(text)))
+            .map_or_else(|| text.to_owned(), write_decimal)
     };
-    let parts = halves(&language::typed(typed));
-    let value = match &parts {
-        (figure, None) => Value::String(converted(figure)),
-        (figure, Some(about)) => {
-            json!({"value": converted(figure), "plus_minus": converted(about)})
-        }
-    };
-    let same = matches!(unit.name, "l" | "kg");
-    let as_typed = (!same).then(|| {
-        let (figure, _) = &parts;
-        format!("{typed} {} ({} {symbol})", unit.words, converted(figure))
-    });
+    let mut value = reading(typed);
+    each_figure(&mut value, &|text| *text = converted(text));
+    let same = unit.factor == ONE && unit.over == ONE;
+    let in_book = shown(&value).filter(|_| !same);
+    let as_typed =
+        in_book.map(|shown| format!("{typed} {} ({shown} {})", unit.words, unit.of.symbol()));
     InBook {
-        member,
+        of: Some(unit.of),
         value,
         as_typed,
     }
+}
+
+/// Grams that were weighed out, or that a strength (g/L) in a volume (L) comes to. What is off in
+/// either is off in the grams: `plus_minus = V dc + c dV`. Without a volume a strength stays as it was
+/// typed: it is no number, and the reader says what would be right.
+pub(super) fn dissolved(typed: &str, unit: &str, volume: &InBook) -> InBook {
+    let made = amount(typed, unit, &[Measure::Weighing, Measure::Strength]);
+    if made.of != Some(Measure::Strength) {
+        return made;
+    }
+    let grams = || {
+        let (c, dc) = middle(&made.value)?;
+        let (v, dv) = middle(&volume.value)?;
+        let grams = c.checked_mul(v)?;
+        let off = c.checked_mul(dv)?.checked_add(v.checked_mul(dc)?)?;
+        let written = |n: Decimal| {
+            Some(write_decimal(
+                n.round_sf_with_strategy(4, HALF_EVEN)?.normalize(),
+            ))
+        };
+        Some((written(grams)?, off.is_zero(), written(off)?))
+    };
+    let (value, as_typed) = match grams() {
+        None => (Value::String(format!("{typed}{HOW_MUCH_LIQUID}")), None),
+        Some((grams, exact, off)) => {
+            let words = UNITS
+                .iter()
+                .find(|u| u.name == unit)
+                .map_or("", |u| u.words);
+            let said = format!("{typed} {words} ({grams} g)");
+            let value = match exact {
+                true => Value::String(grams),
+                false => json!({"value": grams, "plus_minus": off}),
+            };
+            (value, Some(said))
+        }
+    };
+    InBook {
+        of: Some(Measure::Weighing),
+        value,
+        as_typed,
+    }
+}
+
+/// Changes every figure of a reading.
+fn each_figure(reading: &mut Value, change: &dyn Fn(&mut String)) {
+    match reading {
+        Value::String(text) => change(text),
+        Value::Array(of) => of.iter_mut().for_each(|one| each_figure(one, change)),
+        Value::Object(of) => of.values_mut().for_each(|one| each_figure(one, change)),
+        _ => {}
+    }
+}
+
+/// The middle of a reading and how far off it may be; nothing where one of its figures is none.
+fn middle(reading: &Value) -> Option<(Decimal, Decimal)> {
+    let of = |value: &Value| number(value.as_str()?);
+    if let Some([low, high]) = reading["between"].as_array().map(Vec::as_slice) {
+        let (low, high) = (of(low)?, of(high)?);
+        let half = high.checked_sub(low)?.checked_div(Decimal::TWO)?;
+        return Some((low.checked_add(half)?, half));
+    }
+    match &reading["plus_minus"] {
+        Value::Null => Some((of(reading)?, Decimal::ZERO)),
+        about => Some((of(&reading["value"])?, of(about)?)),
+    }
+}
+
+fn number(text: &str) -> Option<Decimal> {
+    spent_silver_domain::quantity::parse_number(text).ok()?;
+    text.parse().ok()
 }
 
 const HALF_EVEN: RoundingStrategy = RoundingStrategy::MidpointNearestEven;
@@ -244,32 +439,97 @@ mod tests {
             ("250", "ml", "0.25"),
             ("1.50", "l", "1.5"),
         ] {
-            let made = amount(typed, unit);
+            let made = amount(typed, unit, &[Measure::Volume]);
             assert_eq!(
-                (made.member, made.value),
-                ("volume_l", json!(litres)),
+                (made.of, made.value),
+                (Some(Measure::Volume), json!(litres)),
                 "{typed} {unit}"
             );
         }
-        let pound = amount("2", "lb");
-        assert_eq!((pound.member, pound.value), ("mass_kg", json!("0.9072")));
+        let pound = amount("2", "lb", &[Measure::Volume, Measure::Mass]);
+        assert_eq!(
+            (pound.of, pound.value),
+            (Some(Measure::Mass), json!("0.9072"))
+        );
+    }
+
+    #[test]
+    fn grains_and_ounces_are_what_the_law_says() {
+        // NIST Handbook 44 (2024), appendix C: a grain is 64.798 91 mg, an avoirdupois ounce
+        // 28.349 523 125 g, a troy ounce 31.103 476 8 g, a US fluid ounce 29.573 529 562 5 mL; Units of
+        // Measurement Regulations 1995 (UK), schedule: a fluid ounce is 28.413 062 5 mL.
+        let weighed = |typed, unit| amount(typed, unit, &[Measure::Weighing]).value;
+        assert_eq!(weighed("480.00000", "gr"), json!("31.1034768"));
+        assert_eq!(weighed("437.5000", "gr"), json!("28.3495231"));
+        assert_eq!(weighed("1.000000", "oz"), json!("28.3495231"));
+        assert_eq!(weighed("1.0000000", "ozt"), json!("31.1034768"));
+        // By hand: 40 x 64.79891 mg = 2.5919564 g in 29.5735296 mL are 87.6445 g/L, in 28.4130625 mL
+        // 91.2241 g/L.
+        let strong = |unit| amount("40.00", unit, &[Measure::Strength]).value;
+        assert_eq!(strong("gr_per_us_floz"), json!("87.6445"));
+        assert_eq!(strong("gr_per_imp_floz"), json!("91.2241"));
+        assert_eq!(strong("g_per_100_ml"), json!("400"));
+        let percent = |unit| amount("40.00", unit, &[Measure::Percent]).value;
+        assert_eq!(percent("gr_per_us_floz"), json!("8.76445"));
+        assert_eq!(percent("gr_per_imp_floz"), json!("9.12241"));
+        assert_eq!(percent("g_per_l"), json!("4"));
+    }
+
+    #[test]
+    fn a_strength_and_its_volume_make_grams() {
+        let litre = amount("1.00", "l", &[Measure::Volume]);
+        let made = dissolved("40", "gr_per_us_floz", &litre);
+        assert_eq!(made.value, json!("87.64"));
+        assert_eq!(
+            made.as_typed.as_deref(),
+            Some("40 grains in a US fluid ounce (87.64 g)")
+        );
+        // 9 g in 100 mL, 2.0 ± 0.1 L: 180 ± 9 g.
+        let jug = amount("2.0 ± 0.1", "l", &[Measure::Volume]);
+        let made = dissolved("9", "g_per_100_ml", &jug);
+        assert_eq!(made.value, json!({"value": "180", "plus_minus": "9"}));
+        // Between 1.9 and 2.1 L the same.
+        let marks = amount("1.9 to 2.1", "l", &[Measure::Volume]);
+        assert_eq!(dissolved("9", "g_per_100_ml", &marks).value, made.value);
+        let open = amount("", "l", &[Measure::Volume]);
+        assert_eq!(
+            dissolved("9", "g_per_100_ml", &open).value,
+            json!("9 (say how much liquid there is, too)")
+        );
+        // A weighing needs none.
+        assert_eq!(dissolved("50.0", "g", &open).value, json!("50"));
+        assert_eq!(
+            dissolved("50.0", "stone", &open).value,
+            json!("50.0 stone (choose a unit)")
+        );
     }
 
     #[test]
     fn how_far_off_goes_through_the_same_factor_and_what_is_no_number_stays() {
-        let made = amount("2 ± 0.5", "us_gal");
+        let made = amount("2 ± 0.5", "us_gal", &[Measure::Volume]);
         assert_eq!(made.value, json!({"value": "7.571", "plus_minus": "1.893"}));
         assert_eq!(
             made.as_typed.as_deref(),
-            Some("2 ± 0.5 US gallons (7.571 L)")
+            Some("2 ± 0.5 US gallons (7.571 ± 1.893 L)")
         );
-        assert_eq!(amount("two", "us_gal").value, json!("two"));
+        let range = amount("2 to 3", "us_gal", &[Measure::Volume]);
+        assert_eq!(range.value, json!({"between": ["7.571", "11.36"]}));
         assert_eq!(
-            amount("2", "firkin").value,
+            amount("two", "us_gal", &[Measure::Volume]).value,
+            json!("two")
+        );
+        assert_eq!(
+            amount("2", "firkin", &[Measure::Volume]).value,
             json!("2 firkin (choose a unit)")
         );
-        assert_eq!(amount("2", "").value, json!("2 (choose a unit)"));
-        assert_eq!(amount("1_0", "us_gal").value, json!("1_0"));
+        assert_eq!(
+            amount("2", "", &[Measure::Volume]).value,
+            json!("2 (choose a unit)")
+        );
+        assert_eq!(
+            amount("1_0", "us_gal", &[Measure::Volume]).value,
+            json!("1_0")
+        );
         assert_eq!(reading("22.860"), json!("22.860"));
         assert_eq!(
             reading("22.86 +/- 0.05"),

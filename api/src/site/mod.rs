@@ -56,6 +56,8 @@ const POLICY: HeaderValue = HeaderValue::from_static(
 
 /// The style of every page.
 const STYLE: &str = include_str!("style.css");
+/// What makes forms pleasant; every page works without it.
+const SCRIPT: &str = include_str!("forms.js");
 
 /// A page, or the problem that stands in its place.
 type Shown = Result<HttpResponse, Problem>;
@@ -270,15 +272,19 @@ pub(crate) fn routes(config: &mut web::ServiceConfig) {
             at.default_service(web::to(move |req| crate::server::not_allowed(req, allow))),
         );
     }
-    config.service(web::resource(layout::style_path()).route(web::get().to(style)));
-}
-
-async fn style() -> HttpResponse {
-    HttpResponse::Ok()
-        .content_type("text/css; charset=utf-8")
-        // The path holds a hash of what it serves.
-        .insert_header((header::CACHE_CONTROL, "public, max-age=31536000, immutable"))
-        .body(STYLE)
+    for (path, kind, text) in [
+        (layout::style_path(), "text/css", STYLE),
+        (layout::script_path(), "text/javascript", SCRIPT),
+    ] {
+        let file = move || async move {
+            HttpResponse::Ok()
+                .content_type(format!("{kind}; charset=utf-8"))
+                // The path holds a hash of what it serves.
+                .insert_header((header::CACHE_CONTROL, "public, max-age=31536000, immutable"))
+                .body(text)
+        };
+        config.service(web::resource(path).route(web::get().to(file)));
+    }
 }
 
 type Sent = Option<web::Bytes>;
@@ -379,7 +385,7 @@ async fn shown(route: &Route, visit: Visit, body: Sent) -> Shown {
     };
     if session::is_foreign(&visit.req) {
         return Err(Problem::new(
-            Code::Forbidden,
+            Code::FormRefused,
             "This form was sent from another page. Open the page here, and send it again.",
         ));
     }
@@ -387,7 +393,7 @@ async fn shown(route: &Route, visit: Visit, body: Sent) -> Shown {
     let proof = crate::config::Secret::from(visit.proof.clone());
     if !proof.matches(form.get("proof").as_bytes()) {
         return Err(Problem::new(
-            Code::Forbidden,
+            Code::FormRefused,
             "This form is of another visit, or older than this service's last start. Open the page again; what you typed is still in the one before.",
         ));
     }

@@ -74,12 +74,19 @@ pub(super) struct Desk {
     pub entries: Choices,
 }
 
+/// Containers that a list to choose from says the kind of: a page with more would be long to fetch.
+const MOST_DESCRIBED: usize = 300;
+
 impl Desk {
-    /// The containers to choose from.
+    /// The containers to choose from; where they are very many, by their names alone.
     pub(super) fn containers(&self) -> Choices {
+        let few = self.containers.len() <= MOST_DESCRIBED;
         self.containers
             .iter()
-            .map(|b| (b.id.to_string(), format!("{} ({})", b.id, b.kind.words())))
+            .map(|b| match few {
+                true => (b.id.to_string(), format!("{} ({})", b.id, b.kind.words())),
+                false => (b.id.to_string(), b.id.to_string()),
+            })
             .collect()
     }
 

@@ -1,7 +1,7 @@
 //! Does the refiner's statement agree? What it reports against what the book says was sent.
 
 use super::control::{form_to_ask, questions};
-use super::form::{self, Field, Form, Kind, Trouble};
+use super::form::{self, Field, Form, Kind, Live, Trouble};
 use super::language::{f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::record::query;
@@ -126,7 +126,7 @@ fn charges(currency: &str, form: &Form) -> Vec<Field> {
         if !field.is_open(form) {
             place = place.saturating_add(1);
         }
-        all.push(field.under(LINES));
+        all.push(field.under(LINES).live(Live::Total(currency.to_owned())));
     }
     all
 }

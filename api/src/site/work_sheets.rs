@@ -96,7 +96,7 @@ pub(super) const WORK: &[Record] = &[
         lead: "Silver nitrate went into an empty container.",
         never: &["Never without goggles: silver nitrate blinds. Have an eye rinse at hand."],
         event: "made_up",
-        fields: |desk| nitrate(desk, "made_up"),
+        fields: |desk| nitrate(desk, "made_up", Kind::Dissolved("after")),
         ..PLAIN
     },
     Record {
@@ -105,7 +105,7 @@ pub(super) const WORK: &[Record] = &[
         lead: "Silver nitrate went into a bath that was there.",
         never: &["Never without goggles: silver nitrate blinds. Have an eye rinse at hand."],
         event: "replenished",
-        fields: |desk| nitrate(desk, "replenished"),
+        fields: |desk| nitrate(desk, "replenished", Kind::Weighed),
         ..PLAIN
     },
     Record {
@@ -240,15 +240,15 @@ pub(super) const WORK: &[Record] = &[
     },
 ];
 
-fn nitrate(desk: &Desk, event: &str) -> Vec<Field> {
+fn nitrate(desk: &Desk, event: &str, how_much: Kind) -> Vec<Field> {
     let at = |member: &str| format!("/event/{event}/{member}");
     vec![
         container(desk, &at("batch")),
         Field::new(
             "nitrate",
             at("silver_nitrate_g"),
-            "How much silver nitrate was weighed in?",
-            Kind::Figure("g"),
+            "How much silver nitrate went in?",
+            how_much,
         )
         .needed(),
         Field::new(

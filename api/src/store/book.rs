@@ -2,7 +2,7 @@
 
 use super::access::{Access, deed, sha256};
 use super::studio::no_studio;
-use super::{Change, Store, failed, json, not_before, number, parsed, text};
+use super::{Change, Store, failed, json, number, parsed, text, written};
 use crate::problem::{Code, ErrorEntry, Problem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -198,7 +198,8 @@ impl Store {
     }
 }
 
-/// Raises the numbers of a studio, which locks it until the change ends.
+/// Raises the numbers of a studio, which locks it until the change ends. What is recorded later never
+/// bears an earlier instant, also where the clock went back.
 pub(super) async fn lock(
     change: &mut Change,
     studio: &str,
@@ -206,27 +207,21 @@ pub(super) async fn lock(
     now: Timestamp,
 ) -> Result<Locked, Problem> {
     let row = sqlx::query(
-        "UPDATE studios SET last_sequence = last_sequence + $2, last_document = last_document + $3, last_deed = last_deed + 1 WHERE id = $1 RETURNING last_sequence, last_document, last_deed, last_recorded_at",
+        "UPDATE studios SET last_sequence = last_sequence + $2, last_document = last_document + $3, last_deed = last_deed + 1, last_recorded_at = CASE WHEN last_recorded_at > $4 THEN last_recorded_at ELSE $4 END WHERE id = $1 RETURNING last_sequence, last_document, last_deed, last_recorded_at",
     )
     .bind(studio)
     .bind(entries)
     .bind(documents)
+    .bind(written(now))
     .fetch_optional(&mut **change)
     .await
     .map_err(|e| failed(&e))?
     .ok_or_else(|| no_studio(studio))?;
-    let at = not_before(now, &text(&row, "last_recorded_at")?);
-    sqlx::query("UPDATE studios SET last_recorded_at = $2 WHERE id = $1")
-        .bind(studio)
-        .bind(&at)
-        .execute(&mut **change)
-        .await
-        .map_err(|e| failed(&e))?;
     Ok(Locked {
         sequence: number(&row, "last_sequence")?,
         document: number(&row, "last_document")?,
         deed: number(&row, "last_deed")?,
-        at,
+        at: text(&row, "last_recorded_at")?,
     })
 }
 

@@ -105,6 +105,9 @@ impl Location {
 #[derive(Debug, Clone)]
 pub struct Store {
     pool: AnyPool,
+    /// Where changes are made. SQLite makes one at a time: they share one connection, wait for it in
+    /// turn, and find in its memory what the last one read and wrote.
+    writing: AnyPool,
     backend: Backend,
     books: Arc<KnownBooks>,
 }
@@ -153,32 +156,44 @@ impl Store {
         }
         let options = AnyConnectOptions::from_str(&url)
             .map_err(|e| Problem::new(Code::InvalidArgument, format!("--database: {e}")))?;
-        let pool = AnyPoolOptions::new()
-            .max_connections(CONNECTIONS)
-            .acquire_timeout(PATIENCE)
-            .after_connect(move |connection, _| {
-                Box::pin(async move {
-                    if backend == Backend::Sqlite {
-                        // Committed is on the disk: the log is synced at each commit.
-                        connection
-                            .execute("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 10000")
-                            .await?;
-                    }
-                    Ok(())
+        let pool = |connections| {
+            AnyPoolOptions::new()
+                .max_connections(connections)
+                .acquire_timeout(PATIENCE)
+                // Nobody hangs up on a file.
+                .test_before_acquire(backend == Backend::Postgres)
+                .after_connect(move |connection, _| {
+                    Box::pin(async move {
+                        if backend == Backend::Sqlite {
+                            // Committed is on the disk: the log is synced at each commit.
+                            connection
+                                .execute("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 10000")
+                                .await?;
+                        }
+                        Ok(())
+                    })
                 })
-            })
-            .after_release(|connection, _| {
-                Box::pin(async move {
-                    // Where the disk is full SQLite ends the change by itself, and the driver goes on
-                    // counting it: such a connection is closed. The answer to a ping comes after all
-                    // that is still under way.
-                    connection.ping().await?;
-                    Ok(!connection.is_in_transaction())
+                .after_release(|connection, _| {
+                    Box::pin(async move {
+                        // Where the disk is full SQLite ends the change by itself, and the driver goes
+                        // on counting it: such a connection is closed. One that was dropped is being
+                        // taken back: the answer to a ping comes after that.
+                        if connection.is_in_transaction() {
+                            connection.ping().await?;
+                        }
+                        Ok(!connection.is_in_transaction())
+                    })
                 })
-            })
-            .connect_lazy_with(options);
+                .connect_lazy_with(options.clone())
+        };
+        let reading = pool(CONNECTIONS);
+        let writing = match backend {
+            Backend::Sqlite => pool(1),
+            Backend::Postgres => reading.clone(),
+        };
         let store = Self {
-            pool,
+            pool: reading,
+            writing,
             backend,
             books: Arc::default(),
         };
@@ -241,6 +256,7 @@ impl Store {
 
     /// Closes every connection, so that a file is whole.
     pub async fn close(&self) {
+        self.writing.close().await;
         self.pool.close().await;
     }
 
@@ -248,8 +264,8 @@ impl Store {
     /// find that another came first.
     async fn begin(&self) -> Result<Change, Problem> {
         let begun = match self.backend {
-            Backend::Sqlite => self.pool.begin_with("BEGIN IMMEDIATE").await,
-            Backend::Postgres => self.pool.begin().await,
+            Backend::Sqlite => self.writing.begin_with("BEGIN IMMEDIATE").await,
+            Backend::Postgres => self.writing.begin().await,
         };
         begun.map_err(|e| failed(&e))
     }

@@ -7,9 +7,12 @@ use super::request::{AccumulationLog, MOST_LINES, PreciousMetalAccount, Settleme
 use super::sheets::{all_dangers, known};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
 use crate::answer::{Notes, Severity};
+use crate::batch::Batch;
+use crate::estimate::Estimate;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{Date, Exact, write_decimal, write_significant};
-use crate::valuation::{ValuationOutcome, value_lot};
+use crate::valuation::{ValuationOutcome, price_words, value_lot};
+use crate::waste::classification::{Site, classify_batch};
 use rust_decimal::Decimal;
 
 /// Blank lines at the end of a log.
@@ -23,6 +26,29 @@ fn in_order(on: Date, before: Option<Date>, last: Date, at: String) -> Option<Fa
     before.filter(|b| on < *b).map(|b| {
         let detail = format!("{on} is before the line above it, {b}: expected the oldest first");
         Fault::new(FaultKind::DateOrder, at, detail)
+    })
+}
+
+/// The last day that a container may stay, by the rules of the desk; one for each category where that
+/// is not known, the earliest first; blank where none runs.
+fn must_leave_by(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    at: &str,
+    desk: Desk<'_>,
+) -> Result<String, Faults> {
+    let site = Site::of_nobody(desk.rules, desk.on);
+    // Its reasons stand in the record of the classification.
+    let found = classify_batch(batch, estimate, &site, at, &mut Notes::new())?;
+    let mut days: Vec<Date> = match &found.clock {
+        Some(clock) => vec![clock.due_on],
+        None => found.possible_clocks.iter().map(|c| c.due_on).collect(),
+    };
+    days.dedup();
+    let days: Vec<String> = days.iter().map(ToString::to_string).collect();
+    Ok(match days.as_slice() {
+        [] | [_] => days.concat(),
+        several => format!("{}: ask which", several.join(" or ")),
     })
 }
 
@@ -73,6 +99,14 @@ pub(super) fn accumulation(
         rows,
         total: None,
     };
+    let leave: Vec<String> = known
+        .iter()
+        .enumerate()
+        .map(|(i, (batch, estimate))| {
+            let place = format!("{at}/batches/{i}");
+            must_leave_by(batch, estimate.as_ref(), &place, desk)
+        })
+        .collect::<Result<_, _>>()?;
     let containers = Block::Table {
         columns: [
             "Container",
@@ -86,7 +120,8 @@ pub(super) fn accumulation(
         .collect(),
         rows: known
             .iter()
-            .map(|(batch, _)| {
+            .zip(leave)
+            .map(|((batch, _), leave)| {
                 vec![
                     batch.id.to_string(),
                     content_in_words(batch),
@@ -98,7 +133,7 @@ pub(super) fn accumulation(
                     batch
                         .waste_since
                         .map_or_else(String::new, |d| d.to_string()),
-                    String::new(),
+                    leave,
                 ]
             })
             .collect(),
@@ -287,9 +322,13 @@ pub(super) fn settlement(
         }),
     ));
     let price = &of.valuation.price;
+    let price_in_words = price_words(price.amount.decimal(), price.currency, price.per);
     fields.push(FieldLine::new(
         "Price expected",
-        crate::valuation::price_words(price.amount.decimal(), price.currency, price.per),
+        price.as_of_on.map_or_else(
+            || price_in_words.clone(),
+            |day| format!("{price_in_words}, of {day}"),
+        ),
     ));
     let mut inserts = Inserts::new();
     inserts.insert("parties", vec![Block::Fields { fields }]);

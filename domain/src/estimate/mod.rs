@@ -17,6 +17,7 @@ mod make_up;
 mod result;
 mod sense;
 mod stated;
+mod sum;
 mod test_strip;
 mod throughput;
 mod volhard_titration;
@@ -33,6 +34,7 @@ pub use evidence::{
 };
 pub use facts::bound_sources;
 pub use result::{Agreement, Estimate, EstimateRequest, EvidenceEstimate, InputShare, Interval};
+pub use sum::{SilverSum, silver_together};
 pub use throughput::{material_names, material_sources};
 
 use crate::answer::{Answer, Method, Notes};

@@ -16,11 +16,10 @@ use crate::budget::{Budget, BudgetPrices, SilverNitratePrice, budget_silver_use}
 use crate::decision::{
     Circumstances, LotAction, LotClocks, RecoveryOffer, RestoreTerms, decide_lot,
 };
-use crate::estimate::{Agreement, Estimate, Interval, estimate_batch};
+use crate::estimate::{Agreement, Estimate, estimate_batch, silver_together};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{ComputedGrams, ComputedTroyOunces, Currency, SignedAmount, TROY_OUNCE_G};
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
-use crate::statistics::normal_quantile;
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{Site, classify_batch, monthly_share};
@@ -503,18 +502,9 @@ fn totals(
     notes: &mut Notes,
 ) -> Totals {
     notes.method("/totals", TOTALS);
-    let figures: Vec<(f64, f64)> = estimates.iter().filter_map(Estimate::figure).collect();
-    let silver: f64 = figures.iter().map(|f| f.0).sum();
-    let u = figures.iter().map(|f| f.1 * f.1).sum::<f64>().sqrt();
-    // The sum of several is near a normal, whatever each is; a single one keeps its own interval.
-    let reach = normal_quantile(0.975) * u;
-    let mut read = estimates.iter().filter(|e| e.figure().is_some());
-    let (lower, upper) = match (read.next(), read.next()) {
-        (Some(one), None) => (one.lower_g(), one.upper_g()),
-        _ => (Some((silver - reach).max(0.0)), Some(silver + reach)),
-    };
+    let sum = silver_together(estimates);
     let ounce = TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8);
-    let silver_g = ComputedGrams::of(silver);
+    let silver_g = ComputedGrams::of(sum.silver_g);
     let currency = request.price.as_ref().map(|p| p.currency);
     let metal_value = request.price.as_ref().and_then(|p| {
         let value = p.value_of(silver_g.to_decimal().ok()?)?;
@@ -535,14 +525,11 @@ fn totals(
     };
     Totals {
         container_count: estimates.len(),
-        measured_count: figures.len(),
+        measured_count: estimates.iter().filter(|e| e.figure().is_some()).count(),
         silver_g,
-        standard_uncertainty_g: ComputedGrams::of(u),
-        interval_95_g: Interval {
-            lower: ComputedGrams::of(lower.unwrap_or_default()),
-            upper: upper.map(ComputedGrams::of),
-        },
-        silver_ozt: ComputedTroyOunces::of(silver / ounce),
+        standard_uncertainty_g: ComputedGrams::of(sum.standard_uncertainty_g),
+        interval_95_g: sum.interval_95_g,
+        silver_ozt: ComputedTroyOunces::of(sum.silver_g / ounce),
         currency,
         metal_value,
         net_as_decided: sum_of(&|_| true),

@@ -4,7 +4,7 @@ use super::defaults::defaults;
 use super::terms::Constituent;
 use crate::answer::{Method, Notes};
 use crate::batch::{Batch, BatchKind, LotForm};
-use crate::estimate::{Agreement, Estimate};
+use crate::estimate::{Agreement, Estimate, silver_together};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{
     ComputedGrams, ComputedTroyOunces, Exact, Identifier, Percent, TROY_OUNCE_G, TooLarge,
@@ -20,7 +20,7 @@ pub const MOST_BATCHES: usize = 500;
 
 pub(super) const LOT_SUM: Method = Method {
     name: "silver of a lot",
-    formula: "m = sum of m_i; u = sqrt(sum of u_i^2), the batches taken as independent; the half-widths of the 95 % intervals combine likewise",
+    formula: "m = sum of m_i; u = sqrt(sum of u_i^2), the batches taken as independent; 95 % interval m - 1.96 u to m + 1.96 u, not below 0, and of a single batch its own",
     source: "jcgm100",
 };
 
@@ -229,9 +229,7 @@ fn why_unknown(estimate: &Estimate) -> String {
 
 /// Sums the silver of a lot.
 ///
-/// `m = sum m_i`, `u = sqrt(sum u_i^2)` with the batches taken as independent; lower and upper
-/// half-widths of the 95 % intervals combine in the same way, so that a lot of one batch keeps its
-/// own interval. `at` is the lot's own place. Two batches of 100 g (u = 3 g) and 50 g (u = 4 g) make 150 g with u = 5 g.
+/// See [`silver_together`]. `at` is the lot's own place.
 ///
 /// # Errors
 /// The batches without a figure: an unknown is never taken for zero.
@@ -240,31 +238,19 @@ pub fn lot_silver(
     at: &str,
     notes: &mut Notes,
 ) -> Result<LotSilver, Vec<UnknownBatch>> {
-    let (mut silver, mut variance, mut below, mut above) = (0.0, 0.0, 0.0, Some(0.0));
-    let mut unknown = Vec::new();
-    for LotBatch {
-        batch, estimate, ..
-    } in &lot.batches
-    {
-        let Some((m, u)) = estimate.figure() else {
-            unknown.push(UnknownBatch {
-                batch: batch.id.clone(),
-                reason: why_unknown(estimate),
-            });
-            continue;
-        };
-        silver += m;
-        variance += u * u;
-        below += estimate.lower_g().map_or(1.96 * u, |low| m - low).powi(2);
-        above = match (above, estimate.interval_95_g) {
-            (Some(sum), Some(interval)) => interval.upper.map(|up| sum + (up.get() - m).powi(2)),
-            (Some(sum), None) => Some(sum + (1.96 * u).powi(2)),
-            (None, _) => None,
-        };
-    }
+    let unknown: Vec<UnknownBatch> = lot
+        .batches
+        .iter()
+        .filter(|of| of.estimate.figure().is_none())
+        .map(|of| UnknownBatch {
+            batch: of.batch.id.clone(),
+            reason: why_unknown(of.estimate),
+        })
+        .collect();
     if !unknown.is_empty() {
         return Err(unknown);
     }
+    let sum = silver_together(lot.batches.iter().map(|of| of.estimate));
     notes.method("/silver", LOT_SUM);
     if lot.batches.len() > 1 {
         notes.assume(
@@ -275,11 +261,13 @@ pub fn lot_silver(
         );
     }
     Ok(LotSilver {
-        silver_g: ComputedGrams::of(silver),
-        silver_ozt: ComputedTroyOunces::of(silver / TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8)),
-        standard_uncertainty_g: ComputedGrams::of(variance.sqrt()),
-        lower_95_g: ComputedGrams::of((silver - below.sqrt()).max(0.0)),
-        upper_95_g: above.map(|a| ComputedGrams::of(silver + a.sqrt())),
+        silver_g: ComputedGrams::of(sum.silver_g),
+        silver_ozt: ComputedTroyOunces::of(
+            sum.silver_g / TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8),
+        ),
+        standard_uncertainty_g: ComputedGrams::of(sum.standard_uncertainty_g),
+        lower_95_g: sum.interval_95_g.lower,
+        upper_95_g: sum.interval_95_g.upper,
     })
 }
 
