@@ -186,6 +186,7 @@ impl Input<'_> {
     }
 
     fn choose(&self, of: &Choices) -> Markup {
+        let many = of.len() > super::sheet::MOST_DESCRIBED;
         let described = Some(self.described).filter(|d| !d.is_empty());
         html! {
             select id=(self.name) name=(self.name) aria-describedby=[described]
@@ -195,9 +196,9 @@ impl Input<'_> {
                     option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
                 }
                 @for (value, words) in of {
-                    // An option without a value of its own has its words for one.
+                    // One of very many has its words for its value where they are the same.
                     @let shown = plain(&f(words));
-                    option value=[Some(value).filter(|v| **v != shown.0)] selected[value == self.typed] {
+                    option value=[Some(value).filter(|v| !many || **v != shown.0)] selected[value == self.typed] {
                         (shown)
                     }
                 }

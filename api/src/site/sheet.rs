@@ -75,7 +75,7 @@ pub(super) struct Desk {
 }
 
 /// Containers that a list to choose from says the kind of: a page with more would be long to fetch.
-const MOST_DESCRIBED: usize = 300;
+pub(super) const MOST_DESCRIBED: usize = 300;
 
 impl Desk {
     /// The containers to choose from; where they are very many, by their names alone.
