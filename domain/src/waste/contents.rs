@@ -6,6 +6,7 @@ use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowl
 use crate::quantity::Ph;
 use crate::substance::{Group, substance};
 use serde::Serialize;
+use std::borrow::Cow;
 
 mod strength;
 
@@ -33,7 +34,7 @@ pub struct Held {
     /// How it is known.
     pub certainty: Certainty,
     /// The substance or the kind of container it comes from, in words.
-    pub from: String,
+    pub from: Cow<'static, str>,
 }
 
 /// Everything a container holds, by hazard group.
@@ -70,22 +71,27 @@ impl Contents {
     }
 
     /// Adds a group; knowing outranks presuming.
-    pub(super) fn add(&mut self, group: Group, certainty: Certainty, from: &str) {
+    pub(super) fn add(
+        &mut self,
+        group: Group,
+        certainty: Certainty,
+        from: impl Into<Cow<'static, str>>,
+    ) {
         match self.held.iter_mut().find(|h| h.group == group) {
             Some(held) if held.certainty >= certainty => {}
             Some(held) => {
                 held.certainty = certainty;
-                from.clone_into(&mut held.from);
+                held.from = from.into();
             }
             None => self.held.push(Held {
                 group,
                 certainty,
-                from: from.to_owned(),
+                from: from.into(),
             }),
         }
     }
 
-    fn add_all(&mut self, groups: &[Group], certainty: Certainty, from: &str) {
+    fn add_all(&mut self, groups: &[Group], certainty: Certainty, from: &'static str) {
         for group in groups {
             self.add(*group, certainty, from);
         }
@@ -104,7 +110,7 @@ impl Contents {
     /// Takes in everything that `other` holds.
     pub(super) fn merge(&mut self, other: &Self) {
         for h in &other.held {
-            self.add(h.group, h.certainty, &h.from);
+            self.add(h.group, h.certainty, h.from.clone());
         }
         for name in &other.unknown {
             if !self.unknown.contains(name) {
@@ -172,7 +178,7 @@ pub fn implied_groups(batch: &Batch) -> Contents {
                 Group::Acid if is_fixer && !known.is(Group::StrongAcid) => Group::AcidFixer,
                 other => *other,
             };
-            contents.add(group, Certainty::Known, &known.name);
+            contents.add(group, Certainty::Known, known.name.as_str());
         }
     }
     from_kind(batch, &mut contents);
@@ -209,7 +215,7 @@ fn from_mixture(batch: &Batch, contents: &mut Contents) {
                 held.certainty
             };
             let from = format!("{}, which went in from `{}`", held.from, one.from);
-            contents.add(held.group, certainty, &from);
+            contents.add(held.group, certainty, from);
         }
     }
 }

@@ -222,7 +222,7 @@ pub(super) fn site_category(
             month,
             possible: Vec::new(),
             needs: Vec::new(),
-            authority: Some(rule.rule.clone()),
+            authority: Some(rule.rule),
         };
     }
     let possible = rules
