@@ -41,9 +41,17 @@ pub struct Held {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Contents {
     held: Vec<Held>,
+    /// The groups held, a bit for each.
+    groups: u64,
     /// Names that we do not know, and contents that nobody stated.
     unknown: Vec<String>,
 }
+
+const fn bit(group: Group) -> u64 {
+    1 << group as u32
+}
+
+const _: () = assert!(Group::ALL.len() <= u64::BITS as usize);
 
 impl Contents {
     /// Everything held, in no particular order; one entry per group.
@@ -60,8 +68,8 @@ impl Contents {
 
     /// Whether the group is held, known or presumed.
     #[must_use]
-    pub fn holds(&self, group: Group) -> bool {
-        self.held.iter().any(|h| h.group == group)
+    pub const fn holds(&self, group: Group) -> bool {
+        self.groups & bit(group) != 0
     }
 
     /// Where the group comes from, in words.
@@ -77,17 +85,18 @@ impl Contents {
         certainty: Certainty,
         from: impl Into<Cow<'static, str>>,
     ) {
-        match self.held.iter_mut().find(|h| h.group == group) {
-            Some(held) if held.certainty >= certainty => {}
-            Some(held) => {
-                held.certainty = certainty;
-                held.from = from.into();
-            }
-            None => self.held.push(Held {
+        if !self.holds(group) {
+            self.groups |= bit(group);
+            self.held.push(Held {
                 group,
                 certainty,
                 from: from.into(),
-            }),
+            });
+        } else if let Some(held) = self.held.iter_mut().find(|h| h.group == group)
+            && held.certainty < certainty
+        {
+            held.certainty = certainty;
+            held.from = from.into();
         }
     }
 
@@ -479,7 +488,11 @@ fn developer(batch: &Batch, contents: &mut Contents, used: bool) {
 /// liquor is not, but is to be tested.
 #[must_use]
 pub fn bears_silver(batch: &Batch) -> bool {
-    let contents = implied_groups(batch);
+    holds_silver(batch, &implied_groups(batch))
+}
+
+/// The same of a batch whose contents are known already.
+pub(crate) fn holds_silver(batch: &Batch, contents: &Contents) -> bool {
     let stated = batch
         .known_substances()
         .any(|s| s.is(Group::Silver) || s.is(Group::SilverComplex) || s.is(Group::SilverSolid));

@@ -97,10 +97,21 @@ pub(crate) fn find_codes(
     at: &str,
     notes: &mut Notes,
 ) -> Option<Findings> {
+    codes_of(batch, &implied_groups(batch), estimate, rules, at, notes)
+}
+
+/// The same of a batch whose contents are known already.
+pub(super) fn codes_of(
+    batch: &Batch,
+    contents: &Contents,
+    estimate: Option<&Estimate>,
+    rules: &RuleSet,
+    at: &str,
+    notes: &mut Notes,
+) -> Option<Findings> {
     if rules.is_silent() {
         return None;
     }
-    let contents = implied_groups(batch);
     let mut found = Findings::default();
     for name in contents.unknown() {
         found.test(
@@ -111,20 +122,20 @@ pub(crate) fn find_codes(
     }
     for limit in &rules.toxicity {
         if limit.element == "silver" {
-            silver_code(batch, estimate, &contents, limit, rules, notes, &mut found);
+            silver_code(batch, estimate, contents, limit, rules, notes, &mut found);
         } else {
-            element_code(batch, &contents, limit, &mut found);
+            element_code(batch, contents, limit, &mut found);
         }
     }
     if let Some(rule) = &rules.ignitability {
-        ignitable::find(batch, &contents, rule, &mut found);
+        ignitable::find(batch, contents, rule, &mut found);
     }
     if let Some(rule) = &rules.corrosivity {
-        corrosive(batch, &contents, rule, &mut found);
+        corrosive(batch, contents, rule, &mut found);
     }
-    reactive(batch, &contents, rules, &mut found);
-    hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
-    listed(batch, &contents, rules, &mut found);
+    reactive(batch, contents, rules, &mut found);
+    hazard::find((batch, at), estimate, contents, rules, notes, &mut found);
+    listed(batch, contents, rules, &mut found);
     mixture::find(batch, rules, &mut found);
     found.list = list::find(batch, rules, &mut found);
     Some(found)

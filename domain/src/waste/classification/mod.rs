@@ -23,9 +23,9 @@ pub(crate) use codes::find_codes;
 pub(crate) use hazard::{Part, parts_of};
 pub(crate) use ignitable::alcohol_percent;
 
-use super::contents::{Certainty, bears_silver};
+use super::contents::{Certainty, implied_groups};
 use super::rule_set::RuleSet;
-use super::storage::{ContainerFinding, container_findings, storage_danger};
+use super::storage::{ContainerFinding, container_findings, danger_of};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
@@ -164,11 +164,12 @@ pub fn classify_batch(
         }
     }
     Faults::none_of(faults)?;
-    if let Some(danger) = storage_danger(batch) {
+    let contents = implied_groups(batch);
+    if let Some(danger) = danger_of(batch, &contents) {
         notes.warn("", Severity::Danger, danger.warning());
     }
     let standing = standing_of(batch);
-    let Some(findings) = find_codes(batch, estimate, site.rules, at, notes) else {
+    let Some(findings) = codes::codes_of(batch, &contents, estimate, site.rules, at, notes) else {
         return Ok(ask_everything(batch, site, standing, notes));
     };
     let material = list::material(batch, standing.is, site.rules);
@@ -177,13 +178,12 @@ pub fn classify_batch(
     let category = category::site_category(batch, &findings, hazardous, mass_kg, site, standing.is);
     let clocks = category::clocks(batch, &findings, &category, site, standing.is, notes);
     let paperwork = paperwork::gather(
-        batch,
+        (batch, &contents),
         &findings,
         hazardous,
         &category,
         site,
         standing.is,
-        bears_silver(batch),
     );
     for code in &findings.codes {
         notes.cite(source_key(&code.authority.source));

@@ -7,7 +7,7 @@ use super::result::{
 };
 use crate::batch::Batch;
 use crate::substance::Group;
-use crate::waste::contents::implied_groups;
+use crate::waste::contents::{Contents, holds_silver};
 use crate::waste::rule_set::{Authority, DilutionBranch, DutyRule, When};
 use std::borrow::Cow;
 
@@ -23,16 +23,16 @@ pub(super) struct Paperwork {
 }
 
 pub(super) fn gather(
-    batch: &Batch,
+    (batch, contents): (&Batch, &Contents),
     findings: &Findings,
     hazardous: Hazardous,
     category: &GeneratorCategory,
     site: &Site,
     standing: Standing,
-    bears_silver: bool,
 ) -> Paperwork {
     let rules = site.rules;
-    let acid = implied_groups(batch).holds(Group::Acid);
+    let bears_silver = holds_silver(batch, contents);
+    let acid = contents.holds(Group::Acid);
     let cyanide = findings
         .codes
         .iter()
