@@ -264,6 +264,25 @@ impl Notes {
         }
     }
 
+    /// Takes in what was noted aside, as if it had been noted here.
+    pub fn take_in(&mut self, aside: Self) {
+        for used in aside.methods {
+            let method = Method {
+                name: used.name,
+                formula: used.formula,
+                source: used.source,
+            };
+            self.method(&used.about, method);
+        }
+        for one in aside.assumptions {
+            self.assume(&one.about, one.field, one.source, one.text);
+        }
+        for one in aside.warnings {
+            self.warn(&one.about, one.severity, one.text);
+        }
+        self.references.extend(aside.references);
+    }
+
     /// Records a source without a method, such as a datum or a rule.
     pub fn cite(&mut self, source: &'static str) {
         self.references.insert(source);
