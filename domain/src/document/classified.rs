@@ -137,7 +137,7 @@ fn duties(found: &Classification, notes: &mut Notes) -> Vec<Block> {
                 || d.text.clone().into_owned(),
                 |keep| format!("{} Keep it {keep}.", d.text),
             );
-            vec![text, findings::clause(&d.authority, notes)]
+            vec![text, findings::clause(d.authority, notes)]
         })
         .collect();
     if !rows.is_empty() {

@@ -21,7 +21,8 @@ pub(super) fn solve(a: &mut Matrix, b: &mut [f64; MAX_UNKNOWNS], n: usize) -> bo
                 pivot = i;
             }
         }
-        if !(a[pivot][k].abs() > 1e-300) {
+        let largest = a[pivot][k].abs();
+        if largest.is_nan() || largest < 1e-300 {
             return false;
         }
         let (top, bottom) = a.split_at_mut(k + 1);

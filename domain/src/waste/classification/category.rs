@@ -391,7 +391,7 @@ fn clock_from(rule: &ClockRule, start: Date, site: &Site, notes: &mut Notes) -> 
     let days = far.unwrap_or(rule.limit_day_count);
     let authority: &Authority = match (&rule.far_rule, far) {
         (Some(far_rule), Some(_)) => far_rule,
-        _ => &rule.rule,
+        _ => rule.rule,
     };
     let trigger = rule
         .trigger

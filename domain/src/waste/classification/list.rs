@@ -51,7 +51,7 @@ pub(super) fn find(
                     entry.title
                 ),
                 None,
-                &entry.rule,
+                entry.rule,
             );
         }
     }
