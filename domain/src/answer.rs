@@ -201,17 +201,24 @@ impl Notes {
         pointer
     }
 
+    /// Whether a pointer noted before is the one that `about` would make now.
+    fn is_about(&self, pointer: &str, about: &str) -> bool {
+        let about = if self.whole { "" } else { about };
+        pointer
+            .strip_prefix(self.at.as_str())
+            .is_some_and(|rest| rest == about)
+    }
+
     /// Records that `method` gave the part of the result at `about`.
     pub fn method(&mut self, about: &str, method: Method) {
         self.references.insert(method.source);
-        let about = self.pointer(about);
         if !self
             .methods
             .iter()
-            .any(|m| m.about == about && m.name == method.name)
+            .any(|m| m.name == method.name && self.is_about(&m.about, about))
         {
             self.methods.push(MethodUsed {
-                about,
+                about: self.pointer(about),
                 name: method.name,
                 formula: method.formula,
                 source: method.source,
@@ -255,6 +262,25 @@ impl Notes {
         if !self.warnings.contains(&warning) {
             self.warnings.push(warning);
         }
+    }
+
+    /// Takes in what was noted aside, as if it had been noted here.
+    pub fn take_in(&mut self, aside: Self) {
+        for used in aside.methods {
+            let method = Method {
+                name: used.name,
+                formula: used.formula,
+                source: used.source,
+            };
+            self.method(&used.about, method);
+        }
+        for one in aside.assumptions {
+            self.assume(&one.about, one.field, one.source, one.text);
+        }
+        for one in aside.warnings {
+            self.warn(&one.about, one.severity, one.text);
+        }
+        self.references.extend(aside.references);
     }
 
     /// Records a source without a method, such as a datum or a rule.

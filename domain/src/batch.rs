@@ -418,15 +418,18 @@ impl Batch {
         }
         if let Some(container) = &self.container {
             let volume = self.volume_l.as_ref().map(|v| v.as_f64());
-            faults.extend(container.faults(volume, &format!("{at}/container")));
+            faults.extend(container.faults(volume, format_args!("{at}/container")));
         }
-        let list = format!("{at}/mixed_in");
-        faults.extend(at_most(&list, self.mixed_in.len(), MOST_MIXED_IN).err());
+        let list = format_args!("{at}/mixed_in");
+        faults.extend(at_most(list, self.mixed_in.len(), MOST_MIXED_IN).err());
         for (i, one) in self.mixed_in.iter().enumerate() {
-            faults.extend(composition_faults(&one.composition, &format!("{list}/{i}")));
+            faults.extend(composition_faults(
+                &one.composition,
+                format_args!("{list}/{i}"),
+            ));
         }
-        let list = format!("{at}/evidence");
-        faults.extend(at_most(&list, self.evidence.len(), MOST_EVIDENCE).err());
+        let list = format_args!("{at}/evidence");
+        faults.extend(at_most(list, self.evidence.len(), MOST_EVIDENCE).err());
         faults
     }
 }

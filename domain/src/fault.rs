@@ -143,11 +143,11 @@ impl std::error::Error for Faults {}
 ///
 /// # Errors
 /// [`FaultKind::TooMany`] at `pointer`.
-pub fn at_most(pointer: &str, length: usize, most: usize) -> Result<(), Fault> {
+pub fn at_most(pointer: impl fmt::Display, length: usize, most: usize) -> Result<(), Fault> {
     if length > most {
         return Err(Fault::new(
             FaultKind::TooMany,
-            pointer,
+            pointer.to_string(),
             format!("{length} entries: expected at most {most} in one request"),
         ));
     }

@@ -153,12 +153,12 @@ pub(super) fn law(of: &Classification) -> Markup {
             "Do",
             of.duties
                 .iter()
-                .map(|d| d.text.as_str())
+                .map(|d| d.text.as_ref())
                 .collect::<Vec<_>>(),
         ),
         (
             "Marks on the container",
-            of.marks.iter().map(|d| d.text.as_str()).collect(),
+            of.marks.iter().map(|d| d.text.as_ref()).collect(),
         ),
         ("Ask", of.questions.iter().map(String::as_str).collect()),
         ("Never", of.never.iter().map(String::as_str).collect()),

@@ -5,6 +5,7 @@ use crate::quantity::{
     Identifier, MeasuredGramsPerLitre, MeasuredMolesPerLitre, MeasuredPercentWW,
 };
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// One dissolved or contained substance. At most one of the three amounts may be given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -42,7 +43,7 @@ pub const MOST_COMPONENTS: usize = 50;
 
 /// What is wrong with a composition: two amounts for one substance, and too many substances. `at` is the
 /// place of what it belongs to.
-pub(super) fn composition_faults(composition: &[Component], at: &str) -> Vec<Fault> {
+pub(super) fn composition_faults(composition: &[Component], at: impl fmt::Display) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (i, part) in composition.iter().enumerate() {
         let given = [

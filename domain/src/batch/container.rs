@@ -3,6 +3,7 @@
 use crate::fault::{Fault, FaultKind};
 use crate::quantity::{Litres, Percent, Text};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// What a vessel is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -85,7 +86,7 @@ impl Container {
         })
     }
 
-    pub(super) fn faults(&self, volume_l: Option<f64>, at: &str) -> Vec<Fault> {
+    pub(super) fn faults(&self, volume_l: Option<f64>, at: impl fmt::Display) -> Vec<Fault> {
         let mut faults = Vec::new();
         let capacity = self.capacity_l.map(|c| c.as_f64());
         if capacity == Some(0.0) {

@@ -30,7 +30,7 @@ pub(super) struct BroughtIn {
 /// Everything that can be wrong with the iodizer and the plates.
 pub(super) fn faults(request: &BathCareRequest, at: &str) -> Vec<Fault> {
     let mut faults = Vec::new();
-    faults.extend(at_most(&format!("{at}/plates"), request.plates.len(), MOST_PLATES).err());
+    faults.extend(at_most(format!("{at}/plates"), request.plates.len(), MOST_PLATES).err());
     if let Some(iodizer) = &request.iodizer {
         let list = format!("{at}/iodizer/salts");
         faults.extend(at_most(&list, iodizer.salts.len(), MOST_SALTS).err());

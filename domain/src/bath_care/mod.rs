@@ -301,7 +301,7 @@ fn faults(request: &BathCareRequest, at: &str) -> Vec<Fault> {
     let mut faults = request.batch.faults(&format!("{at}/batch"));
     faults.extend(build_up::faults(request, at));
     faults.extend(ammonium::conflict(request, at));
-    faults.extend(at_most(&format!("{at}/signs"), request.signs.len(), MOST_SIGNS).err());
+    faults.extend(at_most(format!("{at}/signs"), request.signs.len(), MOST_SIGNS).err());
     faults.extend(strength::faults(request, at));
     let (low, high) = (&facts().lowest_target_ph, &facts().highest_target_ph);
     if let Some(ph) = request.target_ph

@@ -265,7 +265,7 @@ fn check(silver_use: &SilverUse, at: &str, prices: BudgetPrices<'_>) -> Vec<Faul
         ("baths", silver_use.baths.len()),
         ("streams", silver_use.streams.len()),
     ] {
-        if let Err(fault) = at_most(&format!("{at}/{list}"), length, MOST_LINES) {
+        if let Err(fault) = at_most(format!("{at}/{list}"), length, MOST_LINES) {
             faults.push(fault);
         }
     }

@@ -39,6 +39,14 @@ struct Case {
     nitrate: Decimal,
 }
 
+/// What is bought, got back and charged for some pieces, the same under every price: grams, and the
+/// share of the yearly charges.
+struct Parts {
+    nitrate: Decimal,
+    recovered: Decimal,
+    share: Decimal,
+}
+
 pub(super) struct Cases {
     currency: Currency,
     payable: Decimal,
@@ -190,8 +198,18 @@ impl Cases {
         divisor: u32,
         at: &str,
     ) -> Result<CostCases, Faults> {
+        let exact = |value: f64| ComputedFactor::of(value).to_decimal().ok();
+        let parts = || {
+            Some(Parts {
+                nitrate: exact(flow.nitrate.value() * count)?,
+                recovered: exact(flow.recovered.value() * count)?,
+                share: exact(flow.nitrate.value() * count / total.nitrate.value())?,
+            })
+        };
+        let parts = parts().ok_or_else(|| too_large(at))?;
         let lines = |case: &Case| {
-            self.lines(case, flow, total, count, divisor)
+            let u = self.net_at(case, flow, total, count).standard_uncertainty();
+            self.lines(case, &parts, u, divisor)
                 .ok_or_else(|| too_large(at))
         };
         Ok(CostCases {
@@ -204,40 +222,33 @@ impl Cases {
     fn lines(
         &self,
         case: &Case,
-        flow: &Flow,
-        total: &Flow,
-        count: f64,
+        parts: &Parts,
+        standard_uncertainty: f64,
         divisor: u32,
     ) -> Option<CostLines> {
-        let grams = |of: &Uncertain| ComputedGrams::of(of.value() * count).to_decimal().ok();
         let part = |value: Decimal| {
             value
                 .checked_div(Decimal::from(divisor))
                 .map(|v| SignedAmount::rounded(v, self.currency))
         };
-        let nitrate = grams(&flow.nitrate)?;
-        let bought = part(nitrate.checked_mul(case.nitrate)?)?;
+        let bought = part(parts.nitrate.checked_mul(case.nitrate)?)?;
         let recovered = part(percent_of(
-            grams(&flow.recovered)?.checked_mul(case.metal)?,
+            parts.recovered.checked_mul(case.metal)?,
             self.payable,
         )?)?;
-        let share = ComputedFactor::of(flow.nitrate.value() * count / total.nitrate.value())
-            .to_decimal()
-            .ok()?;
-        let charges = part(self.charges.checked_mul(share)?)?;
+        let charges = part(self.charges.checked_mul(parts.share)?)?;
         // The net is the sum of the rounded lines, so that a reader who adds them finds it.
         let net = bought
             .decimal()
             .checked_sub(recovered.decimal())?
             .checked_add(charges.decimal())?;
-        let u = self.net_at(case, flow, total, count).standard_uncertainty();
-        let u = ComputedFactor::try_new(u).ok()?.to_decimal().ok()?;
+        let u = ComputedFactor::try_new(standard_uncertainty).ok()?;
         Some(CostLines {
             silver_nitrate: bought,
             recovered_silver: recovered,
             charges,
             net: SignedAmount::rounded(net, self.currency),
-            net_standard_uncertainty: part(u)?,
+            net_standard_uncertainty: part(u.to_decimal().ok()?)?,
         })
     }
 

@@ -5,7 +5,7 @@ use super::constants::SILVER;
 use super::reagent::Reagent;
 use super::solver::{Equilibrium, EquilibriumError};
 use super::species::{Component, tables};
-use super::system::{LN_10, Mixture, System};
+use super::system::{LN_10, MAX_SPECIES, Mixture, System};
 use crate::batch::Batch;
 use crate::quantity::write_significant;
 use crate::substance::{Group, Substance, substance, substances};
@@ -228,46 +228,52 @@ fn with_acid(base: &Mixture, acid_mol: f64) -> Mixture {
 /// they are: the change of the protons in water and in each component that holds some by itself.
 /// Moves the activities of the components along, so that the next search begins there.
 fn shift_ph(found: &mut Equilibrium, fall: f64) -> f64 {
-    const HYDROGEN: u32 = 1 << Component::Hydrogen.index();
-    let t = tables();
-    let shifted = |protons: i8, molality: f64| molality * 10f64.powf(f64::from(protons) * fall);
+    let hydrogen = Component::Hydrogen.index();
+    // What a species holds beside hydrogen: one component, or nothing; others do not count.
+    let alone = |mask: u32| match mask & !(1 << hydrogen) {
+        0 => Some(hydrogen),
+        one if one.is_power_of_two() => Some(one.trailing_zeros() as usize),
+        _ => None,
+    };
+    let mut shifted = [0.0; MAX_SPECIES];
+    let mut before = [0.0; Component::COUNT];
+    let mut after = [0.0; Component::COUNT];
     let mut change = 0.0;
-    for component in Component::ALL {
-        let own = 1 << component.index();
-        let molality = found.molality;
-        let of_it = || {
-            t.species
-                .iter()
-                .zip(molality)
-                .filter(|(s, m)| *m > 0.0 && s.mask & own != 0 && s.mask & !(own | HYDROGEN) == 0)
+    let held = || tables().species.iter().zip(found.molality).enumerate();
+    for (i, (species, molality)) in held().filter(|(_, (_, m))| *m > 0.0) {
+        let Some(component) = alone(species.mask) else {
+            continue;
         };
-        if component == Component::Hydrogen {
-            for (species, molality) in of_it() {
-                let protons = species.of(component);
-                change += f64::from(protons) * (shifted(protons, molality) - molality);
-            }
-            continue;
-        }
-        let (mut before, mut after) = (0.0, 0.0);
-        for (species, molality) in of_it() {
-            let count = f64::from(species.of(component));
-            before += count * molality;
-            after += count * shifted(species.of(Component::Hydrogen), molality);
-        }
-        if after <= 0.0 {
-            continue;
-        }
-        for (species, molality) in of_it() {
-            let protons = species.of(Component::Hydrogen);
-            let scaled = shifted(protons, molality) * before / after;
-            change += f64::from(protons) * (scaled - molality);
-        }
-        if let Some(ln) = found.ln_activity.get_mut(component.index()) {
-            *ln += (before / after).ln();
+        let protons = f64::from(species.of(Component::Hydrogen));
+        shifted[i] = molality * 10f64.powf(protons * fall);
+        if component == hydrogen {
+            change += protons * (shifted[i] - molality);
+        } else {
+            let count = f64::from(species.components[component]);
+            before[component] += count * molality;
+            after[component] += count * shifted[i];
         }
     }
-    if let Some(ln) = found.ln_activity.get_mut(Component::Hydrogen.index()) {
-        *ln += fall * LN_10;
+    for (i, (species, molality)) in held() {
+        if let Some(component) = alone(species.mask)
+            && component != hydrogen
+            && after[component] > 0.0
+        {
+            let scaled = shifted[i] * before[component] / after[component];
+            change += f64::from(species.of(Component::Hydrogen)) * (scaled - molality);
+        }
+    }
+    for (component, ln) in found
+        .ln_activity
+        .iter_mut()
+        .enumerate()
+        .take(Component::COUNT)
+    {
+        if component == hydrogen {
+            *ln += fall * LN_10;
+        } else if after[component] > 0.0 {
+            *ln += (before[component] / after[component]).ln();
+        }
     }
     change * found.water_kg
 }

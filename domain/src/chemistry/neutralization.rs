@@ -122,6 +122,8 @@ impl Base {
 /// A dose of base and the liquor it makes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BaseDose {
+    /// The liquor before it.
+    pub start: Equilibrium,
     /// Base, mol.
     pub base_mol: f64,
     /// Carbon dioxide that leaves, mol.
@@ -199,8 +201,13 @@ impl Doses<'_> {
         }
     }
 
-    /// Closes the bracket to a pH within 1e-9 of the target, or to 1e-13 of the dose.
-    fn close(&mut self, mut between: Bracket, target_ph: f64) -> Result<f64, EquilibriumError> {
+    /// Closes the bracket to a pH within 1e-9 of the target, or to 1e-13 of the dose: the dose, and
+    /// the liquor with it.
+    fn close(
+        &mut self,
+        mut between: Bracket,
+        target_ph: f64,
+    ) -> Result<(f64, Equilibrium), EquilibriumError> {
         const MOST_ROUNDS: u32 = 100;
         // A strong acid's curve is straight in the excess of acid over hydroxide, a buffer's in pH:
         // each is tried in turn, through the two latest points.
@@ -227,7 +234,8 @@ impl Doses<'_> {
             } else {
                 0.5 * (low + high)
             };
-            let ph = self.ph(dose)?;
+            let solved = self.at(dose)?;
+            let ph = solved.ph();
             before = last;
             last = (dose, ph);
             if ph >= target_ph {
@@ -236,10 +244,11 @@ impl Doses<'_> {
                 between.low = last;
             }
             if (ph - target_ph).abs() < 1e-9 || between.high.0 - between.low.0 <= 1e-13 * dose {
-                return Ok(dose);
+                return Ok((dose, solved.clone()));
             }
         }
-        Ok(0.5 * (between.low.0 + between.high.0))
+        let dose = 0.5 * (between.low.0 + between.high.0);
+        Ok((dose, self.at(dose)?.clone()))
     }
 }
 
@@ -278,12 +287,13 @@ pub fn base_for_ph(
         system,
         liquor,
         base,
-        near: Some(start),
+        // The first dose lies far from the start.
+        near: None,
     };
     let between = doses.bracket(start_ph, target_ph)?;
-    let base_mol = doses.close(between, target_ph)?;
-    let equilibrium = doses.at(base_mol)?.clone();
+    let (base_mol, equilibrium) = doses.close(between, target_ph)?;
     Ok(BaseDose {
+        start,
         base_mol,
         carbon_dioxide_released_mol: equilibrium.carbon_dioxide_released_mol,
         equilibrium,

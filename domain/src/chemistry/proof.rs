@@ -232,12 +232,16 @@ pub fn prove(system: &System, mixture: &Mixture, answer: &Equilibrium) -> Result
         }
         log
     };
+    let known = (log_activity.iter().enumerate()).fold(0u32, |known, (i, log)| {
+        known | u32::from(log.is_finite()) << i
+    });
     for (i, solid) in t.solids.iter().enumerate() {
-        if !mixture.solids.contains(i) {
+        let there = answer.solid_mol.get(i).is_some_and(|n| *n > 0.0);
+        // A solid of which something is not in the mixture has no index, and must not be there.
+        if !mixture.solids.contains(i) || (solid.mask & !known != 0 && !there) {
             continue;
         }
         let si = index(solid, system.ln_k_phase.get(i).copied().unwrap_or_default());
-        let there = answer.solid_mol.get(i).is_some_and(|n| *n > 0.0);
         let off = if there { si.abs() } else { si.max(0.0) };
         if si.is_finite() || there {
             proof.saturation = proof.saturation.max(off);

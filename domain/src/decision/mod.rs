@@ -264,7 +264,7 @@ impl<'a> Circumstances<'a> {
         let mut faults = Vec::new();
         faults.extend(
             at_most(
-                &format!("{at}/expected_fill_g"),
+                format_args!("{at}/expected_fill_g"),
                 self.expected_fill_g.len(),
                 MOST_MONTHS,
             )
@@ -272,24 +272,24 @@ impl<'a> Circumstances<'a> {
         );
         faults.extend(
             at_most(
-                &format!("{at}/recovery_offers"),
+                format_args!("{at}/recovery_offers"),
                 self.recovery_offers.len(),
                 MOST_OFFERS,
             )
             .err(),
         );
         for (i, offer) in self.recovery_offers.iter().enumerate().take(MOST_OFFERS) {
-            let place = format!("{at}/recovery_offers/{i}");
-            faults.extend(market.same_currency(offer.currency, &place));
+            let place = format_args!("{at}/recovery_offers/{i}");
+            faults.extend(market.same_currency(offer.currency, place));
             if let Some(terms) = &offer.terms {
-                let place = format!("{place}/terms");
-                faults.extend(market.same_currency(terms.currency, &place));
-                faults.extend(terms.faults(&place));
+                let place = format_args!("{place}/terms");
+                faults.extend(market.same_currency(terms.currency, place));
+                faults.extend(terms.faults(place));
             }
         }
         if let Some(terms) = self.restore {
-            let place = format!("{at}/restore");
-            faults.extend(market.same_currency(terms.currency, &place));
+            let place = format_args!("{at}/restore");
+            faults.extend(market.same_currency(terms.currency, place));
             if terms.bottle_g.decimal().is_zero() {
                 faults.push(Fault::out_of_range(
                     format!("{place}/bottle_g"),

@@ -59,7 +59,7 @@ pub(super) fn accumulation(
     desk: Desk<'_>,
     notes: &mut Notes,
 ) -> Result<Document, Faults> {
-    at_most(&format!("{at}/pours"), of.pours.len(), MOST_LINES)?;
+    at_most(format!("{at}/pours"), of.pours.len(), MOST_LINES)?;
     let known = known(&of.batches, &format!("{at}/batches"), notes)?;
     let mut faults = Vec::new();
     let mut before = None;
@@ -160,7 +160,7 @@ pub(super) fn account(
     desk: Desk<'_>,
     notes: &mut Notes,
 ) -> Result<Document, Faults> {
-    at_most(&format!("{at}/movements"), of.movements.len(), MOST_LINES)?;
+    at_most(format!("{at}/movements"), of.movements.len(), MOST_LINES)?;
     let mut faults = Vec::new();
     if of.until_on < of.from_on {
         faults.push(Fault::new(

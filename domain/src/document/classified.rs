@@ -134,10 +134,10 @@ fn duties(found: &Classification, notes: &mut Notes) -> Vec<Block> {
         .chain(&found.marks)
         .map(|d| {
             let text = d.keep_for.as_ref().map_or_else(
-                || d.text.clone(),
+                || d.text.clone().into_owned(),
                 |keep| format!("{} Keep it {keep}.", d.text),
             );
-            vec![text, findings::clause(&d.authority, notes)]
+            vec![text, findings::clause(d.authority, notes)]
         })
         .collect();
     if !rows.is_empty() {

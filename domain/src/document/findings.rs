@@ -35,12 +35,12 @@ pub(super) fn clause(of: &Authority, notes: &mut Notes) -> String {
 pub(super) fn codes(found: &Classification, notes: &mut Notes) -> Vec<Block> {
     let mut rows = Vec::new();
     for c in &found.codes {
-        let rule = clause(&c.authority, notes);
+        let rule = clause(c.authority, notes);
         let sure = c.certainty.words().to_owned();
         rows.push(vec![c.code.clone(), sure, c.reason.clone(), rule]);
     }
     for c in &found.clean {
-        let rule = clause(&c.authority, notes);
+        let rule = clause(c.authority, notes);
         let sure = "does not apply".to_owned();
         rows.push(vec![c.code.clone(), sure, c.reason.clone(), rule]);
     }
@@ -60,7 +60,7 @@ pub(super) fn beyond_codes(found: &Classification, notes: &mut Notes) -> Vec<Blo
         blocks.extend(list_of_waste(list, notes));
     }
     if let Some(material) = &found.material {
-        let rule = clause(&material.authority, notes);
+        let rule = clause(material.authority, notes);
         blocks.push(words(
             ["What the law takes it for", "Rule"],
             vec![vec![material.text.clone(), rule]],
@@ -91,7 +91,7 @@ fn list_of_waste(list: &WasteListFinding, notes: &mut Notes) -> Vec<Block> {
     } else {
         let mut rows = Vec::new();
         for entry in &list.candidates {
-            let rule = clause(&entry.authority, notes);
+            let rule = clause(entry.authority, notes);
             let marked = entry.entry.words().to_owned();
             rows.push(vec![entry.code.clone(), entry.title.clone(), marked, rule]);
         }
@@ -115,7 +115,7 @@ fn treatments(found: &[TreatmentFinding], notes: &mut Notes) -> Block {
             TreatmentVerdict::Ask => "ask the authority",
             TreatmentVerdict::OnItsCondition => "on its condition",
         };
-        let rule = clause(&t.authority, notes);
+        let rule = clause(t.authority, notes);
         rows.push(vec![
             t.what.clone(),
             verdict.to_owned(),
@@ -137,7 +137,7 @@ fn discharge_limits(found: &[DischargeLimitFinding], notes: &mut Notes) -> Block
             LocalVerdict::ToBeTested => "to be tested",
             LocalVerdict::AssayBelow => "assay below; no permission",
         };
-        let rule = clause(&limit.authority, notes);
+        let rule = clause(limit.authority, notes);
         rows.push(vec![
             format!(
                 "{}, {} mg/L",

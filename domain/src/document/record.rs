@@ -36,13 +36,13 @@ pub fn waste_record(
     let mut faults = Vec::new();
     faults.extend(
         at_most(
-            &format!("{at}/waste_codes"),
+            format!("{at}/waste_codes"),
             record.waste_codes.len(),
             MOST_CODES,
         )
         .err(),
     );
-    faults.extend(at_most(&format!("{at}/reasons"), record.reasons.len(), MOST_CODES).err());
+    faults.extend(at_most(format!("{at}/reasons"), record.reasons.len(), MOST_CODES).err());
     if let (Some(sent), Some(since)) = (record.sent_on, batch.waste_since)
         && sent < since
     {

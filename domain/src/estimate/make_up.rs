@@ -138,7 +138,7 @@ fn lost(bench: &mut Bench<'_>, e: &MakeUp) -> Result<Option<Uncertain>, Fault> {
 }
 
 fn plate_area(bench: &mut Bench<'_>, plates: &[Plates]) -> Result<Uncertain, Fault> {
-    at_most(&bench.pointer("plates"), plates.len(), 100)?;
+    at_most(bench.pointer("plates"), plates.len(), 100)?;
     let mut area = Uncertain::exact(0.0);
     for (i, p) in plates.iter().enumerate() {
         let width = bench.positive(

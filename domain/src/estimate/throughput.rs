@@ -59,7 +59,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &Throughput) -> Result<Finding,
             "at least one material that went through",
         ));
     }
-    at_most(&bench.pointer("items"), e.items.len(), 200)?;
+    at_most(bench.pointer("items"), e.items.len(), 200)?;
     let mut silver = Uncertain::exact(0.0);
     for (i, item) in e.items.iter().enumerate() {
         silver = silver.plus(&one(bench, &format!("items/{i}"), item)?);

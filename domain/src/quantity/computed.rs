@@ -61,6 +61,9 @@ impl<U: Unit> Computed<U> {
         if self.0 == 0.0 {
             return Ok(Decimal::ZERO);
         }
+        if let Some(decimal) = Plain::significant_decimal(self.0, DIGITS) {
+            return Ok(decimal);
+        }
         write_significant(self.0, DIGITS)
             .parse::<Decimal>()
             .ok()

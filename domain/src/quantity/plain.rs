@@ -57,6 +57,17 @@ impl Plain {
         })
     }
 
+    /// The same number as an exact decimal, where the short way leads to it.
+    pub fn significant_decimal(value: f64, digits: usize) -> Option<Decimal> {
+        let (integer, places) = rounded(value.abs(), digits)?;
+        let places = u32::try_from(places)
+            .ok()
+            .filter(|p| *p <= Decimal::MAX_SCALE)?;
+        let mut number = Decimal::new(i64::try_from(integer).ok()?, places);
+        number.set_sign_negative(value.is_sign_negative());
+        Some(number.normalize())
+    }
+
     /// The text.
     pub fn as_str(&self) -> &str {
         match &self.0 {

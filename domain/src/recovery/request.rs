@@ -6,6 +6,7 @@ use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Amount, Amperes, Currency, Identifier, MeasuredPercent, MetalPrice};
 use crate::waste::rule_set::{RuleSet, RuleSetName};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// Most reagent prices in one request.
 pub const MOST_REAGENT_PRICES: usize = 50;
@@ -170,9 +171,16 @@ impl RecoveryOptions<'_> {
         let means = self.means.map_or(0, <[Means]>::len);
         let processes = self.processes.map_or(0, <[ProcessName]>::len);
         let prices = self.reagent_prices.len();
-        faults.extend(at_most(&format!("{at}/means"), means, MOST_NAMES).err());
-        faults.extend(at_most(&format!("{at}/processes"), processes, MOST_NAMES).err());
-        faults.extend(at_most(&format!("{at}/reagent_prices"), prices, MOST_REAGENT_PRICES).err());
+        faults.extend(at_most(format_args!("{at}/means"), means, MOST_NAMES).err());
+        faults.extend(at_most(format_args!("{at}/processes"), processes, MOST_NAMES).err());
+        faults.extend(
+            at_most(
+                format_args!("{at}/reagent_prices"),
+                prices,
+                MOST_REAGENT_PRICES,
+            )
+            .err(),
+        );
         if self.processes.is_some_and(<[ProcessName]>::is_empty) {
             faults.push(Fault::missing(
                 format!("{at}/processes"),
@@ -197,21 +205,24 @@ impl RecoveryOptions<'_> {
             ));
         }
         let mut first: Option<Currency> = self.price.map(|p| p.currency);
-        let mut one_currency = |currency: Currency, pointer: String| {
+        let mut one_currency = |currency: Currency, pointer: fmt::Arguments<'_>| {
             let known = *first.get_or_insert(currency);
             if known != currency {
                 faults.push(Fault::new(
                     FaultKind::MixedCurrencies,
-                    pointer,
+                    pointer.to_string(),
                     format!("{currency} beside {known}: expected one currency in one request"),
                 ));
             }
         };
         for (i, price) in self.reagent_prices.iter().enumerate() {
-            one_currency(price.currency, format!("{at}/reagent_prices/{i}/currency"));
+            one_currency(
+                price.currency,
+                format_args!("{at}/reagent_prices/{i}/currency"),
+            );
         }
         if let Some(shipping) = self.shipping {
-            one_currency(shipping.currency, format!("{at}/shipping/currency"));
+            one_currency(shipping.currency, format_args!("{at}/shipping/currency"));
         }
         for (i, price) in self.reagent_prices.iter().enumerate() {
             if self

@@ -226,11 +226,9 @@ pub(super) fn offer_of(
     estimates: &[&Estimate],
     currency: Currency,
 ) -> Option<RecoveryOffer> {
-    let recommended =
-        |p: &RecoveryPlans| -> Option<RecoveryPlan> { p.plan(p.recommended?).cloned() };
-    let chosen: Vec<RecoveryPlan> = plans
+    let chosen: Vec<&RecoveryPlan> = plans
         .iter()
-        .map(|p| recommended(p))
+        .map(|p| p.plan(p.recommended?))
         .collect::<Option<_>>()?;
     let first = chosen.first()?;
     let product_form = first.product.form;

@@ -22,7 +22,7 @@ use crate::quantity::{ComputedGrams, ComputedTroyOunces, Currency, SignedAmount,
 use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
-use crate::waste::classification::{Site, classify_batch, monthly_share};
+use crate::waste::classification::{Examined, Site, classify_examined};
 use crate::waste::contents::{bears_silver, implied_groups};
 use crate::waste::neutralization::{Base, CarbonDioxide, Wish, neutralize_batch};
 use crate::waste::pour::objection;
@@ -214,19 +214,20 @@ fn report_batches(
     notes: &mut Notes,
 ) -> Result<Vec<BatchReport>, Faults> {
     let mut site = site(request);
-    // The site has one mass in a month, whichever of its containers is looked at.
-    site.shares = batches
+    let examined: Vec<Examined> = batches
         .iter()
         .zip(estimates)
         .enumerate()
         .map(|(i, (batch, estimate))| {
-            monthly_share(
-                batch,
-                measured(batch, estimate),
-                &site,
-                &format!("/batches/{i}"),
-            )
+            let estimate = measured(batch, estimate);
+            Examined::new(batch, estimate, &site, &format!("/batches/{i}"))
         })
+        .collect();
+    // The site has one mass in a month, whichever of its containers is looked at.
+    site.shares = batches
+        .iter()
+        .zip(&examined)
+        .map(|(batch, examined)| examined.share(batch, &site))
         .collect();
     let options = RecoveryOptions {
         at: "",
@@ -240,10 +241,11 @@ fn report_batches(
     };
     let mut faults = Vec::new();
     let mut reports = Vec::with_capacity(batches.len());
-    for (i, (batch, estimate)) in batches.iter().zip(estimates).enumerate() {
+    let batches = batches.iter().zip(estimates).zip(examined);
+    for (i, ((batch, estimate), examined)) in batches.enumerate() {
         let at = format!("/batches/{i}");
         let found = notes.within(&at, |notes| {
-            report_batch(batch, estimate, &site, &options, &at, notes)
+            report_batch(batch, estimate, examined, &site, &options, &at, notes)
         });
         match found {
             Ok(report) => reports.push(report),
@@ -261,13 +263,14 @@ fn measured<'a>(batch: &Batch, estimate: &'a Estimate) -> Option<&'a Estimate> {
 fn report_batch(
     batch: &Batch,
     estimate: &Estimate,
+    examined: Examined,
     site: &Site,
     options: &RecoveryOptions<'_>,
     at: &str,
     notes: &mut Notes,
 ) -> Result<BatchReport, Faults> {
     let classification = notes.within("/classification", |notes| {
-        classify_batch(batch, measured(batch, estimate), site, at, notes)
+        classify_examined(batch, measured(batch, estimate), examined, site, at, notes)
     })?;
     let recovery = if bears_silver(batch) || estimate.figure().is_some() {
         Some(notes.within("/recovery", |notes| {

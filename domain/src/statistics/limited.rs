@@ -34,9 +34,17 @@ impl Margin {
         }
     }
 
-    /// Probability that `x` lies inside of the edge.
+    /// Probability that `x` lies inside of the edge; what is less than 1e-32 is nothing.
     fn holds(&self, x: f64) -> f64 {
-        normal_cdf((self.at_zero + self.slope * x) / self.spread)
+        const FAR: f64 = 12.0;
+        let z = (self.at_zero + self.slope * x) / self.spread;
+        if z.abs() < FAR {
+            normal_cdf(z)
+        } else if z > 0.0 {
+            1.0
+        } else {
+            0.0
+        }
     }
 }
 
@@ -111,8 +119,11 @@ impl Limited {
         for (i, weight) in weights.iter_mut().enumerate() {
             let along = (i as f64 + 0.5) * width;
             let x = low + along;
-            *weight =
-                self.belief.density(x) * self.soft.iter().map(|m| m.holds(x)).product::<f64>();
+            let inside: f64 = self.soft.iter().map(|m| m.holds(x)).product();
+            if inside == 0.0 {
+                continue;
+            }
+            *weight = self.belief.density(x) * inside;
             total += *weight;
             first += *weight * along;
             second += *weight * along * along;

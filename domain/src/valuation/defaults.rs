@@ -4,7 +4,7 @@ use crate::bibliography::SourceStatus;
 use crate::quantity::parse_number;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Deserializer, de::Error as _};
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// One default with its standing.
 #[derive(Debug, Clone, Deserialize)]
@@ -19,17 +19,22 @@ pub(crate) struct Figure {
     pub status: SourceStatus,
     /// Key in the bibliography.
     pub source: String,
+    /// It in words, written once.
+    #[serde(skip)]
+    words: OnceLock<String>,
 }
 
 impl Figure {
     /// The default in words, as an assumption states it.
-    pub fn words(&self) -> String {
-        format!(
-            "{} {} ({})",
-            crate::quantity::write_decimal(self.value),
-            self.unit,
-            self.status.words()
-        )
+    pub fn words(&self) -> &str {
+        self.words.get_or_init(|| {
+            format!(
+                "{} {} ({})",
+                crate::quantity::write_decimal(self.value),
+                self.unit,
+                self.status.words()
+            )
+        })
     }
 }
 

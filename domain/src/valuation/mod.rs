@@ -48,6 +48,7 @@ use defaults::defaults;
 use lot::{Bulk, bulk, lot_bulk};
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// Every method of a valuation.
 pub const METHODS: &[Method] = &[
@@ -126,7 +127,7 @@ impl Market<'_> {
 
     /// A fault when `currency`, a member of `at`, is not that of the price.
     #[must_use]
-    pub fn same_currency(&self, currency: Currency, at: &str) -> Option<Fault> {
+    pub fn same_currency(&self, currency: Currency, at: impl fmt::Display) -> Option<Fault> {
         (currency != self.price.currency).then(|| {
             Fault::new(
                 FaultKind::MixedCurrencies,

@@ -4,6 +4,7 @@ use crate::batch::LotForm;
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Amount, Currency, Kilograms, Percent, Text, TroyOunces};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// Most surcharges one set of terms may list.
 pub const MOST_SURCHARGES: usize = 50;
@@ -232,7 +233,7 @@ pub struct HaulageTerms {
 impl RefinerTerms {
     /// Checks what no single field can. Pointers start at `at`.
     #[must_use]
-    pub fn faults(&self, at: &str) -> Vec<Fault> {
+    pub fn faults(&self, at: impl fmt::Display) -> Vec<Fault> {
         let mut faults = Vec::new();
         if let Some(a) = &self.acceptance {
             if let (Some(least), Some(most)) = (a.minimum_mass_kg, a.maximum_mass_kg)
@@ -250,7 +251,12 @@ impl RefinerTerms {
                 ("limits", a.limits.len()),
             ];
             faults.extend(lists.iter().filter_map(|(name, length)| {
-                at_most(&format!("{at}/acceptance/{name}"), *length, MOST_SURCHARGES).err()
+                at_most(
+                    format_args!("{at}/acceptance/{name}"),
+                    *length,
+                    MOST_SURCHARGES,
+                )
+                .err()
             }));
             if a.forms.as_ref().is_some_and(Vec::is_empty) {
                 faults.push(Fault::missing(
@@ -261,7 +267,7 @@ impl RefinerTerms {
         }
         faults.extend(
             at_most(
-                &format!("{at}/payment/surcharges"),
+                format_args!("{at}/payment/surcharges"),
                 self.payment.surcharges.len(),
                 MOST_SURCHARGES,
             )
@@ -274,9 +280,9 @@ impl RefinerTerms {
 impl HaulageTerms {
     /// Checks what no single field can. Pointers start at `at`.
     #[must_use]
-    pub fn faults(&self, at: &str) -> Vec<Fault> {
+    pub fn faults(&self, at: impl fmt::Display) -> Vec<Fault> {
         at_most(
-            &format!("{at}/surcharges"),
+            format_args!("{at}/surcharges"),
             self.surcharges.len(),
             MOST_SURCHARGES,
         )

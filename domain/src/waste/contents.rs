@@ -6,6 +6,7 @@ use crate::batch::{Batch, BatchKind, BatchStatus, Component, Craft, CyanideKnowl
 use crate::quantity::Ph;
 use crate::substance::{Group, substance};
 use serde::Serialize;
+use std::borrow::Cow;
 
 mod strength;
 
@@ -33,16 +34,24 @@ pub struct Held {
     /// How it is known.
     pub certainty: Certainty,
     /// The substance or the kind of container it comes from, in words.
-    pub from: String,
+    pub from: Cow<'static, str>,
 }
 
 /// Everything a container holds, by hazard group.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Contents {
     held: Vec<Held>,
+    /// The groups held, a bit for each.
+    groups: u64,
     /// Names that we do not know, and contents that nobody stated.
     unknown: Vec<String>,
 }
+
+const fn bit(group: Group) -> u64 {
+    1 << group as u32
+}
+
+const _: () = assert!(Group::ALL.len() <= u64::BITS as usize);
 
 impl Contents {
     /// Everything held, in no particular order; one entry per group.
@@ -59,8 +68,8 @@ impl Contents {
 
     /// Whether the group is held, known or presumed.
     #[must_use]
-    pub fn holds(&self, group: Group) -> bool {
-        self.held.iter().any(|h| h.group == group)
+    pub const fn holds(&self, group: Group) -> bool {
+        self.groups & bit(group) != 0
     }
 
     /// Where the group comes from, in words.
@@ -70,22 +79,28 @@ impl Contents {
     }
 
     /// Adds a group; knowing outranks presuming.
-    pub(super) fn add(&mut self, group: Group, certainty: Certainty, from: &str) {
-        match self.held.iter_mut().find(|h| h.group == group) {
-            Some(held) if held.certainty >= certainty => {}
-            Some(held) => {
-                held.certainty = certainty;
-                from.clone_into(&mut held.from);
-            }
-            None => self.held.push(Held {
+    pub(super) fn add(
+        &mut self,
+        group: Group,
+        certainty: Certainty,
+        from: impl Into<Cow<'static, str>>,
+    ) {
+        if !self.holds(group) {
+            self.groups |= bit(group);
+            self.held.push(Held {
                 group,
                 certainty,
-                from: from.to_owned(),
-            }),
+                from: from.into(),
+            });
+        } else if let Some(held) = self.held.iter_mut().find(|h| h.group == group)
+            && held.certainty < certainty
+        {
+            held.certainty = certainty;
+            held.from = from.into();
         }
     }
 
-    fn add_all(&mut self, groups: &[Group], certainty: Certainty, from: &str) {
+    fn add_all(&mut self, groups: &[Group], certainty: Certainty, from: &'static str) {
         for group in groups {
             self.add(*group, certainty, from);
         }
@@ -104,7 +119,7 @@ impl Contents {
     /// Takes in everything that `other` holds.
     pub(super) fn merge(&mut self, other: &Self) {
         for h in &other.held {
-            self.add(h.group, h.certainty, &h.from);
+            self.add(h.group, h.certainty, h.from.clone());
         }
         for name in &other.unknown {
             if !self.unknown.contains(name) {
@@ -172,7 +187,7 @@ pub fn implied_groups(batch: &Batch) -> Contents {
                 Group::Acid if is_fixer && !known.is(Group::StrongAcid) => Group::AcidFixer,
                 other => *other,
             };
-            contents.add(group, Certainty::Known, &known.name);
+            contents.add(group, Certainty::Known, known.name.as_str());
         }
     }
     from_kind(batch, &mut contents);
@@ -209,7 +224,7 @@ fn from_mixture(batch: &Batch, contents: &mut Contents) {
                 held.certainty
             };
             let from = format!("{}, which went in from `{}`", held.from, one.from);
-            contents.add(held.group, certainty, &from);
+            contents.add(held.group, certainty, from);
         }
     }
 }
@@ -473,7 +488,11 @@ fn developer(batch: &Batch, contents: &mut Contents, used: bool) {
 /// liquor is not, but is to be tested.
 #[must_use]
 pub fn bears_silver(batch: &Batch) -> bool {
-    let contents = implied_groups(batch);
+    holds_silver(batch, &implied_groups(batch))
+}
+
+/// The same of a batch whose contents are known already.
+pub(crate) fn holds_silver(batch: &Batch, contents: &Contents) -> bool {
     let stated = batch
         .known_substances()
         .any(|s| s.is(Group::Silver) || s.is(Group::SilverComplex) || s.is(Group::SilverSolid));

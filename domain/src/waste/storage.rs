@@ -1,6 +1,6 @@
 //! How long a batch may be kept, and when keeping it is itself a danger.
 
-use super::contents::implied_groups;
+use super::contents::{Contents, implied_groups};
 use super::pour::{Act, act_rules};
 use crate::batch::{Batch, VesselMaterial};
 use crate::bibliography::SourceStatus;
@@ -60,15 +60,19 @@ impl StorageDanger {
 /// whether it is still at work or has some worth is not asked.
 #[must_use]
 pub fn storage_danger(batch: &Batch) -> Option<StorageDanger> {
-    let contents = implied_groups(batch);
+    danger_of(batch, &implied_groups(batch))
+}
+
+/// The same of a batch whose contents are known already.
+pub(crate) fn danger_of(batch: &Batch, contents: &Contents) -> Option<StorageDanger> {
     let shut = batch
         .container
         .as_ref()
         .is_some_and(|c| c.vented == Some(false));
     let mut danger: Option<StorageDanger> = None;
     for rule in act_rules() {
-        let kept = rule.holds(Act::Keep, &contents);
-        let sealed = shut && rule.holds(Act::Seal, &contents);
+        let kept = rule.holds(Act::Keep, contents);
+        let sealed = shut && rule.holds(Act::Seal, contents);
         if !kept && !sealed {
             continue;
         }
@@ -161,12 +165,12 @@ pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
     let Some(vessel) = &batch.container else {
         return Vec::new();
     };
-    if storage_danger(batch).is_some() {
+    let contents = implied_groups(batch);
+    if danger_of(batch, &contents).is_some() {
         return Vec::new();
     }
     let cyanide = batch.counts_as_cyanide();
     let rules = &*CONTAINER_RULES;
-    let contents = implied_groups(batch);
     let mut out = Vec::new();
     let mut put = |check, happens: String, instead: &str, source: &'static str| {
         out.push(ContainerFinding {

@@ -91,7 +91,7 @@ impl EquilibriumRequest {
             ("start", self.start.len()),
             ("solids", self.solids.as_ref().map_or(0, Vec::len)),
         ] {
-            at_most(&format!("{at}/{name}"), length, MOST)?;
+            at_most(format!("{at}/{name}"), length, MOST)?;
         }
         let temperature_c = self.temperature(at, notes, &mut faults);
         let water_kg = self.water_kg.as_f64();

@@ -1,7 +1,8 @@
 //! Which phases are present: added and dropped one at a time until none is supersaturated and none negative.
 
+use super::super::species::Component;
 use super::super::system::{ActivityModel, MAX_PHASES, MAX_SPECIES};
-use super::guess::cold_start;
+use super::guess::{cold_start, start_at};
 use super::newton::{Coupling, State, Workspace};
 use super::problem::{MAX_COMPONENTS, PhaseKind, Problem};
 use super::{Equilibrium, EquilibriumError, Solved};
@@ -88,17 +89,15 @@ pub(super) fn find(
 ) -> Result<Solved, EquilibriumError> {
     work.iterations = 0;
     work.sweeps = 0;
-    let guessed = near
-        .filter(|near| lacks_nothing(p, near))
-        .is_none()
-        .then(|| cold_start(p));
     if let Some(near) = near {
+        let hydrogen = near.ln_activity[Component::Hydrogen.index()];
+        let guessed = (!lacks_nothing(p, near)).then(|| start_at(p, hydrogen));
         let mut search = Search::near(p, near, guessed.as_ref());
         if search.settle(work, Coupling::Free, TIGHT).is_ok() {
             return Ok(search.end());
         }
     }
-    let cold = guessed.unwrap_or_else(|| cold_start(p));
+    let cold = cold_start(p);
     let mut search = Search::cold(p, cold);
     let coupling = if p.model == ActivityModel::Ideal {
         Coupling::Held

@@ -3,7 +3,7 @@
 //! with a line search always finds.
 
 use super::super::system::WATER_KG_PER_MOL;
-use super::linear::solve;
+use super::linear::{WIDTH, solve};
 use super::newton::{SUM_SCALE, State, Workspace, gammas};
 use super::problem::{MAX_COMPONENTS, Problem};
 
@@ -67,9 +67,7 @@ impl Workspace {
             }
             self.iterations += 1;
             let m = &mut self.equations.jacobian;
-            for row in m.iter_mut().take(n) {
-                row[..n].fill(0.0);
-            }
+            m[..n].fill([0.0; WIDTH]);
             for i in 0..p.species {
                 let row = &self.reduced.rows[i];
                 let moles = self.sums.moles[i];

@@ -86,6 +86,15 @@ impl Acids {
 
 /// A first guess.
 pub(super) fn cold_start(p: &Problem) -> State {
+    guess(p, None)
+}
+
+/// A first guess of a mixture whose acidity is known well enough, as ln a(H+).
+pub(super) fn start_at(p: &Problem, hydrogen: f64) -> State {
+    guess(p, Some(hydrogen))
+}
+
+fn guess(p: &Problem, hydrogen: Option<f64>) -> State {
     let mut charge = p.spectator_z2_mol;
     let mut amount = [0.0; MAX_COMPONENTS];
     let at_hand = p.at_hand();
@@ -101,17 +110,19 @@ pub(super) fn cold_start(p: &Problem) -> State {
     let acids = Acids::new(p, &g);
     let mut sums = [0.0; MAX_COMPONENTS];
 
-    // The proton balance rises steadily with ln a(H+): halve the interval.
-    let (mut low, mut high) = (-36.0f64, 5.0f64);
-    for _ in 0..14 {
-        let middle = 0.5 * (low + high);
-        if acids.excess(p, &amount, middle, &mut sums) > 0.0 {
-            high = middle;
-        } else {
-            low = middle;
+    let hydrogen = hydrogen.unwrap_or_else(|| {
+        // The proton balance rises steadily with ln a(H+): halve the interval.
+        let (mut low, mut high) = (-36.0f64, 5.0f64);
+        for _ in 0..14 {
+            let middle = 0.5 * (low + high);
+            if acids.excess(p, &amount, middle, &mut sums) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
         }
-    }
-    let hydrogen = 0.5 * (low + high);
+        0.5 * (low + high)
+    });
     acids.excess(p, &amount, hydrogen, &mut sums);
 
     let mut y = [0.0; MAX_COMPONENTS];

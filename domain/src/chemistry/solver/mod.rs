@@ -407,7 +407,13 @@ fn report(
             out.ln_activity[i] = out.molality[i].ln() + g.ln[usize::from(charge.min(4))];
         }
     }
+    let there = (0..Component::COUNT).fold(0u32, |there, c| {
+        there | u32::from(out.ln_activity[c].is_finite()) << c
+    });
     for (id, solid) in t.solids.iter().enumerate() {
+        if solid.mask & !there != 0 {
+            continue;
+        }
         let mut ln = f64::from(solid.water) * state.ln_aw - system.ln_k_phase[id];
         for c in bits(solid.mask) {
             ln += f64::from(solid.components[c]) * out.ln_activity[c];

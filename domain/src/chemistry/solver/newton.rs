@@ -2,7 +2,7 @@
 
 use super::super::system::{ActivityModel, LN_10, MAX_SPECIES, WATER_KG_PER_MOL};
 use super::MAX_UNKNOWNS;
-use super::linear::{Matrix, solve};
+use super::linear::{Matrix, WIDTH, solve};
 use super::problem::{MAX_COMPONENTS, Problem};
 use super::reduced::Reduced;
 
@@ -153,7 +153,7 @@ impl Equations {
         Self {
             size: 0,
             residual: [0.0; MAX_UNKNOWNS],
-            jacobian: [[0.0; MAX_UNKNOWNS]; MAX_UNKNOWNS],
+            jacobian: [[0.0; WIDTH]; MAX_UNKNOWNS],
         }
     }
 
@@ -213,9 +213,7 @@ impl Equations {
         let (at_i, at_w, at_a) = Self::places(n, free);
         let size = at_a + 1;
         self.size = size;
-        for row in self.jacobian.iter_mut().take(size) {
-            row[..size].fill(0.0);
-        }
+        self.jacobian[..size].fill([0.0; WIDTH]);
         let mut per_positive = [0.0; MAX_COMPONENTS];
         let mut per_negative = [0.0; MAX_COMPONENTS];
         for u in 0..n {
@@ -236,58 +234,41 @@ impl Equations {
             }
             let charge = usize::from(p.charge[i]);
             let z2 = f64::from(p.charge[i] * p.charge[i]);
+            // A held ionic strength has its column out of the way.
             let by_i = -g.slope[charge];
-            let indices = &row.index[..row.len];
-            for (u, nu) in indices.iter().zip(&row.nu) {
+            let parts = row.index[..row.len].iter().zip(&row.nu);
+            let add = |line: &mut [f64; WIDTH], weight: f64| {
+                for (v, mu) in parts.clone() {
+                    line[usize::from(*v) % WIDTH] += weight * mu;
+                }
+                line[at_i % WIDTH] += weight * by_i;
+                line[at_a % WIDTH] += weight * row.water;
+            };
+            for (u, nu) in parts.clone() {
                 let u = usize::from(*u);
-                let weight = nu
-                    * moles
-                    * if *nu > 0.0 {
-                        per_positive[u]
-                    } else {
-                        per_negative[u]
-                    };
+                let side = if *nu > 0.0 {
+                    per_positive[u]
+                } else {
+                    per_negative[u]
+                };
+                let weight = nu * moles * side;
                 let line = &mut self.jacobian[u];
-                for (v, mu) in indices.iter().zip(&row.nu) {
-                    line[usize::from(*v)] += weight * mu;
-                }
-                if free {
-                    line[at_i] += weight * by_i;
-                }
-                line[at_w] += weight;
-                line[at_a] += weight * row.water;
+                add(line, weight);
+                line[at_w % WIDTH] += weight;
             }
             if free && z2 > 0.0 {
                 let weight = z2 * moles * per_z2;
                 let line = &mut self.jacobian[at_i];
-                for (v, mu) in indices.iter().zip(&row.nu) {
-                    line[usize::from(*v)] += weight * mu;
-                }
-                line[at_i] += weight * by_i;
-                line[at_w] += weight;
-                line[at_a] += weight * row.water;
+                add(line, weight);
+                line[at_w % WIDTH] += weight;
             }
             if row.water != 0.0 {
                 let weight = row.water * moles * water_scale;
                 let line = &mut self.jacobian[at_w];
-                for (v, mu) in indices.iter().zip(&row.nu) {
-                    line[usize::from(*v)] += weight * mu;
-                }
-                if free {
-                    line[at_i] += weight * by_i;
-                }
-                line[at_w] += weight;
-                line[at_a] += weight * row.water;
+                add(line, weight);
+                line[at_w % WIDTH] += weight;
             }
-            let weight = moles * sum_scale;
-            let line = &mut self.jacobian[at_a];
-            for (v, mu) in indices.iter().zip(&row.nu) {
-                line[usize::from(*v)] += weight * mu;
-            }
-            if free {
-                line[at_i] += weight * by_i;
-            }
-            line[at_a] += weight * row.water;
+            add(&mut self.jacobian[at_a], moles * sum_scale);
         }
         if free {
             self.jacobian[at_i][at_i] -= 1.0;

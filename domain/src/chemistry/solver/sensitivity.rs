@@ -2,7 +2,7 @@
 
 use super::super::species::Component;
 use super::super::system::{ActivityModel, MAX_PHASES, MAX_SPECIES, Mixture, System};
-use super::linear::solve;
+use super::linear::{WIDTH, solve};
 use super::newton::{Coupling, SUM_SCALE, State, gammas};
 use super::problem::{MAX_COMPONENTS, PhaseKind, gas_index};
 use super::{Equilibrium, MAX_UNKNOWNS, ROOM, Room};
@@ -162,7 +162,7 @@ impl System {
             }
         }
 
-        let mut transposed = [[0.0; MAX_UNKNOWNS]; MAX_UNKNOWNS];
+        let mut transposed = [[0.0; WIDTH]; MAX_UNKNOWNS];
         for i in 0..size {
             for j in 0..size {
                 transposed[j][i] = work.equations.jacobian[i][j];

@@ -222,7 +222,7 @@ pub(super) fn site_category(
             month,
             possible: Vec::new(),
             needs: Vec::new(),
-            authority: Some(rule.rule.clone()),
+            authority: Some(rule.rule),
         };
     }
     let possible = rules
@@ -391,7 +391,7 @@ fn clock_from(rule: &ClockRule, start: Date, site: &Site, notes: &mut Notes) -> 
     let days = far.unwrap_or(rule.limit_day_count);
     let authority: &Authority = match (&rule.far_rule, far) {
         (Some(far_rule), Some(_)) => far_rule,
-        _ => &rule.rule,
+        _ => rule.rule,
     };
     let trigger = rule
         .trigger

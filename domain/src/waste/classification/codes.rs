@@ -47,7 +47,7 @@ impl Findings {
         certainty: Certainty,
         reason: impl Into<String>,
         figure: Option<Figure>,
-        authority: &Authority,
+        authority: &'static Authority,
     ) {
         self.codes.push(HazardCode {
             code: code.to_owned(),
@@ -56,7 +56,7 @@ impl Findings {
             reason: reason.into(),
             figure,
             acute: false,
-            authority: authority.clone(),
+            authority,
         });
     }
 
@@ -65,13 +65,13 @@ impl Findings {
         code: &str,
         reason: impl Into<String>,
         figure: Option<Figure>,
-        authority: &Authority,
+        authority: &'static Authority,
     ) {
         self.clean.push(CleanFinding {
             code: code.to_owned(),
             reason: reason.into(),
             figure,
-            authority: authority.clone(),
+            authority,
         });
     }
 
@@ -97,10 +97,21 @@ pub(crate) fn find_codes(
     at: &str,
     notes: &mut Notes,
 ) -> Option<Findings> {
+    codes_of(batch, &implied_groups(batch), estimate, rules, at, notes)
+}
+
+/// The same of a batch whose contents are known already.
+pub(super) fn codes_of(
+    batch: &Batch,
+    contents: &Contents,
+    estimate: Option<&Estimate>,
+    rules: &RuleSet,
+    at: &str,
+    notes: &mut Notes,
+) -> Option<Findings> {
     if rules.is_silent() {
         return None;
     }
-    let contents = implied_groups(batch);
     let mut found = Findings::default();
     for name in contents.unknown() {
         found.test(
@@ -111,20 +122,20 @@ pub(crate) fn find_codes(
     }
     for limit in &rules.toxicity {
         if limit.element == "silver" {
-            silver_code(batch, estimate, &contents, limit, rules, notes, &mut found);
+            silver_code(batch, estimate, contents, limit, rules, notes, &mut found);
         } else {
-            element_code(batch, &contents, limit, &mut found);
+            element_code(batch, contents, limit, &mut found);
         }
     }
     if let Some(rule) = &rules.ignitability {
-        ignitable::find(batch, &contents, rule, &mut found);
+        ignitable::find(batch, contents, rule, &mut found);
     }
     if let Some(rule) = &rules.corrosivity {
-        corrosive(batch, &contents, rule, &mut found);
+        corrosive(batch, contents, rule, &mut found);
     }
-    reactive(batch, &contents, rules, &mut found);
-    hazard::find((batch, at), estimate, &contents, rules, notes, &mut found);
-    listed(batch, &contents, rules, &mut found);
+    reactive(batch, contents, rules, &mut found);
+    hazard::find((batch, at), estimate, contents, rules, notes, &mut found);
+    listed(batch, contents, rules, &mut found);
     mixture::find(batch, rules, &mut found);
     found.list = list::find(batch, rules, &mut found);
     Some(found)
@@ -150,14 +161,14 @@ fn silver_code(
         return;
     };
     match silver.against {
-        Against::Below => found.clean(&limit.code, silver.reason, silver.figure, &limit.rule),
+        Against::Below => found.clean(&limit.code, silver.reason, silver.figure, limit.rule),
         Against::Over(certainty) => found.code(
             &limit.code,
             Property::Toxic,
             certainty,
             silver.reason,
             silver.figure,
-            &limit.rule,
+            limit.rule,
         ),
     }
     if let Some(how) = silver.test {
@@ -199,9 +210,13 @@ pub(super) fn may_hold_cadmium(batch: &Batch) -> bool {
 
 fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found: &mut Findings) {
     let element = limit.element.as_str();
-    let how =
-        format!("A laboratory analysis for {element} in mg/L (of a solid: the leaching test).");
-    let why = format!("It decides {}.", limit.code);
+    let to_test = |found: &mut Findings| {
+        found.test(
+            format!("{element} content"),
+            format!("A laboratory analysis for {element} in mg/L (of a solid: the leaching test)."),
+            format!("It decides {}.", limit.code),
+        );
+    };
     if let Some(level) = silver::element_in_liquid(batch, element) {
         let figure = level
             .filter(|_| batch.kind.is_liquid())
@@ -232,10 +247,10 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
             certainty,
             reason,
             figure,
-            &limit.rule,
+            limit.rule,
         );
         if certainty != Certainty::Known {
-            found.test(format!("{element} content"), how, why);
+            to_test(found);
         }
         return;
     }
@@ -248,11 +263,11 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
             &limit.code,
             Property::Toxic,
             Certainty::ToBeTested,
-            reason.clone(),
+            reason,
             None,
-            &limit.rule,
+            limit.rule,
         );
-        found.test(format!("{element} content"), how, why);
+        to_test(found);
     } else if element == "cadmium" && may_hold_cadmium(batch) {
         found.code(
             &limit.code,
@@ -260,7 +275,7 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
             Certainty::ToBeTested,
             "Iodizers with cadmium carry grams per litre of it, and all of it can go into the bath and what follows.",
             None,
-            &limit.rule,
+            limit.rule,
         );
         found.test(
             "Cadmium from the iodizer",
@@ -282,7 +297,7 @@ fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut
             Certainty::Presumed,
             format!("It holds {}, and its pH was not read.", held.from),
             None,
-            &rule.rule,
+            rule.rule,
         );
         found.test(
             "pH",
@@ -346,7 +361,7 @@ fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut
             &rule.code,
             "Its pH, uncertainty included, lies between the limits.",
             Some(figure),
-            &rule.rule,
+            rule.rule,
         ),
         Some(certainty) => {
             found.code(
@@ -355,7 +370,7 @@ fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut
                 certainty,
                 "Its pH reaches the limit; equal counts as over.",
                 Some(figure),
-                &rule.rule,
+                rule.rule,
             );
             if certainty != Certainty::Known {
                 found.test(
@@ -396,7 +411,7 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
                 rule.words
             ),
             None,
-            &rule.rule,
+            rule.rule,
         );
         if certainty != Certainty::Known {
             found.test(
@@ -435,7 +450,7 @@ fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
                 part.substance, statement.hazard, rule.words
             ),
             None,
-            &rule.rule,
+            rule.rule,
         );
     }
 }
@@ -474,7 +489,7 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
                 reason,
                 figure: None,
                 acute: product.acute,
-                authority: product.rule.clone(),
+                authority: product.rule,
             });
         }
     }
@@ -489,7 +504,7 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
             Certainty::ToBeTested,
             "Spent ether may be a listed solvent: it is asked, not asserted.",
             None,
-            &rule.rule,
+            rule.rule,
         );
         found.test(
             "Whether waste collodion counts as a listed solvent",

@@ -107,7 +107,7 @@ pub(super) fn find(
                     certainty,
                     reason,
                     Some(figure),
-                    &rule.rule,
+                    rule.rule,
                 );
                 if certainty != Certainty::Known {
                     found.test(
@@ -121,7 +121,7 @@ pub(super) fn find(
                 code,
                 "By calculation from what was stated it stays below the limit. A test decides over the calculation.",
                 Some(figure),
-                &rule.rule,
+                rule.rule,
             ),
             None => {}
         }
@@ -351,7 +351,7 @@ fn unknown_silver(contents: &Contents, rules: &RuleSet, found: &mut Findings) {
             held.from
         ),
         None,
-        &rule.rule,
+        rule.rule,
     );
     found.test(
         "Whether its silver is ecotoxic in this form",

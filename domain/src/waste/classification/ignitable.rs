@@ -36,7 +36,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
     let alcohol = alcohol_percent(batch, contents);
     let limit = rule.flash_point_below_c;
     let how = "A closed-cup flash point by a laboratory.";
-    let why = format!("Below {} °C decides {}.", limit.decimal(), rule.code);
+    let why = || format!("Below {} °C decides {}.", limit.decimal(), rule.code);
     let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
     if aqueous
         && flammable.is_none()
@@ -51,7 +51,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
                 value_percent_v_v: ComputedPercentVV::of(percent),
                 limit_percent_v_v: excluded,
             }),
-            &rule.rule,
+            rule.rule,
         );
         return;
     }
@@ -67,14 +67,14 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
                 Certainty::Known,
                 "Its flash point is below the limit.",
                 Some(figure),
-                &rule.rule,
+                rule.rule,
             );
         } else {
             found.clean(
                 &rule.code,
                 "Its flash point is not below the limit.",
                 Some(figure),
-                &rule.rule,
+                rule.rule,
             );
         }
         return;
@@ -86,7 +86,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
             Certainty::Presumed,
             "Ether and alcohol flash far below the limit.",
             None,
-            &rule.rule,
+            rule.rule,
         );
     } else if let Some(held) = flammable {
         found.code(
@@ -98,9 +98,9 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
                 in_words(held)
             ),
             None,
-            &rule.rule,
+            rule.rule,
         );
-        found.test("Flash point", how, why);
+        found.test("Flash point", how, why());
     } else if contents.holds(Group::Alcohol) {
         found.code(
             &rule.code,
@@ -108,9 +108,9 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
             Certainty::ToBeTested,
             "It holds alcohol in an amount that was not stated, or above the exclusion.",
             None,
-            &rule.rule,
+            rule.rule,
         );
-        found.test("Flash point and alcohol by volume", how, why);
+        found.test("Flash point and alcohol by volume", how, why());
     }
 }
 
@@ -118,7 +118,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
 fn in_words(held: &Held) -> String {
     let group = held.group.words();
     if held.from.starts_with(group) {
-        held.from.clone()
+        held.from.clone().into_owned()
     } else {
         format!("{group} (from: {})", held.from)
     }

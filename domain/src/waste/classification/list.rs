@@ -51,7 +51,7 @@ pub(super) fn find(
                     entry.title
                 ),
                 None,
-                &entry.rule,
+                entry.rule,
             );
         }
     }
@@ -69,11 +69,11 @@ pub(super) fn find(
                 code: c.code.clone(),
                 title: c.title.clone(),
                 entry: c.entry,
-                authority: c.rule.clone(),
+                authority: c.rule,
             })
             .collect(),
         choice: choice.map(|c| c.text.clone()),
-        choice_authority: choice.map(|c| c.rule.clone()),
+        choice_authority: choice.map(|c| c.rule),
     })
 }
 
@@ -123,7 +123,7 @@ pub(super) fn treatments(
                 what: rule.name.clone(),
                 verdict,
                 text: format!("{}{why}", rule.text),
-                authority: rule.rule.clone(),
+                authority: rule.rule,
             }
         })
         .collect()
@@ -148,6 +148,6 @@ pub(super) fn material(
     Some(MaterialFinding {
         kind,
         text: rule.text.clone(),
-        authority: rule.rule.clone(),
+        authority: rule.rule,
     })
 }

@@ -23,14 +23,15 @@ pub(crate) use codes::find_codes;
 pub(crate) use hazard::{Part, parts_of};
 pub(crate) use ignitable::alcohol_percent;
 
-use super::contents::{Certainty, bears_silver};
+use super::contents::{Certainty, Contents, implied_groups};
 use super::rule_set::RuleSet;
-use super::storage::{ContainerFinding, container_findings, storage_danger};
+use super::storage::{ContainerFinding, container_findings, danger_of};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Date, Kilograms, Kilometres};
+use codes::{Findings, codes_of};
 use std::sync::Arc;
 
 /// A total in a solid against a limit on its extract.
@@ -150,6 +151,60 @@ pub fn classify_batch(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Classification, Faults> {
+    let examined = Examined::new(batch, estimate, site, at);
+    classify_examined(batch, estimate, examined, site, at, notes)
+}
+
+/// What a batch is by itself, before the month of its site is known.
+pub(crate) struct Examined {
+    contents: Contents,
+    /// None under a rule set that sets no limit at all.
+    findings: Option<Findings>,
+    mass_kg: Result<Option<f64>, Faults>,
+    /// What was noted for the findings, and for the mass.
+    notes: [Notes; 2],
+}
+
+impl Examined {
+    /// Finds the codes of a batch and its mass.
+    pub(crate) fn new(batch: &Batch, estimate: Option<&Estimate>, site: &Site, at: &str) -> Self {
+        let contents = implied_groups(batch);
+        let [mut for_findings, mut for_mass] = [Notes::default(), Notes::default()];
+        Self {
+            findings: codes_of(
+                batch,
+                &contents,
+                estimate,
+                site.rules,
+                at,
+                &mut for_findings,
+            ),
+            mass_kg: category::batch_mass_kg(batch, at, &mut for_mass),
+            contents,
+            notes: [for_findings, for_mass],
+        }
+    }
+
+    /// What the batch adds to the month in which it became waste.
+    pub(crate) fn share(&self, batch: &Batch, site: &Site) -> MonthlyShare {
+        let mass_kg = self.mass_kg.as_ref().ok().copied().flatten();
+        let standing = standing_of(batch).is;
+        category::share_of(batch, self.findings.as_ref(), mass_kg, site, standing)
+    }
+}
+
+/// Classifies a batch that was examined, as [`classify_batch`] does.
+///
+/// # Errors
+/// Faults of the batch, and a date later than the site's `on`.
+pub(crate) fn classify_examined(
+    batch: &Batch,
+    estimate: Option<&Estimate>,
+    examined: Examined,
+    site: &Site,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<Classification, Faults> {
     let mut faults = batch.faults(at);
     for (date, field) in [
         (batch.waste_since, "waste_since"),
@@ -164,26 +219,33 @@ pub fn classify_batch(
         }
     }
     Faults::none_of(faults)?;
-    if let Some(danger) = storage_danger(batch) {
+    let Examined {
+        contents,
+        findings,
+        mass_kg,
+        notes: [for_findings, for_mass],
+    } = examined;
+    if let Some(danger) = danger_of(batch, &contents) {
         notes.warn("", Severity::Danger, danger.warning());
     }
     let standing = standing_of(batch);
-    let Some(findings) = find_codes(batch, estimate, site.rules, at, notes) else {
+    notes.take_in(for_findings);
+    let Some(findings) = findings else {
         return Ok(ask_everything(batch, site, standing, notes));
     };
     let material = list::material(batch, standing.is, site.rules);
     let hazardous = findings.hazardous();
-    let mass_kg = category::batch_mass_kg(batch, at, notes)?;
+    notes.take_in(for_mass);
+    let mass_kg = mass_kg?;
     let category = category::site_category(batch, &findings, hazardous, mass_kg, site, standing.is);
     let clocks = category::clocks(batch, &findings, &category, site, standing.is, notes);
     let paperwork = paperwork::gather(
-        batch,
+        (batch, &contents),
         &findings,
         hazardous,
         &category,
         site,
         standing.is,
-        bears_silver(batch),
     );
     for code in &findings.codes {
         notes.cite(source_key(&code.authority.source));
@@ -252,13 +314,7 @@ pub fn monthly_share(
     site: &Site,
     at: &str,
 ) -> MonthlyShare {
-    let mut aside = Notes::default();
-    let findings = find_codes(batch, estimate, site.rules, at, &mut aside);
-    let mass_kg = category::batch_mass_kg(batch, at, &mut aside)
-        .ok()
-        .flatten();
-    let standing = standing_of(batch).is;
-    category::share_of(batch, findings.as_ref(), mass_kg, site, standing)
+    Examined::new(batch, estimate, site, at).share(batch, site)
 }
 
 /// The key as the bibliography holds it, which lives as long as the program.

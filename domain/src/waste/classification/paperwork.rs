@@ -7,8 +7,9 @@ use super::result::{
 };
 use crate::batch::Batch;
 use crate::substance::Group;
-use crate::waste::contents::implied_groups;
+use crate::waste::contents::{Contents, holds_silver};
 use crate::waste::rule_set::{Authority, DilutionBranch, DutyRule, When};
+use std::borrow::Cow;
 
 /// Everything on paper.
 pub(super) struct Paperwork {
@@ -17,21 +18,21 @@ pub(super) struct Paperwork {
     pub papers: Vec<LegalDuty>,
     pub marks: Vec<LegalDuty>,
     pub never: Vec<String>,
-    pub dilution: Option<DilutionBranch>,
+    pub dilution: Option<&'static DilutionBranch>,
     pub questions: Vec<String>,
 }
 
 pub(super) fn gather(
-    batch: &Batch,
+    (batch, contents): (&Batch, &Contents),
     findings: &Findings,
     hazardous: Hazardous,
     category: &GeneratorCategory,
     site: &Site,
     standing: Standing,
-    bears_silver: bool,
 ) -> Paperwork {
     let rules = site.rules;
-    let acid = implied_groups(batch).holds(Group::Acid);
+    let bears_silver = holds_silver(batch, contents);
+    let acid = contents.holds(Group::Acid);
     let cyanide = findings
         .codes
         .iter()
@@ -46,15 +47,17 @@ pub(super) fn gather(
     let category_holds = |categories: &[String]| category.may_be_in(categories);
     let stored = !matches!(standing, Standing::AtWork | Standing::Unused)
         && hazardous != Hazardous::NotIndicated;
-    let duty = |text: &str, keep_for: Option<&str>, authority: &Authority| LegalDuty {
-        text: text.to_owned(),
-        keep_for: keep_for.map(str::to_owned),
-        authority: authority.clone(),
+    let duty = |text: Cow<'static, str>,
+                keep_for: Option<&'static str>,
+                authority: &'static Authority| LegalDuty {
+        text,
+        keep_for,
+        authority,
     };
-    let from_rules = |list: &[DutyRule]| {
+    let from_rules = |list: &'static [DutyRule]| {
         list.iter()
             .filter(|d| when_holds(d.when) && category_holds(&d.categories))
-            .map(|d| duty(&d.text, None, &d.rule))
+            .map(|d| duty(d.text.as_str().into(), None, d.rule))
             .collect::<Vec<_>>()
     };
     let mut duties = from_rules(&rules.duty);
@@ -63,16 +66,17 @@ pub(super) fn gather(
         .as_ref()
         .filter(|_| hazardous != Hazardous::NotIndicated)
     {
-        duties.push(duty(&mixing.text, None, &mixing.rule));
+        duties.push(duty(mixing.text.as_str().into(), None, mixing.rule));
     }
     if let Some(share) = rules.speculative.as_ref().filter(|_| bears_silver) {
         duties.push(duty(
-            &format!(
+            format!(
                 "At least {} % of the silver-bearing stock of 1 January is recovered or sent by 31 December, per kind of material.",
                 share.share_percent.decimal()
-            ),
+            )
+            .into(),
             None,
-            &share.rule,
+            share.rule,
         ));
     }
     let mut never: Vec<String> = rules.never.iter().map(|n| n.text.clone()).collect();
@@ -88,18 +92,18 @@ pub(super) fn gather(
             .min_by_key(|i| i.every_day_count)
             .map(|i| InspectionDuty {
                 every_day_count: i.every_day_count,
-                authority: i.rule.clone(),
+                authority: i.rule,
             }),
         papers: rules
             .paper
             .iter()
             .filter(|p| when_holds(p.when) && category_holds(&p.categories))
-            .map(|p| duty(&p.text, Some(&p.keep_for), &p.rule))
+            .map(|p| duty(p.text.as_str().into(), Some(&p.keep_for), p.rule))
             .collect(),
         marks: from_rules(&rules.mark),
         duties,
         never,
-        dilution: rules.dilution.clone().filter(|_| !cyanide),
+        dilution: rules.dilution.as_ref().filter(|_| !cyanide),
         questions: questions(site),
     }
 }

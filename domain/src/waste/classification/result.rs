@@ -13,6 +13,7 @@ use crate::waste::rule_set::{
 };
 use crate::waste::storage::{ContainerFinding, StorageClock};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// What kind of place the waste arises in.
@@ -129,7 +130,7 @@ pub struct Classification {
     /// What never changes the answer.
     pub never: Vec<String>,
     /// When dilution does not count against a waste; null where it always does.
-    pub dilution: Option<DilutionBranch>,
+    pub dilution: Option<&'static DilutionBranch>,
     /// Questions for the authority.
     pub questions: Vec<String>,
     /// How it stands against the limit of the place.
@@ -155,7 +156,7 @@ pub struct WasteListFinding {
     /// The choice to be made between them.
     pub choice: Option<String>,
     /// What the choice rests on.
-    pub choice_authority: Option<Authority>,
+    pub choice_authority: Option<&'static Authority>,
 }
 
 /// One entry of the list of wastes.
@@ -169,7 +170,7 @@ pub struct ListCandidate {
     /// How it is marked.
     pub entry: ListEntry,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// What the law takes a material for.
@@ -181,7 +182,7 @@ pub struct MaterialFinding {
     /// What follows from it.
     pub text: String,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// Whether a treatment rule reaches a container. Nothing here is a permission.
@@ -208,7 +209,7 @@ pub struct TreatmentFinding {
     /// In words, with its condition.
     pub text: String,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// How a container stands against a limit on what goes to a sewer or a water.
@@ -226,7 +227,7 @@ pub struct DischargeLimitFinding {
     /// The figure against the limit.
     pub figure: Option<Figure>,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// Whether a batch is waste.
@@ -313,7 +314,7 @@ pub struct HazardCode {
     /// Whether the law counts it as acute.
     pub acute: bool,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// A code that is ruled out, and by what.
@@ -327,7 +328,7 @@ pub struct CleanFinding {
     /// The figure against its threshold.
     pub figure: Option<Figure>,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// A figure and the threshold it is compared with.
@@ -425,7 +426,7 @@ pub struct GeneratorCategory {
     #[serde(skip)]
     pub needs: Vec<ToTest>,
     /// What it rests on.
-    pub authority: Option<Authority>,
+    pub authority: Option<&'static Authority>,
 }
 
 impl GeneratorCategory {
@@ -448,7 +449,7 @@ pub struct InspectionDuty {
     /// Most days between two inspections.
     pub every_day_count: i64,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// A duty, paper or mark with its authority.
@@ -456,11 +457,11 @@ pub struct InspectionDuty {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct LegalDuty {
     /// What must be done, kept or written.
-    pub text: String,
+    pub text: Cow<'static, str>,
     /// How long a paper is kept.
-    pub keep_for: Option<String>,
+    pub keep_for: Option<&'static str>,
     /// What it rests on.
-    pub authority: Authority,
+    pub authority: &'static Authority,
 }
 
 /// How a batch stands against a limit of the place.

@@ -354,7 +354,7 @@ pub(super) fn discharge_limits(
                 ),
                 limit_mg_per_l: limit.limit_mg_per_l,
                 figure: level.map(|l| l.in_liquid(&limit.element, limit.limit_mg_per_l)),
-                authority: limit.rule.clone(),
+                authority: limit.rule,
             }
         })
         .collect()

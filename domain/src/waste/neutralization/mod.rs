@@ -289,10 +289,11 @@ fn follow(
         .filter(|g| *g > 0.0)
         .unwrap_or(portions::SCALE_G);
     let portions = Portions::of(dose.mol * molar, range_mol.0 * molar, scale_g);
-    let start = titration.at(0.0, None)?;
+    let start = dose.start.clone();
     let mut near = start.clone();
-    let mut path_ph = Vec::with_capacity(portions.path_g.len());
-    for added_g in &portions.path_g {
+    // The path begins with nothing added.
+    let mut path_ph = vec![start.ph];
+    for added_g in portions.path_g.iter().skip(1) {
         near = titration.at(added_g / molar, Some(&near))?;
         path_ph.push(near.ph);
     }

@@ -142,9 +142,9 @@ pub(super) fn write_plan(
             .iter()
             .filter(|d| matches!(d.when, When::Neutralization | When::Sewer))
             .map(|d| LegalDuty {
-                text: d.text.clone(),
+                text: d.text.as_str().into(),
                 keep_for: None,
-                authority: d.rule.clone(),
+                authority: d.rule,
             })
             .collect(),
     }

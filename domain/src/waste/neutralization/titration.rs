@@ -33,6 +33,8 @@ pub(super) struct Point {
 
 /// The dose for a pH.
 pub(super) struct Dose {
+    /// The liquor before it.
+    pub start: Point,
     pub mol: f64,
     pub equilibrium: Equilibrium,
     /// The mixture that was solved.
@@ -186,11 +188,13 @@ impl Titration {
         // A strong liquor of a weak acid closes in slowly: by half a round.
         const MOST_ROUNDS: usize = 60;
         let mut strong_mol = 0.0;
+        let mut known_start = None;
         if !self.others.is_empty() {
-            let start = self.at(0.0, None)?.ph;
-            if start >= target_ph {
-                return Err(DoseError::OutOfReach { nearest: start });
+            let start = self.at(0.0, None)?;
+            if start.ph >= target_ph {
+                return Err(DoseError::OutOfReach { nearest: start.ph });
             }
+            known_start = Some(start);
             strong_mol = self.given_up(target_ph, 0.1);
         }
         let mut found = None;
@@ -199,7 +203,13 @@ impl Titration {
             let dose = base_for_ph(self.system, &liquor, self.base, target_ph)?;
             let next = self.given_up(target_ph, dose.equilibrium.ionic_strength);
             let settled = (next - strong_mol).abs() <= 1e-8 * strong_mol;
+            // The strong acid that stands for the others is that of the target, not of the start.
+            let start = known_start.clone().unwrap_or_else(|| Point {
+                ph: dose.start.ph(),
+                equilibrium: dose.start,
+            });
             found = Some(Dose {
+                start,
                 mol: dose.base_mol,
                 equilibrium: dose.equilibrium,
                 mixture: self.with(dose.base_mol, strong_mol),

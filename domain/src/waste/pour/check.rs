@@ -113,7 +113,7 @@ pub struct LawReason {
     /// In words.
     pub text: String,
     /// What it rests on; null where the rules are not known.
-    pub authority: Option<Authority>,
+    pub authority: Option<&'static Authority>,
 }
 
 /// Whether containers may share a place.
@@ -406,14 +406,14 @@ fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec
     notes.cite(reference(&mixing.rule.source).map_or("house_rule", |r| r.key.as_str()));
     let mut out = vec![LawReason {
         text: mixing.text.clone(),
-        authority: Some(mixing.rule.clone()),
+        authority: Some(mixing.rule),
     }];
     let (x, y) = (one.hazardous(), other.hazardous());
     let differ = (x == Hazardous::NotIndicated) != (y == Hazardous::NotIndicated);
     if differ {
         out.push(LawReason {
             text: "One of them points to hazardous waste and the other does not: mixed, all of it counts, by its whole mass.".to_owned(),
-            authority: Some(mixing.rule.clone()),
+            authority: Some(mixing.rule),
         });
     }
     let mut codes: Vec<&str> = one
@@ -430,12 +430,12 @@ fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec
                 "The mixture would have to answer for every code of both, known or to be tested: {}.",
                 codes.join(", ")
             ),
-            authority: Some(mixing.rule.clone()),
+            authority: Some(mixing.rule),
         });
     }
     out.extend(rules.never.iter().map(|n| LawReason {
         text: n.text.clone(),
-        authority: Some(n.rule.clone()),
+        authority: Some(n.rule),
     }));
     out
 }

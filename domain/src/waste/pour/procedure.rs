@@ -29,7 +29,7 @@ fn refuse_pour(batch: &Batch, poured: &Contents, into: &Contents) -> Result<(), 
     let name = poured
         .held()
         .first()
-        .map(|h| h.from.as_str())
+        .map(|h| h.from.as_ref())
         .or_else(|| poured.unknown().first().map(String::as_str))
         .unwrap_or("this");
     let words = batch.kind.words();

@@ -365,7 +365,7 @@ fn after<'a, T>(s: &mut Seen<'_>, part: Option<&'a mut T>, earlier: &str) -> Opt
     part
 }
 
-fn ph(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<()> {
+fn ph(set: &mut RuleSet, s: &mut Seen<'_>, rule: &'static super::Authority) -> Option<()> {
     let way = s.compared(
         &[Comparison::AtOrBelow, Comparison::AtOrAbove],
         "at_or_below, then at_or_above",
@@ -413,7 +413,7 @@ fn month(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
     Some(())
 }
 
-fn clock(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<()> {
+fn clock(set: &mut RuleSet, s: &mut Seen<'_>, rule: &'static super::Authority) -> Option<()> {
     let r = s.rule;
     s.compared(&[Comparison::AtOrBelow], "at_or_below");
     let (category, days) = (s.category(), s.days());
@@ -447,7 +447,7 @@ fn clock(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<
     Some(())
 }
 
-fn discharge(set: &mut RuleSet, s: &mut Seen<'_>, rule: super::Authority) -> Option<()> {
+fn discharge(set: &mut RuleSet, s: &mut Seen<'_>, rule: &'static super::Authority) -> Option<()> {
     let r = s.rule;
     let comparison = s.compared(
         &[Comparison::AtOrBelow, Comparison::Below],

@@ -37,7 +37,7 @@ pub struct ToxicityLimit {
     /// The limit; equal counts as over.
     pub limit_mg_per_l: MilligramsPerLitre,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A solid cannot leach more than its total divided by this factor.
@@ -46,7 +46,7 @@ pub struct TotalsScreen {
     /// Litres of extraction fluid per kilogram of solid.
     pub dilution_factor: Factor,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// When a liquid is ignitable.
@@ -59,9 +59,9 @@ pub struct Ignitability {
     /// An aqueous liquid with less alcohol than this is excluded.
     pub alcohol_below_percent_v_v: Option<PercentVV>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
     /// Code and authority for what feeds a fire.
-    pub oxidizer: Option<(String, Authority)>,
+    pub oxidizer: Option<(String, &'static Authority)>,
     /// Solutions that feed a fire from a strength on.
     pub oxidizer_from: Vec<OxidizerFrom>,
 }
@@ -74,7 +74,7 @@ pub struct OxidizerFrom {
     /// The strength; equal counts.
     pub from_percent_w_w: PercentWW,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// When an aqueous liquid is corrosive.
@@ -89,7 +89,7 @@ pub struct Corrosivity {
     /// Whether a pH only points at the property, which a test or a calculation decides.
     pub indicative: bool,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// When a waste is reactive.
@@ -100,11 +100,11 @@ pub struct Reactivity {
     /// The rule for cyanide and sulfide, in words.
     pub words: String,
     /// Authority for cyanide and sulfide.
-    pub rule: Authority,
+    pub rule: &'static Authority,
     /// Hazard statements of substances that give off the gas.
     pub hazards: Vec<String>,
     /// Code and authority for what explodes.
-    pub explosive: Option<(String, Authority)>,
+    pub explosive: Option<(String, &'static Authority)>,
 }
 
 /// A commercial product that is listed when it is thrown away unused, and its spills.
@@ -121,7 +121,7 @@ pub struct UnusedProduct {
     /// That property, in words; empty where its name alone decides.
     pub words: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A listed spent solvent.
@@ -130,7 +130,7 @@ pub struct SpentSolvent {
     /// Waste code.
     pub code: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A generator category, by mass per calendar month and site.
@@ -149,7 +149,7 @@ pub struct CategoryRule {
     /// More hazardous waste than this puts a site here.
     pub hazardous_above_kg: Option<Kilograms>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// The date of a batch that sets a clock going.
@@ -183,9 +183,9 @@ pub struct ClockRule {
     /// Most that may stand on site meanwhile.
     pub most_on_site_kg: Option<Kilograms>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
     /// Authority for the longer time.
-    pub far_rule: Option<Authority>,
+    pub far_rule: Option<&'static Authority>,
 }
 
 /// How often stored waste is inspected.
@@ -196,7 +196,7 @@ pub struct InspectionRule {
     /// Most days between two inspections.
     pub every_day_count: i64,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// When a duty or paper applies.
@@ -227,7 +227,7 @@ pub struct DutyRule {
     /// Words to print as they stand, where a mark asks for some.
     pub words: Option<String>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A paper that is kept.
@@ -242,7 +242,7 @@ pub struct PaperRule {
     /// How long it is kept.
     pub keep_for: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A sentence with its authority.
@@ -251,7 +251,7 @@ pub struct RuleSentence {
     /// The rule, in words.
     pub text: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// Whether silver may be recovered on the premises.
@@ -262,7 +262,7 @@ pub struct RecoveryHereRule {
     /// The rule, in words.
     pub text: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// When dilution does not count against a waste.
@@ -272,7 +272,7 @@ pub struct DilutionBranch {
     /// The branch, in words.
     pub branch: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// How much of a stock must move within the year for recovery to be believed.
@@ -281,7 +281,7 @@ pub struct SpeculativeAccumulation {
     /// Share of the stock of 1 January that must be recovered or sent by 31 December.
     pub share_percent: Percent,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 impl SpeculativeAccumulation {
@@ -304,7 +304,7 @@ pub struct HazardRule {
     /// The share from which on the property is there; equal counts.
     pub limit_percent_w_w: PercentWW,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// The share below which a substance is left out of a sum.
@@ -332,7 +332,7 @@ pub struct ListRule {
     /// Statuses; empty: every one.
     pub statuses: Vec<BatchStatus>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// Which entry to choose where several fit, or none does.
@@ -343,7 +343,7 @@ pub struct ListChoiceRule {
     /// Kinds of container.
     pub kinds: Vec<BatchKind>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// A treatment on the premises.
@@ -360,7 +360,7 @@ pub struct TreatmentRule {
     /// Only for these entries of the list of wastes; empty: every one.
     pub only_codes: Vec<String>,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// What a material is to the law when something is reclaimed from it.
@@ -388,7 +388,7 @@ pub struct MaterialRule {
     /// What it counts as, in words.
     pub text: String,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
 
 /// An element in what goes to a sewer or a water.
@@ -411,5 +411,5 @@ pub struct DischargeLimit {
     /// Whether other water may thin it before that point.
     pub dilution_allowed: bool,
     /// Authority.
-    pub rule: Authority,
+    pub rule: &'static Authority,
 }
