@@ -17,9 +17,6 @@ use std::path::PathBuf;
 use std::process::Command;
 use std::time::Instant;
 
-#[global_allocator]
-static ALLOCATOR: spent_silver::MiMalloc = spent_silver::MiMalloc;
-
 const LABEL: &str = include_str!("../../demo/document-container-label.json");
 const RECORD: &str = include_str!("../../demo/document-classification-record.json");
 

@@ -21,7 +21,3 @@ mod rule_sets;
 pub mod server;
 mod site;
 pub mod store;
-
-/// Where the program and its benches take memory from: answers are trees of many small pieces, and
-/// papers more so, which come a sixth sooner than from the system's allocator.
-pub use mimalloc::MiMalloc;

@@ -21,9 +21,6 @@ use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
-#[global_allocator]
-static ALLOCATOR: spent_silver::MiMalloc = spent_silver::MiMalloc;
-
 const CONNECTIONS: usize = 8;
 /// Many and short, so that a busy machine is as busy for the one as for the other.
 const ROUNDS: usize = 61;
