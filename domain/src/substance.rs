@@ -250,8 +250,9 @@ static SUBSTANCES: LazyLock<Vec<Substance>> = LazyLock::new(|| {
 static BY_ID: LazyLock<HashMap<&'static str, &'static Substance, BuildHasherDefault<ShortHash>>> =
     LazyLock::new(|| SUBSTANCES.iter().map(|s| (s.id.as_str(), s)).collect());
 
-/// A turn and a multiplication for eight bytes at a time. The keys are ours and fixed, so that nobody can choose them to collide, and a report
-/// looks up more than a thousand.
+/// A turn and a multiplication for eight bytes at a time; the factor is odd and has its bits well
+/// spread, and nothing else hangs on it. The keys are ours and fixed, so that nobody can choose them to
+/// collide, and a report looks up more than a thousand.
 struct ShortHash(u64);
 
 impl Default for ShortHash {

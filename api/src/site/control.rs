@@ -147,18 +147,10 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
                 Kind::Day => (input.line("date", "")),
                 Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),
                 Kind::One(of) => (input.choose(of)),
-                Kind::Volume
-                | Kind::Amount
-                | Kind::Part
-                | Kind::Strength(_)
-                | Kind::Percent
-                | Kind::Weighed
-                | Kind::Dissolved(_) => div.row {
-                    (input.line("text", "decimal"))
-                    (unit(field, form))
-                },
                 Kind::Size => (size(field, form, &input)),
                 Kind::Any(..) => {}
+                // A figure in a unit of the person's choice.
+                _ => div.row { (input.line("text", "decimal")) (unit(field, form)) },
             }
         }
     }
