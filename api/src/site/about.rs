@@ -5,48 +5,39 @@ use super::form::{self, Field, Form, Kind, Trouble};
 use super::home::about_fields;
 use super::kept::{filled, keep, take_asked, written};
 use super::layout::Page;
+use super::words::about as w;
 use super::{Shown, Visit, see_other};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
 use actix_web::HttpResponse;
 use maud::html;
 
-const TITLE: &str = "About this studio";
-const SEND: &str = "Keep this";
-const ADDRESS: &str = "Address, on one line";
-const NUMBER: &str = "The number its authority gave it";
-const OTHER: &str = "Other hazardous waste of the site in a month";
-const OTHER_HELP: &str = "Besides what is in this book. The law counts all of it together: nothing is 0, not known is left open.";
-const ACUTE: &str = "Other acutely hazardous waste of the site in a month";
-const ACUTE_HELP: &str = "Cyanides are such a waste in the United States. Nothing is 0.";
-const DISTANCE: &str = "How far does the waste travel?";
-
 fn fields() -> Vec<Field> {
     let mut all = about_fields();
     all.extend([
-        Field::new("address", "/details/address", ADDRESS, Kind::Line),
-        Field::new("site_number", "/details/site_number", NUMBER, Kind::Line),
+        Field::new("address", "/details/address", w::ADDRESS, Kind::Line),
+        Field::new("site_number", "/details/site_number", w::NUMBER, Kind::Line),
         Field::new(
             "other",
             "/studio/other_hazardous_waste_kg",
-            OTHER,
+            w::OTHER,
             Kind::Figure("kg"),
         )
-        .help(OTHER_HELP),
+        .help(w::OTHER_HELP),
         Field::new(
             "acute",
             "/studio/other_acute_waste_kg",
-            ACUTE,
+            w::ACUTE,
             Kind::Figure("kg"),
         )
-        .help(ACUTE_HELP),
+        .help(w::ACUTE_HELP),
         Field::new(
             "distance",
             "/studio/haul_distance_km",
-            DISTANCE,
+            w::DISTANCE,
             Kind::Figure("km"),
         )
-        .help("A long way may give a longer time to keep it."),
+        .help(w::DISTANCE_HELP),
     ]);
     all
 }
@@ -70,15 +61,15 @@ fn page(
         action: format!("/studios/{}/about", studio.record.id),
         fields: &fields,
         hidden: vec![("version", form.get("version").to_owned())],
-        send: SEND,
+        send: w::SEND,
     };
     let body = html! {
-        p { a href={ "/studios/" (studio.record.id) "/terms" } { (super::terms::TITLE) } }
+        p { a href={ "/studios/" (studio.record.id) "/terms" } { (super::words::terms::TITLE) } }
         (sheet(&whole, form, troubles, visit)?)
     };
     Ok(Page {
         status,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: None,
         body,

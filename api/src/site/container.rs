@@ -4,6 +4,7 @@ use super::language::{d, f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::record::{entry_in_words, query};
 use super::studio::{MOST_WORKED, besides_money, report_on, status_in_words};
+use super::words::container as w;
 use super::{Shown, Visit, today};
 use super::{plan, worth};
 use crate::book::{Dealt, no_container};
@@ -18,16 +19,6 @@ use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::report::ToDo;
 use spent_silver_domain::waste::pour::{Act, check_act};
 
-const SILVER: &str = "Silver in it";
-const WORTH: &str = "Is it worth sending?";
-const LAW: &str = "What it is in law";
-const RECOVERY: &str = "Getting the silver out";
-const NEUTRAL: &str = "Making it neutral";
-const ENTRIES: &str = "What was written down";
-const DO: &str = "Do something with it";
-const EMPTY: &str = "Nothing is in it.";
-const CLOSED: &str = "It is out of the book since";
-const TO_DO: &str = "What to do, the most urgent first";
 /// Entries shown; the list over the JSON service has all.
 const MOST_ENTRIES: i64 = 100;
 
@@ -36,16 +27,16 @@ const HANDS_OFF: &[&str] = &["level", "out-of-work", "collected", "spilled"];
 
 /// What is written down most, in the order of a day.
 const OFTEN: &[(&str, &str)] = &[
-    ("strip", "A test strip"),
-    ("titration", "A titration"),
-    ("level", "Volume or pH"),
-    ("plates", "Plates were sensitized"),
-    ("fixed", "Film or paper was fixed"),
-    ("water", "Topped up"),
-    ("poured", "Poured into another"),
-    ("out-of-work", "Taken out of work"),
-    ("collected", "Collected"),
-    ("spilled", "Spilled"),
+    ("strip", w::TEST_STRIP),
+    ("titration", w::TITRATION),
+    ("level", w::VOLUME_OR_PH),
+    ("plates", w::PLATES_WERE_SENSITIZED),
+    ("fixed", w::FILM_OR_PAPER_WAS_FIXED),
+    ("water", w::TOPPED_UP),
+    ("poured", w::POURED_INTO_ANOTHER),
+    ("out-of-work", w::TAKEN_OUT_OF_WORK),
+    ("collected", w::COLLECTED),
+    ("spilled", w::SPILLED),
 ];
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -61,8 +52,8 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let batch = holding.batch();
     let entries = store.entries(id, Some(&subject), 0, MOST_ENTRIES).await?;
     let body = match holding.closed_on {
-        Some(day) => html! { p.note { (CLOSED) " " (d(day)) "." } },
-        None if holding.is_empty() => html! { p.note { (EMPTY) } (doors(&studio, &batch)) },
+        Some(day) => html! { p.note { (w::CLOSED) " " (d(day)) "." } },
+        None if holding.is_empty() => html! { p.note { (w::EMPTY) } (doors(&studio, &batch)) },
         None => {
             let all = store.standing(id, None).await?;
             let full: Vec<Batch> = all
@@ -78,21 +69,21 @@ pub(super) async fn show(visit: Visit) -> Shown {
             (capital(batch.kind.words()))
             @if let Some(amount) = amount_in_words(&batch).map(f) { ", " (amount) }
             ". " (capital(status_in_words(batch.status)))
-            @if let Some(day) = batch.waste_since { " since " (d(day)) }
+            @if let Some(day) = batch.waste_since { (w::SINCE) (d(day)) }
             "."
         }
         (body)
         section aria-labelledby="entries" {
-            h2 #entries { (ENTRIES) }
+            h2 #entries { (w::ENTRIES) }
             ul {
                 @for one in &entries {
                     li {
-                        (t(&entry_in_words(&one.entry))) ", by " (t(one.entry.recorded_by.as_str()))
+                        (t(&entry_in_words(&one.entry))) (w::BY) (t(one.entry.recorded_by.as_str()))
                         @if let Some(note) = &one.entry.note { ". " (t(note.as_str())) }
                         @if let Event::Reversed(of) = &one.entry.event { ". " (t(of.reason.as_str())) }
                         " "
                         @if !matches!(one.entry.event, Event::Reversed(_)) && visit.may_write(&studio) {
-                            a.small href={ "/studios/" (id) "/record/wrong?entry=" (one.entry.id) } { "This was wrong" span.hidden { ": " (one.entry.id) } }
+                            a.small href={ "/studios/" (id) "/record/wrong?entry=" (one.entry.id) } { (w::THIS_WAS_WRONG) span.hidden { ": " (one.entry.id) } }
                         }
                     }
                 }
@@ -125,11 +116,11 @@ fn doors(studio: &StoredStudio, batch: &Batch) -> Markup {
     let at = format!("/studios/{}", studio.record.id);
     html! {
         section aria-labelledby="do" {
-            h2 #do { (DO) }
-            nav.doors aria-label=(DO) {
-                a.big href={ (at) "/papers?container=" (name) } { "Print its label or record" }
-                a.big href={ (at) "/pour?from=" (name) } { "May this go into that?" }
-                a.big href={ (at) "/record?container=" (name) } { "Record something else" }
+            h2 #do { (w::DO) }
+            nav.doors aria-label=(w::DO) {
+                a.big href={ (at) "/papers?container=" (name) } { (w::PRINT_ITS_LABEL_OR_RECORD) }
+                a.big href={ (at) "/pour?from=" (name) } { (w::MAY_THIS_GO_INTO_THAT) }
+                a.big href={ (at) "/record?container=" (name) } { (w::RECORD_SOMETHING_ELSE) }
             }
             ul.often {
                 @for (sheet, words) in OFTEN.iter().filter(|(sheet, _)| !shunned || HANDS_OFF.contains(sheet)) {
@@ -194,32 +185,32 @@ async fn filled(
         @if let Some(danger) = &report.danger { (plan::danger(batch.id.as_str(), danger)) }
         (warnings(&said))
         section aria-labelledby="silver" {
-            h2 #silver { (SILVER) }
+            h2 #silver { (w::SILVER) }
             (plan::silver_at_length(report.estimate.as_ref()))
         }
         @if let (Some(words), Some((_, lot))) = (&worth, lot) {
             section aria-labelledby="worth" {
-                h2 #worth { (WORTH) }
+                h2 #worth { (w::WORTH) }
                 p { (t(words)) }
-                p { a href={ "/studios/" (studio.record.id) "/worth?lot=" (query(lot.id.as_str())) } { "Lot " (lot.id) ": the account, the days and the picture" } }
+                p { a href={ "/studios/" (studio.record.id) "/worth?lot=" (query(lot.id.as_str())) } { (w::LOT) (lot.id) (w::ACCOUNT_DAYS_AND_PICTURE) } }
             }
         } @else {
-            p { a href={ "/studios/" (studio.record.id) "/worth" } { (WORTH) } }
+            p { a href={ "/studios/" (studio.record.id) "/worth" } { (w::WORTH) } }
         }
         @if !to_do.is_empty() {
-            section aria-labelledby="todo" { h2 #todo { (TO_DO) } (plan::to_do(&to_do)) }
+            section aria-labelledby="todo" { h2 #todo { (w::TO_DO) } (plan::to_do(&to_do)) }
         }
         (doors(studio, batch))
         section aria-labelledby="law" {
-            h2 #law { (LAW) }
-            p { "In it: " (t(&f(content_in_words(batch)))) }
+            h2 #law { (w::LAW) }
+            p { (w::IN_IT) (t(&f(content_in_words(batch)))) }
             (plan::law(&report.classification))
         }
         @if let Some(plans) = &report.recovery {
-            section aria-labelledby="recovery" { h2 #recovery { (RECOVERY) } (plan::recovery(plans)) }
+            section aria-labelledby="recovery" { h2 #recovery { (w::RECOVERY) } (plan::recovery(plans)) }
         }
         @if let Some(neutral) = &report.neutralization {
-            section aria-labelledby="neutral" { h2 #neutral { (NEUTRAL) } (plan::neutralization(neutral)) }
+            section aria-labelledby="neutral" { h2 #neutral { (w::NEUTRAL) } (plan::neutralization(neutral)) }
         }
         (assumptions(&assumed))
     })

@@ -3,13 +3,14 @@
 use super::form::{Choices, Field, Kind, choices};
 use super::home::crafts;
 use super::sheet::{Desk, Record};
+use super::words::container_sheet as w;
 use super::work_sheets::PLAIN;
 use spent_silver_domain::batch::BatchKind;
 
 pub(super) const CONTAINERS: &[Record] = &[Record {
     name: "container",
-    title: "Add a container",
-    lead: "One sheet for each jug, tank, bucket or bottle. Leave what you do not know.",
+    title: w::ADD_CONTAINER,
+    lead: w::ONE_SHEET_FOR_EACH_JUG,
     event: "opened",
     fields: opened,
     ..PLAIN
@@ -40,45 +41,45 @@ const KINDS: &[(&str, BatchKind)] = &[
 
 /// What is worth telling of a content, in the words of the shelf.
 const CONTENTS: &[(&str, &str)] = &[
-    ("sodium_thiosulfate", "sodium thiosulfate (plain hypo)"),
-    ("ammonium_thiosulfate", "ammonium thiosulfate (rapid fixer)"),
-    ("potassium_cyanide", "potassium cyanide"),
-    ("silver_nitrate", "silver nitrate"),
-    ("ammonia", "ammonia"),
-    ("sodium_hydroxide", "caustic soda"),
-    ("nitric_acid_dilute", "nitric acid, dilute"),
-    ("nitric_acid", "nitric acid, strong"),
-    ("hydrochloric_acid", "hydrochloric (muriatic) acid"),
-    ("acetic_acid", "acetic acid"),
-    ("sulfuric_acid_dilute", "sulfuric acid, dilute"),
-    ("citric_acid", "citric acid"),
-    ("oxalic_acid", "oxalic acid"),
-    ("potassium_oxalate", "potassium oxalate"),
-    ("tartaric_acid", "tartaric acid"),
-    ("iron_ii_sulfate", "iron sulfate developer"),
-    ("hydroquinone", "hydroquinone developer"),
-    ("sodium_sulfite", "sodium sulfite"),
-    ("sodium_metabisulfite", "sodium metabisulfite"),
-    ("sodium_carbonate", "washing soda"),
-    ("sodium_chloride", "table salt"),
-    ("potassium_bromide", "potassium bromide"),
-    ("ammonium_bromide", "ammonium bromide"),
-    ("cadmium_bromide", "cadmium bromide"),
-    ("cadmium_iodide", "cadmium iodide"),
-    ("ethanol", "alcohol"),
-    ("diethyl_ether", "ether"),
-    ("sodium_sulfide", "sodium sulfide"),
-    ("sodium_selenite", "selenium toner"),
-    ("gold_chloride", "gold chloride"),
-    ("mercuric_chloride", "mercury chloride"),
-    ("potassium_dichromate", "dichromate"),
-    ("potassium_permanganate", "permanganate"),
-    ("sodium_hypochlorite", "household bleach"),
-    ("hydrogen_peroxide", "peroxide"),
-    ("formaldehyde", "formaldehyde (formalin)"),
-    ("copper_sulfate", "copper sulfate"),
-    ("potassium_ferricyanide", "ferricyanide"),
-    ("lead_nitrate", "lead nitrate"),
+    ("sodium_thiosulfate", w::SODIUM_THIOSULFATE),
+    ("ammonium_thiosulfate", w::AMMONIUM_THIOSULFATE),
+    ("potassium_cyanide", w::POTASSIUM_CYANIDE),
+    ("silver_nitrate", w::SILVER_NITRATE),
+    ("ammonia", w::AMMONIA),
+    ("sodium_hydroxide", w::CAUSTIC_SODA),
+    ("nitric_acid_dilute", w::DILUTE_NITRIC_ACID),
+    ("nitric_acid", w::STRONG_NITRIC_ACID),
+    ("hydrochloric_acid", w::HYDROCHLORIC_ACID),
+    ("acetic_acid", w::ACETIC_ACID),
+    ("sulfuric_acid_dilute", w::DILUTE_SULFURIC_ACID),
+    ("citric_acid", w::CITRIC_ACID),
+    ("oxalic_acid", w::OXALIC_ACID),
+    ("potassium_oxalate", w::POTASSIUM_OXALATE),
+    ("tartaric_acid", w::TARTARIC_ACID),
+    ("iron_ii_sulfate", w::IRON_SULFATE_DEVELOPER),
+    ("hydroquinone", w::HYDROQUINONE_DEVELOPER),
+    ("sodium_sulfite", w::SODIUM_SULFITE),
+    ("sodium_metabisulfite", w::SODIUM_METABISULFITE),
+    ("sodium_carbonate", w::WASHING_SODA),
+    ("sodium_chloride", w::TABLE_SALT),
+    ("potassium_bromide", w::POTASSIUM_BROMIDE),
+    ("ammonium_bromide", w::AMMONIUM_BROMIDE),
+    ("cadmium_bromide", w::CADMIUM_BROMIDE),
+    ("cadmium_iodide", w::CADMIUM_IODIDE),
+    ("ethanol", w::ALCOHOL),
+    ("diethyl_ether", w::ETHER),
+    ("sodium_sulfide", w::SODIUM_SULFIDE),
+    ("sodium_selenite", w::SELENIUM_TONER),
+    ("gold_chloride", w::GOLD_CHLORIDE),
+    ("mercuric_chloride", w::MERCURY_CHLORIDE),
+    ("potassium_dichromate", w::DICHROMATE),
+    ("potassium_permanganate", w::PERMANGANATE),
+    ("sodium_hypochlorite", w::HOUSEHOLD_BLEACH),
+    ("hydrogen_peroxide", w::PEROXIDE),
+    ("formaldehyde", w::FORMALDEHYDE),
+    ("copper_sulfate", w::COPPER_SULFATE),
+    ("potassium_ferricyanide", w::FERRICYANIDE),
+    ("lead_nitrate", w::LEAD_NITRATE),
 ];
 
 fn opened(desk: &Desk) -> Vec<Field> {
@@ -90,83 +91,77 @@ fn opened(desk: &Desk) -> Vec<Field> {
     let mut craft = Field::new(
         "craft",
         at("craft"),
-        "Which process does it serve?",
+        w::WHICH_PROCESS_DOES_IT_SERVE,
         Kind::One(crafts()),
     )
-    .help("Where collodion is made, a fixer nobody can name counts as cyanide.");
+    .help(w::PROCESS_HELP);
     if desk.craft() == "collodion" {
         // The safe side: an unanswered question stands for collodion there.
         if let Kind::One(of) = &mut craft.kind {
-            of.push((
-                String::new(),
-                "don't know: counts as collodion here".to_owned(),
-            ));
+            of.push((String::new(), w::DONT_KNOW_THE_PROCESS.to_owned()));
         }
     }
     vec![
-        Field::new("id", at("id"), "What name stands on it?", Kind::Line)
-            .help(
-                "Letters, digits, - and _, without spaces: fixer-2. Write it on the container too.",
-            )
+        Field::new("id", at("id"), w::WHAT_NAME_STANDS_ON_IT, Kind::Line)
+            .help(w::NAME_HELP)
             .needed(),
-        Field::new("kind", at("kind"), "What is in it?", Kind::One(kinds)).needed(),
+        Field::new("kind", at("kind"), w::WHAT_IS_IN_IT, Kind::One(kinds)).needed(),
         Field::new(
             "much",
             "/event/opened/batch",
-            "How much is in it?",
+            w::HOW_MUCH_IS_IN_IT,
             Kind::Amount,
         )
-        .help("Leave it open for an empty container. A jug mark is taken as good to 5 %."),
+        .help(w::HOW_MUCH_HELP),
         Field::new(
             "status",
             at("status"),
-            "Is it at work, or done with?",
+            w::IS_IT_AT_WORK,
             Kind::One(choices(&[
-                ("in_use", "at work"),
-                ("spent", "done with: waste, or on its way to recovery"),
-                ("unused", "never used"),
-                ("treated", "treated, or the silver is out"),
+                ("in_use", w::AT_WORK),
+                ("spent", w::DONE_WITH),
+                ("unused", w::NEVER_USED),
+                ("treated", w::TREATED_OR_SILVER_IS_OUT),
             ])),
         )
-        .help("A bath at work is not waste. The clock of the law starts when it is done with."),
+        .help(w::STATUS_HELP),
         Field::new(
             "waste_since",
             at("waste_since"),
-            "If it is done with: since which day?",
+            w::IF_IT_IS_DONE_WITH,
             Kind::Day,
         ),
-        Field::new("made_on", at("made_on"), "When was it made?", Kind::Day),
+        Field::new("made_on", at("made_on"), w::WHEN_WAS_IT_MADE, Kind::Day),
         craft.first(desk.craft()),
         Field::new(
             "contents",
             at("composition"),
-            "What went into it?",
+            w::WHAT_WENT_INTO_IT,
             Kind::Any(choices(CONTENTS), Some("substance")),
         )
-        .help("Tick what is certain. What is in it decides what it may never meet."),
+        .help(w::CONTENTS_HELP),
         Field::new(
             "vinegar",
             at("composition"),
-            "If it holds acetic acid, as a stop bath does: how much?",
+            w::IF_IT_HOLDS_ACETIC_ACID,
             Kind::Strength("acetic_acid"),
         )
-        .help("16 mL of glacial acetic acid made up to a litre are 17 g/L. Without it no dose of soda can be worked out."),
-        Field::new("ph", at("ph"), "pH, if it was read", Kind::Figure(""))
-            .help("A colour between two marks of the paper: 4.5 ± 0.5"),
+        .help(w::ACETIC_ACID_HELP),
+        Field::new("ph", at("ph"), w::PH_IF_IT_WAS_READ, Kind::Figure("")).help(w::PH_HELP),
         Field::new(
             "vented",
             at("container/vented"),
-            "Does its cap let gas out?",
+            w::DOES_ITS_CAP_LET_GAS_OUT,
             Kind::YesNo,
         ),
         Field::new(
             "origin",
             "/event/opened/origin",
-            "Where did its silver come from?",
+            w::WHERE_DID_ITS_SILVER_COME_FROM,
             Kind::One(choices(&[
-                ("on_hand", "it was here already"),
-                ("bought", "it was bought"),
-                ("received", "from somebody else"),
+                ("on_hand", w::IT_WAS_HERE_ALREADY),
+                ("bought", w::IT_WAS_BOUGHT),
+                ("received", w::FROM_SOMEBODY_ELSE),
             ])),
         ),
     ]

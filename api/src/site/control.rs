@@ -4,19 +4,10 @@ use super::Visit;
 use super::form::{Choices, Field, Form, Kind, Trouble};
 use super::language::{f, plain, t};
 use super::measure;
+use super::words::control as w;
 use crate::problem::Problem;
 use crate::store::random;
 use maud::{Markup, html};
-
-const WRONG: &str = "This was not taken";
-const WRONG_MORE: &str = "Nothing was written down. What you typed still stands below.";
-const DONT_KNOW: &str = "don't know";
-const NEEDED: &str = "needed";
-/// Before a sum that a script shows.
-const TOGETHER: &str = "Together";
-const ALL_OF_IT: &str = "all of it";
-const OTHER_SIZE: &str = "another size, or none:";
-const ABOUT: &str = "You may say how far off it can be: 4.5 ± 0.1, or 4 to 5";
 
 /// A form that sends these fields.
 pub(super) struct Sheet<'a> {
@@ -56,7 +47,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
     html! {
         @if !troubles.is_empty() {
             section.problem role="alert" aria-labelledby="wrong" {
-                h2 #wrong { (WRONG) }
+                h2 #wrong { (w::WRONG) }
                 ul {
                     @for trouble in troubles {
                         @match trouble.field.as_ref().and_then(|n| fields.iter().find(|f| f.name == *n)) {
@@ -67,7 +58,7 @@ fn summary(fields: &[Field], troubles: &[Trouble]) -> Markup {
                         }
                     }
                 }
-                p { (WRONG_MORE) }
+                p { (w::WRONG_MORE) }
             }
         }
     }
@@ -80,8 +71,8 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
         .map(|t| t.detail.as_str())
         .collect();
     let help = match field.kind {
-        Kind::Figure(_) if field.help.is_empty() => ABOUT,
-        _ if field.help.is_empty() && !field.kind.measures().is_empty() => ABOUT,
+        Kind::Figure(_) if field.help.is_empty() => w::ABOUT,
+        _ if field.help.is_empty() && !field.kind.measures().is_empty() => w::ABOUT,
         _ => field.help.as_str(),
     };
     let mut described = String::new();
@@ -106,7 +97,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
     };
     let label = html! {
         (field.label)
-        @if field.needed { " " span.needed { "(" (NEEDED) ")" } }
+        @if field.needed { " " span.needed { "(" (w::NEEDED) ")" } }
     };
     let typed = match form.get(&field.name) {
         "" => field.first.as_str(),
@@ -145,7 +136,7 @@ fn control(field: &Field, form: &Form, troubles: &[Trouble]) -> Markup {
                 Kind::Exact(unit) => div.row { (input.line("text", "decimal")) span.unit { (unit) } },
                 Kind::Count => (input.line("text", "numeric")),
                 Kind::Day => (input.line("date", "")),
-                Kind::YesNo => (input.choose(&super::form::choices(&[("yes", "yes"), ("no", "no")]))),
+                Kind::YesNo => (input.choose(&super::form::choices(&[("yes", w::YES), ("no", w::NO)]))),
                 Kind::One(of) => (input.choose(of)),
                 Kind::Size => (size(field, form, &input)),
                 Kind::Any(..) => {}
@@ -185,7 +176,7 @@ impl Input<'_> {
                 aria-invalid=[self.wrong.then_some("true")]
                 aria-required=[self.needed.then_some("true")] {
                 @if !of.iter().any(|(value, _)| value.is_empty()) {
-                    option value="" { @if self.needed { "choose" } @else { (DONT_KNOW) } }
+                    option value="" { @if self.needed { (w::CHOOSE) } @else { (w::DONT_KNOW) } }
                 }
                 @for (value, words) in of {
                     // One of very many has its words for its value where they are the same.
@@ -204,9 +195,9 @@ fn unit(field: &Field, form: &Form) -> Markup {
     let chosen = form.get(&name);
     let part = matches!(field.kind, Kind::Part);
     html! {
-        label.hidden for=(name) { "Unit of: " (field.label) }
+        label.hidden for=(name) { (w::UNIT_OF) (field.label) }
         select.measure id=(name) name=(name) {
-            @if part { option value="all" selected[chosen == "all"] { (ALL_OF_IT) } }
+            @if part { option value="all" selected[chosen == "all"] { (w::ALL_OF_IT) } }
             @for unit in measure::units(field.kind.measures()) {
                 option value=(unit.name) data-factor=(unit.factor) data-symbol=(unit.symbol)
                     selected[unit.name == chosen] { (unit.words) }
@@ -221,14 +212,14 @@ fn size(field: &Field, form: &Form, input: &Input<'_>) -> Markup {
         select.size id=(input.name) name=(input.name) aria-describedby=[described]
             aria-invalid=[input.wrong.then_some("true")]
             aria-required=[input.needed.then_some("true")] {
-            option value="" { (OTHER_SIZE) }
+            option value="" { (w::OTHER_SIZE) }
             @for size in measure::SIZES {
                 option value=(size.name) data-width=(size.width_cm) data-height=(size.height_cm)
                     selected[size.name == input.typed] { (plain(&f(size.words))) }
             }
         }
         div.row {
-            @for (side, words) in [("width", "Width, cm"), ("height", "Height, cm")] {
+            @for (side, words) in [("width", w::WIDTH_CM), ("height", w::HEIGHT_CM)] {
                 @let name = field.of(side);
                 span {
                     label for=(name) { (words) }
@@ -258,7 +249,7 @@ fn grouped(fields: &[Field], form: &Form, troubles: &[Trouble]) -> Markup {
         @for part in fields.chunk_by(|a, b| a.group == b.group) {
             @match part {
                 [first, ..] if !first.group.is_empty() => fieldset.group
-                    data-more=[first.live.more()] data-total=[first.live.total().map(|_| TOGETHER)]
+                    data-more=[first.live.more()] data-total=[first.live.total().map(|_| w::TOGETHER)]
                     data-unit=[first.live.total()] {
                     legend { (t(&first.group)) }
                     @for field in part { (control(field, form, troubles)) }

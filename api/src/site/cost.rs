@@ -6,8 +6,9 @@ use super::home::crafts;
 use super::kept::{filled, keep, prune, take_asked, written};
 use super::language::{f, t};
 use super::layout::{Page, assumptions, warnings};
+use super::words::{self, cost as w};
 use super::worth::price_in_words;
-use super::{Shown, Visit, plan, see_other, terms, today};
+use super::{Shown, Visit, plan, see_other, today};
 use crate::book::{self, Dealt};
 use crate::problem::Problem;
 use crate::store::StoredStudio;
@@ -20,50 +21,6 @@ use spent_silver_domain::budget::{
 use spent_silver_domain::document::{budget_chart, figure};
 use spent_silver_domain::ledger::{RecordedPlates, recorded_plates};
 use spent_silver_domain::quantity::{MetalPrice, SignedAmount, write_significant};
-
-const TITLE: &str = "What silver costs";
-const LEAD: &str = "How much silver do you use, and what comes back? Below stands what it costs for each plate, each month and each year, at three prices.";
-const NO_PRICE: &str =
-    "The price of silver is not in this record: without it no cost can be worked out.";
-const CANNOT: &str = "This cannot be worked out yet";
-const COMES_TO: &str = "What it comes to";
-const RECKONED: &str = "Reckoned at";
-const SEND: &str = "Keep this, and work it out";
-const ASK: &str = "What you use, and what comes back";
-
-const NITRATE: &str = "Silver nitrate";
-const CURRENCY: &str = "In which currency?";
-const BOTTLE: &str = "What does the bottle cost?";
-const BOTTLE_HELP: &str =
-    "Carriage included. If you buy it by the metal's price, answer the third question instead.";
-const BOTTLE_G: &str = "How much is in it?";
-const PREMIUM: &str = "Or: how much above the value of its silver?";
-const PURITY: &str = "How pure is it?";
-const SPREAD: &str = "How far may the price of silver move, either way?";
-const SPREAD_HELP: &str = "Left open, 30 % is taken.";
-const BOTH: &str =
-    "two prices of one thing: expected what the bottle costs, or how much above its silver";
-
-const FORMAT: &str = "Plates or sheets";
-const NAME: &str = "What do you call them?";
-const CRAFT: &str = "Which craft?";
-const CRAFT_HELP: &str = "Not said, collodion is taken.";
-const COUNT: &str = "How many in a month, spoiled ones too?";
-const SIZE: &str = "How large?";
-const BATH: &str = "A bath that is made up afresh";
-const BATH_NAME: &str = "What do you call it?";
-const STRENGTH: &str = "How strong?";
-const VOLUME: &str = "How much of it?";
-const TIMES: &str = "How many times in a year?";
-const BATH_BACK: &str = "How much of its silver do you get back?";
-const YEARLY: &str = "What does getting it back cost in a year?";
-const STREAM: &str = "Where the silver of plates goes";
-const STREAM_NAME: &str = "Where? Such as: fixer, drips, run-off";
-const SHARE: &str = "How much of the plates' silver goes there?";
-const BACK: &str = "How much of that do you get back?";
-const REFINER: &str = "The refiner, in a year";
-const PAYABLE: &str = "How much of the silver does the refiner pay for?";
-const CHARGES: &str = "Charges and freight in a year";
 
 const AT: &str = "/dealings/silver_use";
 const SPREAD_AT: &str = "/dealings/price_range/spread/plus_minus_percent";
@@ -95,19 +52,19 @@ fn exact(name: String, at: String, label: &str, unit: &str) -> Field {
 fn format_row(i: usize, at: &str) -> Vec<Field> {
     let name = |part: &str| format!("format{i}_{part}");
     vec![
-        Field::new(name("name"), format!("{at}/name"), NAME, Kind::Line),
+        Field::new(name("name"), format!("{at}/name"), w::NAME, Kind::Line),
         Field::new(
             name("craft"),
             format!("{at}/craft"),
-            CRAFT,
+            w::CRAFT,
             Kind::One(crafts()),
         )
-        .help(CRAFT_HELP),
-        Field::new(name("size"), at, SIZE, Kind::Size),
+        .help(w::CRAFT_HELP),
+        Field::new(name("size"), at, w::SIZE, Kind::Size),
         Field::new(
             name("count"),
             format!("{at}/monthly_count"),
-            COUNT,
+            w::COUNT,
             Kind::Count,
         ),
     ]
@@ -116,61 +73,66 @@ fn format_row(i: usize, at: &str) -> Vec<Field> {
 fn bath_row(i: usize, at: &str) -> Vec<Field> {
     let name = |part: &str| format!("bath{i}_{part}");
     vec![
-        Field::new(name("name"), format!("{at}/name"), BATH_NAME, Kind::Line),
+        Field::new(name("name"), format!("{at}/name"), w::BATH_NAME, Kind::Line),
         Field::new(
             name("strength"),
             format!("{at}/strength_percent_w_v"),
-            STRENGTH,
+            w::STRENGTH,
             Kind::Percent,
         ),
         Field::new(
             name("volume"),
             format!("{at}/volume_l"),
-            VOLUME,
+            w::VOLUME,
             Kind::Volume,
         ),
         Field::new(
             name("times"),
             format!("{at}/yearly_count"),
-            TIMES,
+            w::TIMES,
             Kind::Count,
         ),
         Field::new(
             name("back"),
             format!("{at}/recovered_percent"),
-            BATH_BACK,
+            w::BATH_BACK,
             Kind::Figure("%"),
         ),
-        exact(name("cost"), format!("{at}/yearly_cost"), YEARLY, ""),
+        exact(name("cost"), format!("{at}/yearly_cost"), w::YEARLY, ""),
     ]
 }
 
 fn stream_row(i: usize, at: &str) -> Vec<Field> {
     let name = |part: &str| format!("stream{i}_{part}");
     vec![
-        Field::new(name("name"), format!("{at}/name"), STREAM_NAME, Kind::Line),
+        Field::new(
+            name("name"),
+            format!("{at}/name"),
+            w::STREAM_NAME,
+            Kind::Line,
+        ),
         Field::new(
             name("share"),
             format!("{at}/share_percent"),
-            SHARE,
+            w::SHARE,
             Kind::Figure("%"),
         ),
         Field::new(
             name("back"),
             format!("{at}/recovered_percent"),
-            BACK,
+            w::BACK,
             Kind::Figure("%"),
         ),
-        exact(name("cost"), format!("{at}/yearly_cost"), YEARLY, ""),
+        exact(name("cost"), format!("{at}/yearly_cost"), w::YEARLY, ""),
     ]
 }
 
 /// One row of a list: the `i`th on the page, and the `place`th in the record.
 fn row(list: usize, i: usize, place: usize) -> Vec<Field> {
     let (make, title, more): (fn(usize, &str) -> Vec<Field>, _, _) = match list {
-        0 => (format_row, FORMAT, "One more kind of plate or sheet"),
-        1 => (bath_row, BATH, "One more bath"),
-        _ => (stream_row, STREAM, "One more place"),
+        0 => (format_row, w::FORMAT, w::ONE_MORE_KIND_OF_PLATE),
+        1 => (bath_row, w::BATH, w::ONE_MORE_BATH),
+        _ => (stream_row, w::STREAM, w::ONE_MORE_PLACE),
     };
     let at = format!(
         "{AT}/{}/{place}",
@@ -193,25 +155,31 @@ fn fields(rows: &Rows, form: Option<&Form>, currency: &str) -> Vec<Field> {
         exact(name.to_owned(), format!("{AT}/{member}"), label, unit)
     };
     let mut all: Vec<Field> = [
-        Field::new("currency", format!("{AT}/currency"), CURRENCY, Kind::Line).first(currency),
-        in_use("bottle", "silver_nitrate/quoted/amount", BOTTLE, "").help(BOTTLE_HELP),
-        in_use("bottle_g", "silver_nitrate/quoted/for_g", BOTTLE_G, "g"),
+        Field::new(
+            "currency",
+            format!("{AT}/currency"),
+            w::CURRENCY,
+            Kind::Line,
+        )
+        .first(currency),
+        in_use("bottle", "silver_nitrate/quoted/amount", w::BOTTLE, "").help(w::BOTTLE_HELP),
+        in_use("bottle_g", "silver_nitrate/quoted/for_g", w::BOTTLE_G, "g"),
         in_use(
             "premium",
             "silver_nitrate/over_metal/premium_percent",
-            PREMIUM,
+            w::PREMIUM,
             "%",
         ),
         Field::new(
             "purity",
             format!("{AT}/purity_percent"),
-            PURITY,
+            w::PURITY,
             Kind::Figure("%"),
         ),
-        exact("spread".to_owned(), SPREAD_AT.to_owned(), SPREAD, "%").help(SPREAD_HELP),
+        exact("spread".to_owned(), SPREAD_AT.to_owned(), w::SPREAD, "%").help(w::SPREAD_HELP),
     ]
     .into_iter()
-    .map(|field| field.under(NITRATE))
+    .map(|field| field.under(w::NITRATE))
     .collect();
     for (list, count) in rows.0.into_iter().enumerate() {
         let mut place = 0_usize;
@@ -223,10 +191,10 @@ fn fields(rows: &Rows, form: Option<&Form>, currency: &str) -> Vec<Field> {
         }
     }
     let refiner = [
-        in_use("payable", "payable_percent", PAYABLE, "%"),
-        in_use("charges", "yearly_charges", CHARGES, ""),
+        in_use("payable", "payable_percent", w::PAYABLE, "%"),
+        in_use("charges", "yearly_charges", w::CHARGES, ""),
     ];
-    all.extend(refiner.into_iter().map(|field| field.under(REFINER)));
+    all.extend(refiner.into_iter().map(|field| field.under(w::REFINER)));
     all
 }
 
@@ -262,7 +230,7 @@ async fn page(
         action: format!("/studios/{}/cost", studio.record.id),
         fields: &fields,
         hidden: vec![("version", form.get("version").to_owned())],
-        send: SEND,
+        send: w::SEND,
     };
     let ask = sheet(&whole, form, troubles, visit)?;
     let answer = match (&price, status) {
@@ -275,22 +243,22 @@ async fn page(
     };
     let told = answer.as_ref().and_then(|a| a.as_ref().ok());
     let body = html! {
-        p.lead { (LEAD) }
+        p.lead { (w::LEAD) }
         @if price.is_none() {
-            p.note { (NO_PRICE) }
-            p { a.big href={ "/studios/" (studio.record.id) "/terms" } { (terms::TITLE) } }
+            p.note { (w::NO_PRICE) }
+            p { a.big href={ "/studios/" (studio.record.id) "/terms" } { (words::terms::TITLE) } }
         }
         @match &answer {
             Some(Ok(answer)) => {
                 (warnings(&answer.warnings))
                 (figures(&answer.result))
-                @if let Some(price) = &price { p { (RECKONED) " " (price_in_words(price)) ". " a href={ "/studios/" (studio.record.id) "/terms" } { (terms::TITLE) } } }
+                @if let Some(price) = &price { p { (w::RECKONED) " " (price_in_words(price)) ". " a href={ "/studios/" (studio.record.id) "/terms" } { (words::terms::TITLE) } } }
                 (assumptions(&answer.assumptions))
-                details open[!troubles.is_empty()] { summary { (ASK) } (ask) }
+                details open[!troubles.is_empty()] { summary { (w::ASK) } (ask) }
             },
             Some(Err(problem)) => {
                 section.problem role="alert" {
-                    h2 { (CANNOT) }
+                    h2 { (w::CANNOT) }
                     p { (t(&problem.detail)) }
                     @for error in &problem.errors { @if !problem.detail.contains(&error.detail) { p { (t(&error.detail)) } } }
                 }
@@ -301,7 +269,7 @@ async fn page(
     };
     Ok(Page {
         status,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: told.map(|a| &a.notice),
         body,
@@ -391,7 +359,7 @@ fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
     let quoted = !form.get("bottle").is_empty() || !form.get("bottle_g").is_empty();
     if quoted && !form.get("premium").is_empty() {
         let at = format!("{AT}/silver_nitrate/over_metal/premium_percent");
-        return Err(Problem::input("conflict", at, BOTH));
+        return Err(Problem::input("conflict", at, w::BOTH));
     }
     let asked: Vec<Field> = asked
         .into_iter()
@@ -421,7 +389,7 @@ fn heads(first: &str) -> Markup {
     html! {
         thead { tr {
             th scope="col" { (first) }
-            th.figure scope="col" { "Low" } th.figure scope="col" { "Now" } th.figure scope="col" { "High" }
+            th.figure scope="col" { (w::LOW) } th.figure scope="col" { (w::NOW) } th.figure scope="col" { (w::HIGH) }
         } }
     }
 }
@@ -433,47 +401,47 @@ fn figures(of: &Budget) -> Markup {
     };
     let (low, now, high) = (&of.prices.low, &of.prices.expected, &of.prices.high);
     html! {
-        h2 { (COMES_TO) }
-        p.silver { (currency) " " (f(year.expected.net)) " in a year, " (f(of.per_month.expected.net)) " in a month" }
+        h2 { (w::COMES_TO) }
+        p.silver { (currency) " " (f(year.expected.net)) (w::IN_A_YEAR_AND) (f(of.per_month.expected.net)) (w::IN_A_MONTH) }
         p {
-            "Silver nitrate bought: " (mass(&of.silver_nitrate_per_year)) " in a year, with " (mass(&of.silver_per_year))
-            " of silver. Got back: " (mass(&of.recovered_silver_per_year)) "."
+            (w::BOUGHT_IN_A_YEAR) (mass(&of.silver_nitrate_per_year)) (w::IN_A_YEAR_WITH) (mass(&of.silver_per_year))
+            (w::OF_SILVER_AND_GOT_BACK) (mass(&of.recovered_silver_per_year)) "."
         }
         @if !of.formats.is_empty() {
             table.rows {
-                caption { "One plate or sheet, net, in " (currency) }
-                (heads("Which"))
-                tbody { @for one in &of.formats { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) " of silver nitrate" } } (nets(&one.each)) } } }
+                caption { (w::A_PLATE_IN) (currency) }
+                (heads(w::WHICH))
+                tbody { @for one in &of.formats { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) (w::OF_SILVER_NITRATE) } } (nets(&one.each)) } } }
             }
         }
         @if !of.baths.is_empty() {
             table.rows {
-                caption { "Filling a bath once, net, in " (currency) }
-                (heads("Which"))
-                tbody { @for one in &of.baths { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) " of silver nitrate" } } (nets(&one.each)) } } }
+                caption { (w::A_FILLING_IN) (currency) }
+                (heads(w::WHICH))
+                tbody { @for one in &of.baths { tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.silver_nitrate_each)) (w::OF_SILVER_NITRATE) } } (nets(&one.each)) } } }
             }
         }
         table.rows {
-            caption { "A month, net, in " (currency) }
-            (heads("Which"))
+            caption { (w::A_MONTH_IN) (currency) }
+            (heads(w::WHICH))
             tbody { @for one in &of.formats { tr { th scope="row" { (t(one.name.as_str())) } (nets(&one.per_month)) } } }
-            tfoot { tr { th scope="row" { "All, a twelfth of the year" } (nets(&of.per_month)) } }
+            tfoot { tr { th scope="row" { (w::ALL_TWELFTH_OF_YEAR) } (nets(&of.per_month)) } }
         }
         table.rows {
-            caption { "A year, in " (currency) }
-            (heads("For"))
+            caption { (w::A_YEAR_IN) (currency) }
+            (heads(w::FOR))
             tbody {
-                tr { th scope="row" { "Price of silver, a troy ounce" } (three(low.metal_per_troy_ounce, now.metal_per_troy_ounce, high.metal_per_troy_ounce)) }
-                tr { th scope="row" { "Silver nitrate, 100 g" } (three(low.silver_nitrate_per_hundred_grams, now.silver_nitrate_per_hundred_grams, high.silver_nitrate_per_hundred_grams)) }
-                (line("Silver nitrate bought", |c| c.silver_nitrate))
-                (line("Less silver got back", |c| c.recovered_silver))
-                (line("Charges", |c| c.charges))
+                tr { th scope="row" { (w::SILVER_PRICE) } (three(low.metal_per_troy_ounce, now.metal_per_troy_ounce, high.metal_per_troy_ounce)) }
+                tr { th scope="row" { (w::NITRATE_PRICE) } (three(low.silver_nitrate_per_hundred_grams, now.silver_nitrate_per_hundred_grams, high.silver_nitrate_per_hundred_grams)) }
+                (line(w::LINE_BOUGHT, |c| c.silver_nitrate))
+                (line(w::LINE_GOT_BACK, |c| c.recovered_silver))
+                (line(w::LINE_CHARGES, |c| c.charges))
             }
-            tfoot { tr { th scope="row" { b { "Left to pay" } } (nets(year)) } }
+            tfoot { tr { th scope="row" { b { (w::LINE_LEFT) } } (nets(year)) } }
         }
-        p { "The year's figure has a standard uncertainty of " (f(year.expected.net_standard_uncertainty)) " " (currency) ", from the silver alone." }
+        p { (w::YEAR_UNCERTAINTY) (f(year.expected.net_standard_uncertainty)) " " (currency) (w::FROM_SILVER_ALONE) }
         @if !of.contributions.is_empty() {
-            p { "Most of that doubt: "
+            p { (w::MOST_OF_THAT_DOUBT)
                 @for (i, one) in of.contributions.iter().take(3).enumerate() {
                     @if i > 0 { ", " } (t(&one.input)) " (" (f(write_significant(one.share_percent.get(), 2))) " %)"
                 }
@@ -482,8 +450,8 @@ fn figures(of: &Budget) -> Markup {
         }
         @if !of.streams.is_empty() {
             table.rows {
-                caption { "What each place brings back in a year, after its own cost, in " (currency) }
-                (heads("Where"))
+                caption { (w::BROUGHT_BACK_IN) (currency) }
+                (heads(w::WHERE))
                 tbody { @for one in &of.streams { @let worth: &WorthCases = &one.worth_per_year; tr { th scope="row" { (t(one.name.as_str())) " " span.small { (mass(&one.recovered_silver_per_year)) } } (three(worth.low, worth.expected, worth.high)) } } }
             }
         }

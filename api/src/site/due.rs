@@ -2,6 +2,7 @@
 
 use super::language::{d, t};
 use super::layout::{Page, assumptions, warnings, with_names};
+use super::words::due as w;
 use super::{Shown, Visit, today};
 use crate::book;
 use maud::{Markup, html};
@@ -10,23 +11,18 @@ use spent_silver_domain::ledger::{Clock, ClockKind, Clocks, WatchedContainer};
 use spent_silver_domain::quantity::Identifier;
 use std::collections::BTreeSet;
 
-const TITLE: &str = "What is due, and when";
-const NOTHING: &str = "Nothing falls due by this book. That is no permission: what is not written down, it does not know.";
-const LATER: &str = "What falls due later";
-const FIRST: &str = "What falls due first";
 /// Clocks on one page, besides the dangers.
 const MOST: usize = 60;
-const WHY: &str = "Why each container's days run, or do not";
 
 const fn what(kind: ClockKind) -> &'static str {
     match kind {
-        ClockKind::ActToday => "act today: keeping it is a danger",
-        ClockKind::StorageLimit => "must have left",
-        ClockKind::PossibleStorageLimit => "may have to have left",
-        ClockKind::Inspection => "look it over",
-        ClockKind::RefinerStatement => "the refiner's statement is awaited",
-        ClockKind::StockToMove => "a share of the year's stock must have moved",
-        ClockKind::AnnualAccount => "draw up the year's account",
+        ClockKind::ActToday => w::ACT_TODAY,
+        ClockKind::StorageLimit => w::MUST_HAVE_LEFT,
+        ClockKind::PossibleStorageLimit => w::MAY_HAVE_TO_HAVE_LEFT,
+        ClockKind::Inspection => w::LOOK_IT_OVER,
+        ClockKind::RefinerStatement => w::REFINERS_STATEMENT_IS_AWAITED,
+        ClockKind::StockToMove => w::TURNOVER,
+        ClockKind::AnnualAccount => w::DRAW_UP_YEARS_ACCOUNT,
     }
 }
 
@@ -107,12 +103,12 @@ pub(super) async fn show(visit: Visit) -> Shown {
         .partition(|w| w.severity == Severity::Danger);
     let body = html! {
         (warnings(&dangers))
-        @if all.clocks.is_empty() { p.lead { (NOTHING) } }
+        @if all.clocks.is_empty() { p.lead { (w::NOTHING) } }
         ol.todo { @for (_, clock) in &part.clocks { (line(id, clock)) } }
         @if part.next.is_some() || from > 0 {
             p {
-                @if from > 0 { a.big href={ "/studios/" (id) "/due" } { (FIRST) } " " }
-                @if let Some(next) = part.next { a.big href={ "/studios/" (id) "/due?from=" (next) } { (LATER) } }
+                @if from > 0 { a.big href={ "/studios/" (id) "/due" } { (w::FIRST) } " " }
+                @if let Some(next) = part.next { a.big href={ "/studios/" (id) "/due?from=" (next) } { (w::LATER) } }
             }
         }
         (super::hands::picture(part.clocks.iter().map(|(_, c)| *c), all.on))
@@ -122,7 +118,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
     };
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(&studio),
         notice: Some(&answer.notice),
         body,
@@ -137,9 +133,9 @@ fn line(studio: &str, clock: &Clock) -> Markup {
             p {
                 b { (d(clock.due_on)) }
                 @match left {
-                    0 => " (today)",
-                    1.. => { " (in " (left) " days)" },
-                    _ => { " (" b { (left.unsigned_abs()) " days ago" } ")" },
+                    0 => (w::TODAY),
+                    1.. => { (w::IN_SO_MANY) (left) (w::DAYS_CLOSED) },
+                    _ => { " (" b { (left.unsigned_abs()) (w::DAYS_AGO) } ")" },
                 }
                 ": "
                 @if let Some(name) = &clock.container {
@@ -164,7 +160,7 @@ fn watched(of: &Clocks, part: &Part<'_>) -> Markup {
     html! {
         @if !containers.is_empty() {
             section aria-labelledby="why" {
-                h2 #why { (WHY) }
+                h2 #why { (w::WHY) }
                 ul {
                     @for one in &containers {
                         li {

@@ -3,15 +3,13 @@
 //! does not, and needs no colour.
 
 use super::language::f;
+use super::words::flow as w;
 use crate::render::account::line_in_words;
 use maud::{Markup, html};
 use spent_silver_domain::document::figure;
 use spent_silver_domain::ledger::{AccountLine, LineKind, SilverAccount};
 use spent_silver_domain::quantity::write_significant;
 
-const TITLE: &str = "Where the silver came from, and where it went";
-const CAPTION: &str = "Each bar is as thick as its silver; the hatched edge is its standard uncertainty. What is unknown is not in it.";
-const NOTHING: &str = "No silver with a figure is in this time: there is nothing to draw.";
 const WIDTH: f64 = 640.0;
 /// Height of all the silver.
 const TALL: f64 = 240.0;
@@ -24,9 +22,6 @@ const TOP: f64 = 24.0;
 const BAR: f64 = 150.0;
 /// What is less than this share of all the silver is not drawn as lacking.
 const LEAST_SHOWN: f64 = 0.005;
-/// What readings did not find again stands among what went out.
-const MISSED: &str = "Missing by readings, unexplained";
-const LACKING: &str = "Unknown when it came or went";
 
 /// Which side of the book a line stands on; what was missed went out.
 fn comes_in(line: &AccountLine) -> bool {
@@ -71,7 +66,7 @@ fn bars<'a>(lines: impl Iterator<Item = &'a AccountLine>, per_gram: f64) -> (Vec
         let u = line.standard_uncertainty_g.get();
         let height = (grams * per_gram).max(1.0);
         let words = match line.what {
-            LineKind::Unexplained if !comes_in(line) => MISSED,
+            LineKind::Unexplained if !comes_in(line) => w::MISSED,
             what => line_in_words(what).1,
         };
         out.push(Bar {
@@ -99,7 +94,7 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
     let (came, went) = (sum(true), sum(false));
     let most = came.max(went);
     if most <= 0.0 {
-        return html! { p.note { (NOTHING) } };
+        return html! { p.note { (w::NOTHING) } };
     }
     let per_gram = TALL / most;
     let (left, left_end) = bars(with_silver().filter(|l| comes_in(l)), per_gram);
@@ -135,8 +130,8 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
     html! {
         figure {
             svg.flow role="img" aria-labelledby="flow_title flow_words" viewBox={ "0 0 " (WIDTH) " " (tenth(height)) } {
-                title #flow_title { (TITLE) }
-                desc #flow_words { (CAPTION) }
+                title #flow_title { (w::TITLE) }
+                desc #flow_words { (w::CAPTION) }
                 defs {
                     pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {
                         rect.paper width="6" height="6" {}
@@ -147,8 +142,8 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
                 @for (side, x, anchor, text_x, end, lack) in &sides {
                     @if *lack > 0.0 {
                         rect.open x=(x) y=(tenth(*end)) width=(BAR) height=(tenth(lack * per_gram)) {}
-                        text x=(text_x) y=(tenth(end + lack * per_gram + TO_WORDS)) text-anchor=(anchor) { (LACKING) }
-                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + TO_FIGURE)) text-anchor=(anchor) { "about " (f(write_significant(*lack, 2))) " g" }
+                        text x=(text_x) y=(tenth(end + lack * per_gram + TO_WORDS)) text-anchor=(anchor) { (w::LACKING) }
+                        text.strong x=(text_x) y=(tenth(end + lack * per_gram + TO_FIGURE)) text-anchor=(anchor) { (w::ABOUT) (f(write_significant(*lack, 2))) " g" }
                     }
                     @for bar in *side {
                         rect.ink x=(x) y=(tenth(bar.y)) width=(BAR) height=(tenth(bar.height)) {}
@@ -158,7 +153,7 @@ pub(super) fn picture(account: &SilverAccount) -> Markup {
                     }
                 }
             }
-            figcaption { (CAPTION) }
+            figcaption { (w::CAPTION) }
         }
     }
 }

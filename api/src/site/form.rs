@@ -3,6 +3,7 @@
 
 use super::language::{self, has_comma};
 use super::measure::{self, Measure};
+use super::words::form as w;
 use crate::problem::{Code, Problem};
 use actix_web::web;
 use serde_json::{Map, Value};
@@ -14,7 +15,7 @@ pub(super) struct Form(Vec<(String, String)>);
 impl Form {
     /// Reads what a browser sends.
     pub(super) fn read(body: &[u8]) -> Result<Self, Problem> {
-        let wrong = || Problem::new(Code::InvalidParameter, "The form cannot be read.");
+        let wrong = || Problem::new(Code::InvalidParameter, w::FORM_CANNOT_BE_READ);
         let text = std::str::from_utf8(body).map_err(|_| wrong())?;
         web::Query::<Vec<(String, String)>>::from_query(text)
             .map(|pairs| Self(pairs.into_inner()))
@@ -39,12 +40,9 @@ impl Form {
     pub(super) fn once(&self) -> Result<&str, Problem> {
         let once = self.get("once");
         let plain = (16..=64).contains(&once.len()) && once.bytes().all(|b| b.is_ascii_hexdigit());
-        plain.then_some(once).ok_or_else(|| {
-            Problem::new(
-                Code::InvalidParameter,
-                "The form is not whole. Open its page again.",
-            )
-        })
+        plain
+            .then_some(once)
+            .ok_or_else(|| Problem::new(Code::InvalidParameter, w::FORM_IS_NOT_WHOLE))
     }
 
     /// The form with one more value.
@@ -53,16 +51,6 @@ impl Form {
         self
     }
 }
-
-/// How a problem of the service asks for a number, and how a page does.
-const NUMBER_IN_JSON: &str =
-    "a JSON number, or a string holding one, such as 22.86, \"22.86\" or 1.2e-3";
-const NUMBER_ON_PAPER: &str =
-    "a number in digits, with a point and no comma before its decimals, such as 22.86";
-/// The same where a comma is the decimal mark.
-const NUMBER_WITH_COMMA: &str = "a number in digits, with one comma or point before its decimals and nothing between its thousands, such as 22,86";
-/// What is said of a question that needs an answer.
-const MISSING: &str = "missing: an answer is needed";
 
 /// A value, and what it is called.
 pub(super) type Choices = Vec<(String, String)>;
@@ -442,7 +430,7 @@ pub(super) fn troubles(problem: &Problem, fields: &[Field], form: &Form) -> Vec<
         if all.iter().all(|t| t.field.as_ref() != Some(&field.name)) {
             all.push(Trouble {
                 field: Some(field.name.clone()),
-                detail: MISSING.to_owned(),
+                detail: w::MISSING.to_owned(),
             });
         }
     }
@@ -486,11 +474,11 @@ fn placed(problem: &Problem, fields: &[Field]) -> Vec<Trouble> {
 /// number as it is written with a pen.
 fn plain(detail: &str, fields: &[Field]) -> String {
     let number = if has_comma() {
-        NUMBER_WITH_COMMA
+        w::NUMBER_WITH_COMMA
     } else {
-        NUMBER_ON_PAPER
+        w::NUMBER_ON_PAPER
     };
-    let mut words = detail.replace(NUMBER_IN_JSON, number);
+    let mut words = detail.replace(w::NUMBER_IN_JSON, number);
     for field in fields {
         let member = field.at.rsplit('/').next().unwrap_or_default();
         let called = format!("\u{201c}{}\u{201d}", field.label.trim_end_matches('?'));

@@ -3,14 +3,11 @@
 
 use super::flow::tenth;
 use super::language::{d, day_in_words, plain, t};
+use super::words::hands as w;
 use maud::{Markup, html};
 use spent_silver_domain::ledger::{Clock, ClockKind};
 use spent_silver_domain::quantity::Date;
 
-const TITLE: &str = "How far each container's time has run";
-const CAPTION: &str = "Each bar runs from the day it counts from to the day it must have left: full is what has gone, empty is what is left, hatched is what is over the day. A dashed frame is a limit that perhaps holds. The line across is today.";
-const FIRST: &str =
-    "The picture shows those that fall due first; all of them stand in the list above.";
 /// Bars in one picture.
 const MOST: usize = 24;
 const WIDTH: f64 = 640.0;
@@ -68,8 +65,8 @@ pub(super) fn picture<'a>(clocks: impl Iterator<Item = &'a Clock>, on: Date) -> 
     html! {
         figure {
             svg.flow role="img" aria-labelledby="hands_title hands_words" viewBox={ "0 0 " (WIDTH) " " (tenth(height)) } {
-                title #hands_title { (TITLE) }
-                desc #hands_words { (CAPTION) }
+                title #hands_title { (w::TITLE) }
+                desc #hands_words { (w::CAPTION) }
                 defs {
                     pattern id="late" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {
                         rect.paper width="6" height="6" {}
@@ -77,12 +74,12 @@ pub(super) fn picture<'a>(clocks: impl Iterator<Item = &'a Clock>, on: Date) -> 
                     }
                 }
                 line.ink x1=(tenth(today)) x2=(tenth(today)) y1="4" y2=(tenth(height)) stroke-width="2" {}
-                text.strong x=(tenth(beside)) y="16" text-anchor=(anchor) { "today" }
+                text.strong x=(tenth(beside)) y="16" text-anchor=(anchor) { (w::TODAY) }
                 @for (i, hand) in hands.iter().enumerate() {
                     (bar(hand, TOP + ROW * f64_of(i64::try_from(i).unwrap_or(0)), on, &along))
                 }
             }
-            figcaption { (CAPTION) @if running.len() > hands.len() { " " (FIRST) } }
+            figcaption { (w::CAPTION) @if running.len() > hands.len() { " " (w::FIRST) } }
             (table(hands))
         }
     }
@@ -101,7 +98,7 @@ fn bar(hand: &Hand<'_>, y: f64, on: Date, along: &impl Fn(Date) -> f64) -> Marku
         ("start", from)
     };
     html! {
-        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (plain(hand.name)) (if possible { ", perhaps by " } else { ", by " }) (day_in_words(hand.clock.due_on)) }
+        text x=(tenth(at)) y=(tenth(y + 15.0)) text-anchor=(anchor) { (plain(hand.name)) (if possible { w::PERHAPS_BY } else { w::BY }) (day_in_words(hand.clock.due_on)) }
         @if due > gone { rect class=(if possible { "open" } else { "frame" }) x=(tenth(gone)) y=(tenth(top)) width=(tenth(due - gone)) height=(BAR) {} }
         @if gone > from { rect.ink x=(tenth(from)) y=(tenth(top)) width=(tenth(gone - from)) height=(BAR) {} }
         @if now > due { rect fill="url(#late)" x=(tenth(due)) y=(tenth(top)) width=(tenth(now - due)) height=(BAR) {} }
@@ -111,12 +108,12 @@ fn bar(hand: &Hand<'_>, y: f64, on: Date, along: &impl Fn(Date) -> f64) -> Marku
 fn table(hands: &[Hand<'_>]) -> Markup {
     html! {
         table.rows {
-            caption { (TITLE) }
-            thead { tr { th scope="col" { "Container" } th scope="col" { "Counts from" } th scope="col" { "Must have left" } th.figure scope="col" { "Days left" } } }
+            caption { (w::TITLE) }
+            thead { tr { th scope="col" { (w::CONTAINER) } th scope="col" { (w::COUNTS_FROM) } th scope="col" { (w::MUST_HAVE_LEFT) } th.figure scope="col" { (w::DAYS_LEFT) } } }
             tbody {
                 @for hand in hands {
                     tr {
-                        th scope="row" { (t(hand.name)) @if hand.clock.what == ClockKind::PossibleStorageLimit { " " span.small { "perhaps" } } }
+                        th scope="row" { (t(hand.name)) @if hand.clock.what == ClockKind::PossibleStorageLimit { " " span.small { (w::PERHAPS) } } }
                         td.day { (d(hand.from)) }
                         td.day { (d(hand.clock.due_on)) }
                         td.figure { (hand.clock.days_left_count) }

@@ -4,6 +4,7 @@ use super::control::{Sheet, sheet};
 use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
 use super::language::t;
 use super::layout::Page;
+use super::words::home as w;
 use super::{Shown, Visit, see_other};
 use crate::book::now;
 use crate::contract;
@@ -15,38 +16,13 @@ use maud::{Markup, html};
 use serde_json::json;
 use spent_silver_domain::waste::rule_set::RuleSet;
 
-const WELCOME: &str = "Your silver, and what is left of it";
-const WELCOME_WORDS: [&str; 3] = [
-    "This book knows how much silver is in each of your containers, and how surely.",
-    "It says what each one is in law, what you may pour into what, what to do next and what never to do, and it prints the labels and records.",
-    "Nothing leaves this machine, and where you do not know an answer, leave it: the book then takes the safe side and says so.",
-];
-const BEGIN: &str = "Begin a studio";
-const SEND: &str = "Begin the book";
-const STUDIOS: &str = "Studios";
+const WELCOME_WORDS: [&str; 3] = [w::IT_KNOWS, w::IT_SAYS, w::IT_KEEPS];
 const MOST: i64 = 200;
-
-const NAME: &str = "What is the studio called?";
-const PLACE: &str = "A short name for it in addresses";
-const PLACE_HELP: &str = "Letters, digits, - and _, without spaces: my-studio. It never changes.";
-const CRAFTS: &str = "What do you make?";
-const CRAFTS_HELP: &str =
-    "Where collodion is made, a fixer nobody can name counts as cyanide until shown otherwise.";
-const PREMISES: &str = "What kind of place is it?";
-const PREMISES_HELP: &str = "The law asks: a hobby at home is often treated otherwise than a business. Left open, nothing is taken for granted.";
-const RULES: &str = "Whose rules apply?";
-const RULES_HELP: &str =
-    "The nearest that is listed. Your state, district or town may be stricter, and comes first.";
-const ZONE: &str = "Time zone";
-const ZONE_HELP: &str = "Such as Europe/Berlin, America/Chicago or Asia/Tokyo: it says which day it is there. Left open, it is UTC.";
-const PERSON: &str = "Who answers for the waste?";
-const PERSON_HELP: &str = "It stands on labels and records, and as the writer of new entries.";
-const PHONE: &str = "Which telephone is answered when something leaks?";
 
 fn fields() -> Vec<Field> {
     let mut all = about_fields();
-    let name = Field::new("id", "/id", PLACE, Kind::Line)
-        .help(PLACE_HELP)
+    let name = Field::new("id", "/id", w::PLACE, Kind::Line)
+        .help(w::PLACE_HELP)
         .needed();
     all.insert(1, name);
     all
@@ -55,40 +31,41 @@ fn fields() -> Vec<Field> {
 /// What a studio says of itself, besides its name in addresses.
 pub(super) fn about_fields() -> Vec<Field> {
     vec![
-        Field::new("title", "/studio/name", NAME, Kind::Line).needed(),
+        Field::new("title", "/studio/name", w::NAME, Kind::Line).needed(),
         Field::new(
             "crafts",
             "/studio/crafts",
-            CRAFTS,
+            w::CRAFTS,
             Kind::Any(crafts(), None),
         )
-        .help(CRAFTS_HELP),
+        .help(w::CRAFTS_HELP),
         Field::new(
             "premises",
             "/studio/premises",
-            PREMISES,
+            w::PREMISES,
             Kind::One(choices(&[
-                ("household_hobby", "a hobby at home"),
-                ("home_business", "a business at home"),
-                ("business", "a business"),
-                ("school", "a school"),
-                ("college", "a college or university"),
+                ("household_hobby", w::HOBBY_AT_HOME),
+                ("home_business", w::BUSINESS_AT_HOME),
+                ("business", w::BUSINESS),
+                ("school", w::SCHOOL),
+                ("college", w::COLLEGE_OR_UNIVERSITY),
             ])),
         )
-        .help(PREMISES_HELP),
-        Field::new("rule_set", "/rule_set", RULES, Kind::One(rule_sets())).help(RULES_HELP),
-        Field::new("time_zone", "/time_zone", ZONE, Kind::Line).help(ZONE_HELP),
-        Field::new("responsible", "/details/responsible", PERSON, Kind::Line).help(PERSON_HELP),
-        Field::new("telephone", "/details/telephone", PHONE, Kind::Line),
+        .help(w::PREMISES_HELP),
+        Field::new("rule_set", "/rule_set", w::RULES, Kind::One(rule_sets())).help(w::RULES_HELP),
+        Field::new("time_zone", "/time_zone", w::ZONE, Kind::Line).help(w::ZONE_HELP),
+        Field::new("responsible", "/details/responsible", w::PERSON, Kind::Line)
+            .help(w::PERSON_HELP),
+        Field::new("telephone", "/details/telephone", w::PHONE, Kind::Line),
     ]
 }
 
 pub(super) fn crafts() -> Choices {
     choices(&[
-        ("collodion", "collodion plates"),
-        ("salted_paper", "salted paper"),
-        ("albumen_paper", "albumen paper"),
-        ("film_and_paper", "film and gelatin paper"),
+        ("collodion", w::COLLODION_PLATES),
+        ("salted_paper", w::SALTED_PAPER),
+        ("albumen_paper", w::ALBUMEN_PAPER),
+        ("film_and_paper", w::FILM_AND_GELATIN_PAPER),
     ])
 }
 
@@ -115,7 +92,7 @@ async fn page(visit: &Visit, status: u16, form: &Form, troubles: &[Trouble]) -> 
         action: "/".to_owned(),
         fields: &fields,
         hidden: Vec::new(),
-        send: SEND,
+        send: w::SEND,
     };
     let begin = match &visit.access.only {
         Some(_) => None,
@@ -124,20 +101,24 @@ async fn page(visit: &Visit, status: u16, form: &Form, troubles: &[Trouble]) -> 
     let body = match (studios.as_slice(), begin) {
         ([], Some(begin)) => html! {
             @for words in WELCOME_WORDS { p.lead { (words) } }
-            h2 { (BEGIN) }
+            h2 { (w::BEGIN) }
             (begin)
         },
         (some, begin) => html! {
             (list(some))
             @if let Some(begin) = begin {
                 details open[!troubles.is_empty()] {
-                    summary { (BEGIN) }
+                    summary { (w::BEGIN) }
                     (begin)
                 }
             }
         },
     };
-    let title = if studios.is_empty() { WELCOME } else { STUDIOS };
+    let title = if studios.is_empty() {
+        w::WELCOME
+    } else {
+        w::STUDIOS
+    };
     Ok(Page {
         status,
         title,

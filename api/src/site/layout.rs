@@ -1,6 +1,7 @@
 //! What every page has: its head, the way back, the warnings, the notice.
 
 use super::language::{plain, t};
+use super::words::layout as w;
 use super::{SCRIPT, STYLE, Visit, page};
 use crate::problem::Problem;
 use crate::store::{StoredStudio, sha256};
@@ -12,27 +13,11 @@ use spent_silver_domain::waste::rule_set::RuleSet;
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
-const NAME: &str = "Spent Silver";
-const SKIP: &str = "Skip to what this page says";
-const STUDIOS: &str = "All studios";
-const FIRST: &str = "Local rules come first";
-const DOCS: &str = "For programs: the JSON service";
-const LOG_OUT: &str = "Log out";
-const ASSUMED: &str = "What was assumed";
 /// Members that calculations speak of, and where a page asks for them.
 const MEMBERS: &[(&str, &str)] = &[
-    (
-        "state other_hazardous_waste_kg",
-        "write it under “About this studio”",
-    ),
-    (
-        "state other_acute_waste_kg",
-        "write it under “About this studio”",
-    ),
+    ("state other_hazardous_waste_kg", w::WRITE_IT_THERE),
+    ("state other_acute_waste_kg", w::WRITE_IT_THERE),
 ];
-const FROM_ELSEWHERE: &str = "You come by a link from another page.";
-const GO_IN: &str = "Go in";
-const BACK: &str = "Back to the start";
 
 /// Containers that a warning about many names.
 const MOST_NAMED: usize = 60;
@@ -97,15 +82,15 @@ fn framed(of: &Page<'_>, frame: &Frame) -> Markup {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (plain(of.title)) " - " (NAME) }
+                title { (plain(of.title)) " - " (w::NAME) }
                 link rel="stylesheet" href=(style_path());
                 script src=(script_path()) defer {}
             }
             body {
-                a.skip href="#main" { (SKIP) }
+                a.skip href="#main" { (w::SKIP) }
                 header {
-                    nav aria-label="Where you are" {
-                        a href="/" { @if of.studio.is_some() { (STUDIOS) } @else { (NAME) } }
+                    nav aria-label=(w::WHERE_YOU_ARE) {
+                        a href="/" { @if of.studio.is_some() { (w::STUDIOS) } @else { (w::NAME) } }
                         @if let Some(studio) = of.studio {
                             " / "
                             a href={ "/studios/" (studio.record.id) } {
@@ -120,18 +105,18 @@ fn framed(of: &Page<'_>, frame: &Frame) -> Markup {
                 }
                 footer {
                     section.notice aria-labelledby="first" {
-                        h2 #first { (FIRST) }
+                        h2 #first { (w::FIRST) }
                         p { (t(&notice.text)) }
                         @if !notice.confirm.is_empty() {
                             ul { @for line in notice.confirm.iter() { li { (t(line)) } } }
                         }
-                        p.small { "Rules: " (t(&notice.rule_set)) " (edition: " (t(&notice.edition)) ")." }
+                        p.small { (w::RULES) (t(&notice.rule_set)) (w::EDITION) (t(&notice.edition)) ")." }
                     }
-                    p.small { a href="/docs" { (DOCS) } }
+                    p.small { a href="/docs" { (w::DOCS) } }
                     @if frame.logged_in {
                         form method="post" action="/logout" {
                             input type="hidden" name="proof" value=(frame.proof);
-                            button.quiet type="submit" { (LOG_OUT) }
+                            button.quiet type="submit" { (w::LOG_OUT) }
                         }
                     }
                 }
@@ -154,7 +139,7 @@ pub(super) fn problem_page(frame: Option<&Frame>, problem: &Problem) -> HttpResp
             }
         }
         p { (problem.code.page()) }
-        p { a.big href="/" { (BACK) } }
+        p { a.big href="/" { (w::BACK) } }
     };
     let whole = Page {
         status: problem.code.status(),
@@ -181,10 +166,10 @@ pub(super) fn door(place: &str) -> HttpResponse {
     };
     let whole = Page {
         status: 200,
-        title: NAME,
+        title: w::NAME,
         studio: None,
         notice: None,
-        body: html! { p.lead { (FROM_ELSEWHERE) } p { a.big href=(place) { (GO_IN) } } },
+        body: html! { p.lead { (w::FROM_ELSEWHERE) } p { a.big href=(place) { (w::GO_IN) } } },
     };
     page(whole.status, framed(&whole, &nobody))
 }
@@ -193,9 +178,9 @@ pub(super) fn door(place: &str) -> HttpResponse {
 pub(super) fn warnings(all: &[Warning]) -> Markup {
     html! {
         @for (severity, signal, class) in [
-            (Severity::Danger, "Danger", "danger"),
-            (Severity::Caution, "Caution", "caution"),
-            (Severity::Note, "Note", "note"),
+            (Severity::Danger, w::DANGER, "danger"),
+            (Severity::Caution, w::CAUTION, "caution"),
+            (Severity::Note, w::NOTE, "note"),
         ] {
             @let of = said_once(all, severity);
             @if !of.is_empty() {
@@ -237,7 +222,7 @@ pub(super) fn with_names(all: &[Warning], list: &str, names: &[&Identifier]) -> 
                 let named = some.get(..MOST_NAMED).unwrap_or(some).join(", ");
                 let more = match some.len().saturating_sub(MOST_NAMED) {
                     0 => String::new(),
-                    n => format!(" and {n} more"),
+                    n => w::and_more(n),
                 };
                 Warning {
                     text: format!("{named}{more}: {}", warning.text),
@@ -279,7 +264,7 @@ pub(super) fn assumptions(all: &[Assumption]) -> Markup {
     html! {
         @if !once.is_empty() {
             details {
-                summary { (ASSUMED) " (" (once.len()) ")" }
+                summary { (w::ASSUMED) " (" (once.len()) ")" }
                 ul { @for text in once { li { (t(text)) } } }
             }
         }

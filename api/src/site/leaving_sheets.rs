@@ -2,13 +2,15 @@
 
 use super::form::{Field, Kind};
 use super::sheet::Record;
-use super::work_sheets::{PLAIN, WHICH, container, part};
+use super::words::leaving_sheets as w;
+use super::words::work_sheets::WHICH;
+use super::work_sheets::{PLAIN, container, part};
 
 pub(super) const LEAVING: &[Record] = &[
     Record {
         name: "collected",
-        title: "A haulier collected",
-        lead: "Keep the note you were given: the law asks for it.",
+        title: w::HAULIER_COLLECTED,
+        lead: w::KEEP_NOTE_YOU_WERE_GIVEN,
         event: "collected",
         fields: |desk| {
             vec![
@@ -17,14 +19,14 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "haulier",
                     "/event/collected/haulier",
-                    "Who took it?",
+                    w::WHO_TOOK_IT,
                     Kind::Line,
                 )
                 .needed(),
                 Field::new(
                     "consignment",
                     "/event/collected/consignment",
-                    "Number of the note",
+                    w::NUMBER_OF_NOTE,
                     Kind::Line,
                 ),
             ]
@@ -33,17 +35,13 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "discharged",
-        title: "Discharged under a permit",
-        lead: "Only where the sewer or water authority has allowed it in writing, for this liquid and this amount. This book never says that a discharge is allowed.",
-        steps: &[
-            "Have the permit, or the authority's letter, in your hand: it names what, how much and how.",
-            "After any recovery have the liquor tested by a laboratory. No strip, copper strip or cloud shows silver below 5 mg/L.",
-            "Keep the laboratory's report and this entry with the permit.",
-        ],
+        title: w::DISCHARGED_UNDER_PERMIT,
+        lead: w::DISCHARGED_LEAD,
+        steps: &[w::HAVE_THE_PERMIT, w::HAVE_IT_TESTED, w::KEEP_THE_REPORT],
         never: &[
-            "Never without the authority's permission.",
-            "Never thin a waste to come below a limit: that makes no “no” a “yes”.",
-            "Never cyanide, mercury, chromate, selenium, ammonia with silver, or a liquid that nobody can name.",
+            w::NEVER_WITHOUT_AUTHORITYS_PERMISSION,
+            w::NEVER_THIN_WASTE_TO_COME_BELOW_LIMIT,
+            w::NEVER_POISONS,
         ],
         event: "discharged",
         fields: |desk| {
@@ -53,10 +51,10 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "permit",
                     "/event/discharged/permit",
-                    "Which permit, or whose written word, allows it?",
+                    w::WHICH_PERMIT,
                     Kind::Line,
                 )
-                .help("Its number, its date, and who gave it.")
+                .help(w::PERMIT_HELP)
                 .needed(),
             ]
         },
@@ -64,8 +62,8 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "shipped",
-        title: "Sent to a refiner",
-        lead: "Several containers may go in one shipment: give each the same name.",
+        title: w::SENT_TO_REFINER,
+        lead: w::SEVERAL_CONTAINERS_MAY_GO_IN_ONE_SHIPMENT,
         event: "shipped",
         fields: |desk| {
             vec![
@@ -74,10 +72,10 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "shipment",
                     "/event/shipped/shipment",
-                    "Name of the shipment",
+                    w::NAME_OF_SHIPMENT,
                     Kind::Line,
                 )
-                .help("Letters, digits, - and _, without spaces: refiner-2026-1")
+                .help(w::SHIPMENT_HELP)
                 .needed(),
             ]
         },
@@ -85,15 +83,15 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "settled",
-        title: "The refiner settled",
-        lead: "What the refiner found, by the statement. Whether it agrees with what was sent stands under “The refiner's statement” then.",
+        title: w::REFINER_SETTLED,
+        lead: w::WHAT_REFINER_FOUND,
         event: "settled",
         fields: |desk| {
             vec![
                 Field::new(
                     "shipment",
                     "/event/settled/shipment",
-                    "Which shipment?",
+                    w::WHICH_SHIPMENT,
                     Kind::One(
                         desk.shipments
                             .iter()
@@ -105,7 +103,7 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "silver",
                     "/event/settled/silver_g",
-                    "How much silver?",
+                    w::HOW_MUCH_SILVER,
                     Kind::Figure("g"),
                 )
                 .needed(),
@@ -115,38 +113,32 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "spilled",
-        title: "Something was spilled",
-        lead: "First people, then the drain, then this book.",
+        title: w::SOMETHING_WAS_SPILLED,
+        lead: w::FIRST_PEOPLE,
         steps: &[
-            "Away from fumes. Goggles and gloves on.",
-            "Stop it before it reaches a drain. Cover it with absorbent.",
-            "If it reached a drain, a person was hurt, or you do not know what it is: call the numbers on your emergency sheet now.",
+            w::AWAY_FROM_FUMES,
+            w::STOP_IT_BEFORE_IT_REACHES_DRAIN,
+            w::IF_IT_REACHED_DRAIN,
         ],
-        never: &["Never acid, bleach or any cleaner onto a spill that you do not know."],
+        never: &[w::NEVER_CLEANERS],
         procedure: None,
         event: "spilled",
         fields: |desk| {
             vec![
                 container(desk, "/event/spilled/batch"),
                 part("/event/spilled/part"),
-                Field::new(
-                    "what",
-                    "/event/spilled/what",
-                    "What happened, and what was done?",
-                    Kind::Line,
-                )
-                .needed(),
+                Field::new("what", "/event/spilled/what", w::WHAT_HAPPENED, Kind::Line).needed(),
             ]
         },
     },
     Record {
         name: "inspected",
-        title: "Looked over",
-        lead: "Leaks, labels, caps, trays: one container, or the whole place.",
+        title: w::LOOKED_OVER,
+        lead: w::LOOKED_OVER_LEAD,
         event: "inspected",
         fields: |desk| {
             let mut which = desk.containers();
-            which.insert(0, (String::new(), "the whole place".to_owned()));
+            which.insert(0, (String::new(), w::WHOLE_PLACE.to_owned()));
             vec![
                 Field::new(
                     "container",
@@ -157,7 +149,7 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "found",
                     "/event/inspected/found",
-                    "What was found?",
+                    w::WHAT_WAS_FOUND,
                     Kind::Line,
                 )
                 .needed(),
@@ -167,8 +159,8 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "closed",
-        title: "Take a container out of the book",
-        lead: "It is empty, rinsed or gone. Its entries stay.",
+        title: w::TAKE_CONTAINER_OUT_OF_BOOK,
+        lead: w::OUT_OF_BOOK_LEAD,
         event: "closed",
         fields: |desk| {
             vec![
@@ -176,7 +168,7 @@ pub(super) const LEAVING: &[Record] = &[
                 Field::new(
                     "written_off",
                     "/event/closed/written_off",
-                    "If anything is left in it: why does that count as lost?",
+                    w::IF_ANYTHING_IS_LEFT_IN_IT,
                     Kind::Line,
                 ),
             ]
@@ -185,22 +177,22 @@ pub(super) const LEAVING: &[Record] = &[
     },
     Record {
         name: "wrong",
-        title: "An entry was wrong",
-        lead: "Nothing is rubbed out: the wrong entry stays, struck through by this one, and counts no more.",
+        title: w::ENTRY_WAS_WRONG,
+        lead: w::WRONG_LEAD,
         event: "reversed",
         fields: |desk| {
             vec![
                 Field::new(
                     "entry",
                     "/event/reversed/entry",
-                    "Which entry?",
+                    w::WHICH_ENTRY,
                     Kind::One(desk.entries.clone()),
                 )
                 .needed(),
                 Field::new(
                     "reason",
                     "/event/reversed/reason",
-                    "What was wrong with it?",
+                    w::WHAT_WAS_WRONG_WITH_IT,
                     Kind::Line,
                 )
                 .needed(),

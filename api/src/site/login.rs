@@ -2,18 +2,10 @@
 
 use super::form::Form;
 use super::layout::Page;
+use super::words::login as w;
 use super::{Shown, Visit, see_other, session, set_cookie};
 use crate::server::access_of;
 use maud::html;
-
-const TITLE: &str = "Log in";
-const LEAD: &str = "This book can be reached over a network, so it asks who you are. The person who runs it made you a token: a long word with a dot in it.";
-const LABEL: &str = "Your token";
-const SEND: &str = "Log in";
-const WRONG: &str =
-    "No token like that is in force. Look whether all of it was pasted, or ask for a new one.";
-const LASTS: &str =
-    "You stay logged in for twelve hours, or until you log out. The token is kept in no file here.";
 
 pub(super) async fn show(visit: Visit) -> Shown {
     Ok(page(&visit, 200, false))
@@ -21,23 +13,23 @@ pub(super) async fn show(visit: Visit) -> Shown {
 
 fn page(visit: &Visit, status: u16, wrong: bool) -> actix_web::HttpResponse {
     let body = html! {
-        p { (LEAD) }
+        p { (w::LEAD) }
         form method="post" action="/login" {
             input type="hidden" name="proof" value=(visit.proof);
             div class=(if wrong { "field wrong" } else { "field" }) {
-                label for="token" { (LABEL) }
-                @if wrong { p.error #token_wrong { (WRONG) } }
+                label for="token" { (w::LABEL) }
+                @if wrong { p.error #token_wrong { (w::WRONG) } }
                 input type="password" id="token" name="token" autocomplete="current-password"
                     aria-describedby=[wrong.then_some("token_wrong")]
                     aria-invalid=[wrong.then_some("true")];
             }
-            p { button type="submit" { (SEND) } }
+            p { button type="submit" { (w::SEND) } }
         }
-        p.small { (LASTS) }
+        p.small { (w::LASTS) }
     };
     Page {
         status,
-        title: TITLE,
+        title: w::TITLE,
         studio: None,
         notice: None,
         body,

@@ -2,6 +2,7 @@
 
 use super::container::capital;
 use super::language::{d, f, t};
+use super::words::lot as w;
 use super::{plan, worth};
 use maud::{Markup, html};
 use spent_silver_domain::decision::{Decision, LotAction};
@@ -12,21 +13,6 @@ use spent_silver_domain::valuation::{
     HaulageCost, MoneyLine, Settlement, ValuationOutcome, price_words, silver_words,
 };
 
-const ADVICE: &str = "What to do";
-const DAYS: &str = "When";
-const ACCOUNT: &str = "What sending it comes to";
-const BEFORE: &str = "Before it is sent";
-const NOT_TAKEN: &str = "The refiner does not take it as it is";
-const UNKNOWN: &str = "What it is worth is not known";
-const WAYS: &str = "Every way out";
-const PICTURES: &str = "When it would pay";
-const CHANGES: &str = "What would change the advice";
-const SHARES: &str = "What of it belongs to each container";
-const HAULAGE: &str = "What a collection would cost";
-const RESTORE: &str = "How the bath is restored";
-const NEVER: &str = "Never";
-const NO_DAY: &str = "No rule known here sets a latest day for it. That is no permission to keep it: ask your authority.";
-
 pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Markup {
     let (valuation, decision) = (&lot.valuation, &lot.decision);
     if decision.verdict == LotAction::ActToday {
@@ -34,27 +20,27 @@ pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Ma
     }
     html! {
         section aria-labelledby="silver" {
-            h2 #silver { "Silver in it" }
+            h2 #silver { (w::SILVER_IN_IT) }
             p.silver { (worth::silver(valuation.silver.as_ref())) }
             @if let Some(silver) = &valuation.silver {
                 p {
-                    (f(silver_words(silver.silver_g.get()))) "; 95 times in 100 it is "
+                    (f(silver_words(silver.silver_g.get()))) (w::NINETY_FIVE_IN_100)
                     @match silver.upper_95_g {
-                        Some(upper) => { "between " (f(write_significant(silver.lower_95_g.get(), 3))) " and " (f(write_significant(upper.get(), 3))) " g." },
-                        None => { (f(write_significant(silver.lower_95_g.get(), 3))) " g or more." },
+                        Some(upper) => { (w::BETWEEN) (f(write_significant(silver.lower_95_g.get(), 3))) (w::AND) (f(write_significant(upper.get(), 3))) " g." },
+                        None => { (f(write_significant(silver.lower_95_g.get(), 3))) (w::G_OR_MORE) },
                     }
                 }
             }
         }
         section aria-labelledby="advice" {
-            h2 #advice { (ADVICE) }
+            h2 #advice { (w::ADVICE) }
             p.verdict { b { (capital(decision.verdict.words())) "." } " " (t(&decision.reason)) }
             @if let Some(chance) = decision.chance_of_gain_percent {
-                p { "The chance that sending it now brings more than it costs: " b { (f(chance_in_words(chance))) } "." }
+                p { (w::CHANCE) b { (f(chance_in_words(chance))) } "." }
             }
             @if !decision.act.is_empty() { ol { @for line in &decision.act { li { (t(line)) } } } }
             @if !decision.never.is_empty() {
-                section.warning.danger { h3 { (NEVER) } ul { @for line in &decision.never { li { (t(line)) } } } }
+                section.warning.danger { h3 { (w::NEVER) } ul { @for line in &decision.never { li { (t(line)) } } } }
             }
         }
         (days(decision))
@@ -64,17 +50,17 @@ pub(super) fn at_length(studio: &str, lot: &LotReport, price: &MetalPrice) -> Ma
         @if let Some(haulage) = &valuation.haulage { (collection(haulage)) }
         @if let Some(restore) = &decision.restore {
             section aria-labelledby="restore" {
-                h2 #restore { (RESTORE) }
+                h2 #restore { (w::RESTORE) }
                 (plan::steps(&restore.steps))
             }
         }
         @if !decision.what_would_change.is_empty() {
             section aria-labelledby="changes" {
-                h2 #changes { (CHANGES) }
+                h2 #changes { (w::CHANGES) }
                 ul { @for line in &decision.what_would_change { li { (t(line)) } } }
             }
         }
-        p.small { "Containers: " (worth::containers(studio, lot)) }
+        p.small { (w::CONTAINERS) (worth::containers(studio, lot)) }
     }
 }
 
@@ -85,7 +71,7 @@ fn refusal(decision: &Decision) -> Markup {
             p.never { (t(&decision.reason)) }
             @if !decision.act.is_empty() { ol { @for line in &decision.act { li { (t(line)) } } } }
             @if !decision.never.is_empty() {
-                h2 { (NEVER) }
+                h2 { (w::NEVER) }
                 ul { @for line in &decision.never { li { b { (t(line)) } } } }
             }
         }
@@ -95,8 +81,8 @@ fn refusal(decision: &Decision) -> Markup {
 /// A chance as a person weighs it: never written as certain.
 fn chance_in_words(of: ComputedPercent) -> String {
     match of.get() {
-        p if p < 0.1 => "less than 0.1 %".to_owned(),
-        p if p > 99.9 => "more than 99.9 %".to_owned(),
+        p if p < 0.1 => w::HARDLY_ANY_CHANCE.to_owned(),
+        p if p > 99.9 => w::HARDLY_A_DOUBT.to_owned(),
         p => format!("{} %", f(write_significant(p, 2))),
     }
 }
@@ -104,18 +90,18 @@ fn chance_in_words(of: ComputedPercent) -> String {
 fn days(decision: &Decision) -> Markup {
     html! {
         section aria-labelledby="days" {
-            h2 #days { (DAYS) }
+            h2 #days { (w::DAYS) }
             @match &decision.latest {
-                Some(latest) => p.due { "Not later than " b { (d(latest.on)) } ": " (t(&latest.text)) },
-                None => p { (NO_DAY) },
+                Some(latest) => p.due { (w::NOT_LATER_THAN) b { (d(latest.on)) } ": " (t(&latest.text)) },
+                None => p { (w::NO_DAY) },
             }
             ul {
                 @for limit in decision.limits.iter().skip(1) { li { (d(limit.on)) ": " (t(&limit.text)) } }
-                @if let Some(day) = decision.call_by_on { li { "Call the haulier by " b { (d(day)) } "." } }
-                @if let Some(day) = decision.look_again_on { li { "Look at it again on " b { (d(day)) } "." } }
-                @if let Some(day) = decision.break_even_on { li { "At the rate it fills it pays from " b { (d(day)) } "." } }
+                @if let Some(day) = decision.call_by_on { li { (w::CALL_HAULIER_BY) b { (d(day)) } "." } }
+                @if let Some(day) = decision.look_again_on { li { (w::LOOK_AT_IT_AGAIN_ON) b { (d(day)) } "." } }
+                @if let Some(day) = decision.break_even_on { li { (w::IT_FILLS_AND_PAYS_FROM) b { (d(day)) } "." } }
                 @if let Some(often) = decision.economic_interval {
-                    li { "In the long run sending costs least every " (f(write_significant(often.interval_months.get(), 2))) " months, with " (f(silver_words(often.silver_g.get()))) " each time." }
+                    li { (w::IN_THE_LONG_RUN_EVERY) (f(write_significant(often.interval_months.get(), 2))) (w::MONTHS_WITH) (f(silver_words(often.silver_g.get()))) (w::EACH_TIME) }
                 }
                 @for one in &decision.shipping_plan { li { (d(one.ships_on)) ": " (f(silver_words(one.silver_g.get()))) } }
             }
@@ -129,18 +115,18 @@ fn outcome(lot: &LotReport) -> Markup {
         section aria-labelledby="account" {
             @match &lot.valuation.outcome {
                 ValuationOutcome::Accepted(settlement) => {
-                    h2 #account { (ACCOUNT) }
+                    h2 #account { (w::ACCOUNT) }
                     (account(settlement, currency, &lot.decision.reason))
                 },
                 ValuationOutcome::NotAccepted { reasons } => {
-                    h2 #account { (NOT_TAKEN) }
+                    h2 #account { (w::NOT_TAKEN) }
                     ul { @for reason in reasons { li { (t(&reason.text)) } } }
                 },
                 ValuationOutcome::ValueUnknown { reasons, conditions } => {
-                    h2 #account { (UNKNOWN) }
+                    h2 #account { (w::UNKNOWN) }
                     ul { @for reason in reasons { li { (t(reason)) } } }
                     @if !conditions.is_empty() {
-                        h3 { (BEFORE) }
+                        h3 { (w::BEFORE) }
                         ul { @for one in conditions { li { (t(&one.text)) } } }
                     }
                 },
@@ -153,23 +139,23 @@ fn account(of: &Settlement, currency: Currency, reason: &str) -> Markup {
     html! {
         @if !reason.contains(&of.statement) { p { (t(&of.statement)) } }
         @if !of.conditions.is_empty() {
-            h3 { (BEFORE) }
+            h3 { (w::BEFORE) }
             ul { @for one in &of.conditions { li { (t(&one.text)) } } }
         }
         table.rows {
-            caption { "If it went now, in " (currency) }
-            thead { tr { th scope="col" { "For" } th.figure scope="col" { "Amount" } } }
+            caption { (w::IF_IT_WENT_NOW_IN) (currency) }
+            thead { tr { th scope="col" { (w::FOR) } th.figure scope="col" { (w::AMOUNT) } } }
             tbody {
-                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (f(of.gross_value)) } }
+                tr { th scope="row" { (w::ITS_SILVER_AT_METALS_PRICE) } td.figure { (f(of.gross_value)) } }
                 @for line in &of.deductions { (money_line(line, "−")) }
             }
-            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (f(of.net)) } } } }
+            tfoot { tr { th scope="row" { (w::LEFT_FOR_YOU) } td.figure { b { (f(of.net)) } } } }
         }
-        @if let Some(day) = of.settled_on { p { "Sent today, it is settled about " (d(day)) ", freight not counted." } }
+        @if let Some(day) = of.settled_on { p { (w::SETTLED_ABOUT) (d(day)) (w::FREIGHT_NOT_COUNTED) } }
         @if of.shares.len() > 1 {
             table.rows {
-                caption { (SHARES) ", in " (currency) }
-                thead { tr { th scope="col" { "Container" } th.figure scope="col" { "Silver" } th.figure scope="col" { "Net" } } }
+                caption { (w::SHARES) (w::COMMA_IN) (currency) }
+                thead { tr { th scope="col" { (w::CONTAINER) } th.figure scope="col" { (w::SILVER) } th.figure scope="col" { (w::NET) } } }
                 tbody {
                     @for share in &of.shares {
                         tr {
@@ -206,18 +192,18 @@ fn pictures(lot: &LotReport, price: &MetalPrice) -> Markup {
         .and_then(|silver| worth_by_silver_chart(silver, settlement, lot.valuation.currency));
     html! {
         section aria-labelledby="pays" {
-            h2 #pays { (PICTURES) }
+            h2 #pays { (w::PICTURES) }
             ul {
                 li {
                     @match even.silver_g {
-                        Some(grams) => { "At this price: from " b { (f(silver_words(grams.get()))) } " of silver in the lot." },
-                        None => "At this price no amount of silver is enough.",
+                        Some(grams) => { (w::AT_THIS_PRICE_FROM) b { (f(silver_words(grams.get()))) } (w::OF_SILVER_IN_LOT) },
+                        None => (w::NO_SILVER_IS_ENOUGH),
                     }
                 }
                 li {
                     @match &even.price {
-                        Some(p) => { "With this silver: from " b { (f(price_words(p.amount.decimal(), p.currency, p.per))) } "." },
-                        None => "With this silver no price is enough: the refiner pays for none of it.",
+                        Some(p) => { (w::WITH_THIS_SILVER_FROM) b { (f(price_words(p.amount.decimal(), p.currency, p.per))) } "." },
+                        None => (w::NO_PRICE_IS_ENOUGH),
                     }
                 }
             }
@@ -246,10 +232,10 @@ fn ways(lot: &LotReport) -> Markup {
     html! {
         @if !decision.alternatives.is_empty() {
             section aria-labelledby="ways" {
-                h2 #ways { (WAYS) }
+                h2 #ways { (w::WAYS) }
                 table.rows {
-                    caption { "In " (decision.currency) }
-                    thead { tr { th scope="col" { "What" } th.figure scope="col" { "Brings" } } }
+                    caption { (w::IN_MONEY) (decision.currency) }
+                    thead { tr { th scope="col" { (w::WHAT) } th.figure scope="col" { (w::BRINGS) } } }
                     tbody {
                         @for way in &decision.alternatives {
                             tr {
@@ -260,9 +246,9 @@ fn ways(lot: &LotReport) -> Markup {
                                 }
                                 td.figure {
                                     @match (way.possible, way.net) {
-                                        (false, _) => "not open",
+                                        (false, _) => (w::NOT_OPEN),
                                         (true, Some(net)) => (f(net)),
-                                        (true, None) => "not known",
+                                        (true, None) => (w::NOT_KNOWN),
                                     }
                                 }
                             }
@@ -277,15 +263,15 @@ fn ways(lot: &LotReport) -> Markup {
 fn collection(of: &HaulageCost) -> Markup {
     html! {
         section aria-labelledby="haulage" {
-            h2 #haulage { (HAULAGE) }
+            h2 #haulage { (w::HAULAGE) }
             table.rows {
-                caption { "In " (of.currency) }
-                thead { tr { th scope="col" { "For" } th.figure scope="col" { "Amount" } } }
+                caption { (w::IN_MONEY) (of.currency) }
+                thead { tr { th scope="col" { (w::FOR) } th.figure scope="col" { (w::AMOUNT) } } }
                 tbody { @for line in &of.lines { (money_line(line, "")) } }
-                @if let Some(total) = of.total { tfoot { tr { th scope="row" { "All of it" } td.figure { b { (f(total)) } } } } }
+                @if let Some(total) = of.total { tfoot { tr { th scope="row" { (w::ALL_OF_IT) } td.figure { b { (f(total)) } } } } }
             }
             @for line in &of.unknown { p.note { (t(line)) } }
-            @if let Some(days) = of.lead_time_day_count { p { "Call " (days) " days before." } }
+            @if let Some(days) = of.lead_time_day_count { p { (w::CALL) (days) (w::DAYS_BEFORE) } }
             @if let Some(ask) = &of.free_collection { p.note { (t(ask)) } }
         }
     }

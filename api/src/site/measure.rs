@@ -1,6 +1,7 @@
 //! People's units, made into those of the book. What was typed is kept beside it.
 
 use super::language;
+use super::words::measure as w;
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Value, json};
 use spent_silver_domain::quantity::write_decimal;
@@ -26,7 +27,7 @@ impl Measure {
             Self::Mass => "kg",
             Self::Weighing => "g",
             Self::Strength => "g/L",
-            Self::Percent => "g in 100 mL",
+            Self::Percent => w::G_IN_100_ML,
         }
     }
 }
@@ -41,82 +42,79 @@ struct Unit {
     over: Decimal,
 }
 
-const UNIT_NOT_KNOWN: &str = " (choose a unit)";
-const HOW_MUCH_LIQUID: &str = " (say how much liquid there is, too)";
-
 /// The US gallon is 231 cubic inches of 2.54 cm, and 128 fluid ounces; the imperial gallon 4.54609 L,
 /// and 160 fluid ounces. The avoirdupois pound is 0.45359237 kg, 16 ounces or 7,000 grains; the troy
 /// ounce is 480 grains (NIST Handbook 44, appendix C; Units of Measurement Regulations 1995). All are
 /// exact. An ounce of a recipe is a fluid ounce, and the two differ by 4 %.
 const UNITS: &[Unit] = &[
-    unit("l", "litres", Measure::Volume, ONE),
-    unit("ml", "millilitres", Measure::Volume, exact(1, 3)),
+    unit("l", w::LITRES, Measure::Volume, ONE),
+    unit("ml", w::MILLILITRES, Measure::Volume, exact(1, 3)),
     unit(
         "us_gal",
-        "US gallons",
+        w::US_GALLONS,
         Measure::Volume,
         exact(3_785_411_784, 9),
     ),
     unit(
         "imp_gal",
-        "imperial gallons",
+        w::IMPERIAL_GALLONS,
         Measure::Volume,
         exact(454_609, 5),
     ),
-    unit("us_floz", "US fluid ounces", Measure::Volume, US_OUNCE),
+    unit("us_floz", w::US_FLUID_OUNCES, Measure::Volume, US_OUNCE),
     unit(
         "imp_floz",
-        "imperial fluid ounces",
+        w::IMPERIAL_FLUID_OUNCES,
         Measure::Volume,
         IMPERIAL_OUNCE,
     ),
-    unit("kg", "kilograms", Measure::Mass, ONE),
-    unit("g", "grams", Measure::Mass, exact(1, 3)),
-    unit("lb", "pounds", Measure::Mass, exact(45_359_237, 8)),
-    unit("g", "grams", Measure::Weighing, ONE),
-    unit("gr", "grains", Measure::Weighing, GRAIN),
+    unit("kg", w::KILOGRAMS, Measure::Mass, ONE),
+    unit("g", w::GRAMS, Measure::Mass, exact(1, 3)),
+    unit("lb", w::POUNDS, Measure::Mass, exact(45_359_237, 8)),
+    unit("g", w::GRAMS, Measure::Weighing, ONE),
+    unit("gr", w::GRAINS, Measure::Weighing, GRAIN),
     unit(
         "oz",
-        "ounces of a kitchen scale (avoirdupois)",
+        w::OUNCES_OF_KITCHEN_SCALE,
         Measure::Weighing,
         exact(28_349_523_125, 9),
     ),
     unit(
         "ozt",
-        "troy ounces",
+        w::TROY_OUNCES,
         Measure::Weighing,
         exact(311_034_768, 7),
     ),
-    unit("g_per_l", "grams in a litre", Measure::Strength, ONE),
+    unit("g_per_l", w::GRAMS_IN_LITRE, Measure::Strength, ONE),
     unit(
         "g_per_100_ml",
-        "grams in 100 mL (%)",
+        w::GRAMS_IN_100_ML,
         Measure::Strength,
         exact(10, 0),
     ),
     grains_in(
         "gr_per_us_floz",
-        "grains in a US fluid ounce",
+        w::GRAINS_IN_US_FLUID_OUNCE,
         Measure::Strength,
         US_OUNCE,
     ),
     grains_in(
         "gr_per_imp_floz",
-        "grains in an imperial fluid ounce",
+        w::GRAINS_IN_IMPERIAL_FLUID_OUNCE,
         Measure::Strength,
         IMPERIAL_OUNCE,
     ),
-    unit("g_per_100_ml", "grams in 100 mL (%)", Measure::Percent, ONE),
-    unit("g_per_l", "grams in a litre", Measure::Percent, exact(1, 1)),
+    unit("g_per_100_ml", w::GRAMS_IN_100_ML, Measure::Percent, ONE),
+    unit("g_per_l", w::GRAMS_IN_LITRE, Measure::Percent, exact(1, 1)),
     grains_in(
         "gr_per_us_floz",
-        "grains in a US fluid ounce",
+        w::GRAINS_IN_US_FLUID_OUNCE,
         Measure::Percent,
         TEN_US_OUNCES,
     ),
     grains_in(
         "gr_per_imp_floz",
-        "grains in an imperial fluid ounce",
+        w::GRAINS_IN_IMPERIAL_FLUID_OUNCE,
         Measure::Percent,
         TEN_IMPERIAL_OUNCES,
     ),
@@ -205,7 +203,9 @@ pub(super) fn amount(typed: &str, unit: &str, of: &[Measure]) -> InBook {
     let Some(unit) = UNITS.iter().find(known) else {
         return InBook {
             of: None,
-            value: Value::String(format!("{typed} {unit}").trim_end().to_owned() + UNIT_NOT_KNOWN),
+            value: Value::String(
+                format!("{typed} {unit}").trim_end().to_owned() + w::UNIT_NOT_KNOWN,
+            ),
             as_typed: None,
         };
     };
@@ -249,7 +249,10 @@ pub(super) fn dissolved(typed: &str, unit: &str, volume: &InBook) -> InBook {
         Some((written(grams)?, off.is_zero(), written(off)?))
     };
     let (value, as_typed) = match grams() {
-        None => (Value::String(format!("{typed}{HOW_MUCH_LIQUID}")), None),
+        None => (
+            Value::String(format!("{typed}{}", w::HOW_MUCH_LIQUID)),
+            None,
+        ),
         Some((grams, exact, off)) => {
             let words = UNITS
                 .iter()
@@ -328,7 +331,7 @@ fn halves(typed: &str) -> (String, Option<String>) {
 /// A reading as the book takes it: the digits that were typed, and how far off they may be.
 pub(super) fn reading(typed: &str) -> Value {
     let typed = language::typed(typed);
-    if let Some((low, high)) = typed.split_once(BETWEEN) {
+    if let Some((low, high)) = typed.split_once(w::BETWEEN) {
         return json!({"between": [low.trim(), high.trim()]});
     }
     if let Some((figure, u)) = typed.split_once(STANDARD) {
@@ -340,8 +343,6 @@ pub(super) fn reading(typed: &str) -> Value {
     }
 }
 
-/// Between the two ends of a range.
-const BETWEEN: &str = " to ";
 /// With a standard uncertainty.
 const STANDARD: &str = ", u = ";
 
@@ -358,11 +359,7 @@ pub(super) fn shown(of: &Value) -> Option<String> {
         Value::Object(members) => {
             let ends = members.get("between").and_then(Value::as_array);
             if let Some([low, high]) = ends.map(Vec::as_slice) {
-                return Some(format!(
-                    "{}{BETWEEN}{}",
-                    text(Some(low))?,
-                    text(Some(high))?
-                ));
+                return Some([text(Some(low))?, text(Some(high))?].join(w::BETWEEN));
             }
             let value = text(members.get("value"))?;
             let about = text(members.get("plus_minus")).map(|u| format!("{value} ± {u}"));
@@ -399,27 +396,22 @@ const fn size(
 
 /// Sizes that have a name; an inch is 2.54 cm. The names of plates are the trade's.
 pub(super) const SIZES: &[Size] = &[
-    size("ninth", "ninth plate, 2 × 2½ in", "5.08", "6.35"),
-    size("sixth", "sixth plate, 2¾ × 3¼ in", "6.985", "8.255"),
-    size("quarter", "quarter plate, 3¼ × 4¼ in", "8.255", "10.795"),
-    size("half", "half plate, 4¼ × 5½ in", "10.795", "13.97"),
-    size("half_uk", "half plate, 4¾ × 6½ in", "12.065", "16.51"),
-    size("whole", "whole plate, 6½ × 8½ in", "16.51", "21.59"),
-    size("4x5", "4 × 5 in", "10.16", "12.7"),
-    size("5x7", "5 × 7 in", "12.7", "17.78"),
-    size("8x10", "8 × 10 in", "20.32", "25.4"),
-    size("11x14", "11 × 14 in", "27.94", "35.56"),
-    size("16x20", "16 × 20 in", "40.64", "50.8"),
-    size("9x12", "9 × 12 cm", "9", "12"),
-    size("13x18", "13 × 18 cm", "13", "18"),
-    size("18x24", "18 × 24 cm", "18", "24"),
-    size("24x30", "24 × 30 cm", "24", "30"),
-    size(
-        "roll",
-        "a roll of 120, or 36 exposures of 35 mm (taken as 8 × 10 in: common practice, no source)",
-        "20.32",
-        "25.4",
-    ),
+    size("ninth", w::NINTH_PLATE, "5.08", "6.35"),
+    size("sixth", w::SIXTH_PLATE, "6.985", "8.255"),
+    size("quarter", w::QUARTER_PLATE, "8.255", "10.795"),
+    size("half", w::US_HALF_PLATE, "10.795", "13.97"),
+    size("half_uk", w::HALF_PLATE, "12.065", "16.51"),
+    size("whole", w::WHOLE_PLATE, "16.51", "21.59"),
+    size("4x5", w::SIZE_4_5_IN, "10.16", "12.7"),
+    size("5x7", w::SIZE_5_7_IN, "12.7", "17.78"),
+    size("8x10", w::SIZE_8_10_IN, "20.32", "25.4"),
+    size("11x14", w::SIZE_11_14_IN, "27.94", "35.56"),
+    size("16x20", w::SIZE_16_20_IN, "40.64", "50.8"),
+    size("9x12", w::SIZE_9_12_CM, "9", "12"),
+    size("13x18", w::SIZE_13_18_CM, "13", "18"),
+    size("18x24", w::SIZE_18_24_CM, "18", "24"),
+    size("24x30", w::SIZE_24_30_CM, "24", "30"),
+    size("roll", w::ROLL, "20.32", "25.4"),
 ];
 
 #[cfg(test)]

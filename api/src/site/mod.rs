@@ -32,6 +32,7 @@ mod sheet;
 mod statement;
 mod studio;
 mod terms;
+mod words;
 mod work_sheets;
 mod worth;
 
@@ -372,10 +373,7 @@ async fn shown(route: &Route, visit: Visit, body: Sent) -> Shown {
     match visit.req.match_info().get("studio") {
         Some(studio) => visit.access.check(studio, needed)?,
         None if needed == Role::Owner && visit.access.only.is_some() => {
-            return Err(Problem::new(
-                Code::Forbidden,
-                "Studios are made by the operator: this token is of one studio.",
-            ));
+            return Err(Problem::new(Code::Forbidden, words::NOT_THIS_TOKEN));
         }
         None => {}
     }
@@ -384,18 +382,12 @@ async fn shown(route: &Route, visit: Visit, body: Sent) -> Shown {
         return show(visit).await;
     };
     if session::is_foreign(&visit.req) {
-        return Err(Problem::new(
-            Code::FormRefused,
-            "This form was sent from another page. Open the page here, and send it again.",
-        ));
+        return Err(Problem::new(Code::FormRefused, words::FOREIGN_FORM));
     }
     let form = Form::read(&body)?;
     let proof = crate::config::Secret::from(visit.proof.clone());
     if !proof.matches(form.get("proof").as_bytes()) {
-        return Err(Problem::new(
-            Code::FormRefused,
-            "This form is of another visit, or older than this service's last start. Open the page again; what you typed is still in the one before.",
-        ));
+        return Err(Problem::new(Code::FormRefused, words::OLD_FORM));
     }
     let send = route.send.ok_or_else(Problem::internal)?;
     send(visit, form).await

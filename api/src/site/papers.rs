@@ -7,7 +7,8 @@ use super::language::{d, t};
 use super::layout::Page;
 use super::record::{desk, query};
 use super::sheet::Desk;
-use super::statement::NO_TERMS;
+use super::words::papers as w;
+use super::words::statement::NO_TERMS;
 use super::{Shown, Visit};
 use crate::book::{self, Dealt};
 use crate::problem::{Code, Problem};
@@ -20,30 +21,8 @@ use serde_json::{Value, json};
 use spent_silver_domain::ledger::{LedgerMovement, LineKind, Place, SilverAccount};
 use spent_silver_domain::quantity::{Date, write_significant};
 
-const TITLE: &str = "Print a paper";
-const SEND: &str = "Draw it up";
-const DONE: &str = "Drawn up and kept";
-const KEPT: &str = "Papers drawn up before";
-const KEPT_WORDS: &str = "A paper stays as it was drawn up: what is written down later changes a new one, never an old one.";
-const WHICH: &str = "Which paper?";
-const FOR: &str = "For which containers?";
-const FOR_HELP: &str = "A label, a record, a worksheet and a sample sheet are drawn up for each; the others list all that are ticked.";
-const ON: &str = "Dated";
-const SIZE: &str = "On which paper?";
-const PROCEDURE: &str = "For a worksheet: of what?";
-const CARRIER: &str = "Who takes it away?";
-const DESTINATION: &str = "Where does it go?";
-const PLACE: &str = "Where do they stand?";
-const LABORATORY: &str = "Which laboratory?";
-const LOT: &str = "What do you call the lot?";
-const SAMPLE: &str = "Did the refiner approve a sample?";
-const FROM: &str = "From the first day";
-const UNTIL: &str = "To the last day";
-const FOUND: &str = "containers at the end: what readings show of the silver that was not known";
 /// What is less than this is the rounding of the figures.
 const LEAST_FOUND_G: f64 = 0.001;
-const UNKNOWN: &str = "silver not known, counted as nothing";
-const OTHER: &str = "Another paper";
 const MOST: i64 = 200;
 
 /// Papers that take more from the book than containers.
@@ -53,44 +32,24 @@ const VALUATION_AT: &str = "/document/settlement_sheet/valuation";
 
 /// Papers that can be drawn up here: name, words, and whether each container has its own.
 const PAPERS: &[(&str, &str, bool)] = &[
-    ("container_label", "a label for the container", true),
-    ("waste_record", "a waste record", true),
-    ("classification_record", "what it is in law, and why", true),
-    ("worksheet", "a worksheet for the bench", true),
-    (
-        "laboratory_sample_sheet",
-        "a sheet for a sample to a laboratory",
-        true,
-    ),
-    ("accumulation_log", "a log of what goes in", false),
-    ("inspection_log", "a log of looking them over", false),
+    ("container_label", w::LABEL_FOR_CONTAINER, true),
+    ("waste_record", w::WASTE_RECORD, true),
+    ("classification_record", w::WHAT_IT_IS_IN_LAW, true),
+    ("worksheet", w::WORKSHEET_FOR_BENCH, true),
+    ("laboratory_sample_sheet", w::SAMPLE_SHEET, true),
+    ("accumulation_log", w::LOG_OF_WHAT_GOES_IN, false),
+    ("inspection_log", w::LOG_OF_LOOKING_THEM_OVER, false),
     (
         "collection_checklist",
-        "a checklist before collection",
+        w::CHECKLIST_BEFORE_COLLECTION,
         false,
     ),
-    (
-        "recovery_shipment_sheet",
-        "a sheet for a shipment to a refiner",
-        false,
-    ),
-    (
-        ACCOUNT,
-        "the silver of a period: what there was, what came, what went",
-        false,
-    ),
-    (
-        SETTLEMENT,
-        "what a lot should bring, to hold a refiner's statement against",
-        false,
-    ),
-    ("spill_record", "a spill record", false),
-    ("emergency_posting", "what hangs by the telephone", false),
-    (
-        "wall_sheet",
-        "what hangs at the bench: do, and never do",
-        false,
-    ),
+    ("recovery_shipment_sheet", w::SHIPMENT_SHEET, false),
+    (ACCOUNT, w::SILVER_OF_A_PERIOD, false),
+    (SETTLEMENT, w::WHAT_A_LOT_SHOULD_BRING, false),
+    ("spill_record", w::SPILL_RECORD, false),
+    ("emergency_posting", w::WHAT_HANGS_BY_TELEPHONE, false),
+    ("wall_sheet", w::WHAT_HANGS_AT_THE_BENCH, false),
 ];
 
 fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
@@ -104,48 +63,48 @@ fn fields(desk: &Desk, kind: &str) -> Vec<Field> {
         _ => at("batches"),
     };
     let all = vec![
-        Field::new("paper", "/document", WHICH, Kind::One(choices(&kinds))).needed(),
+        Field::new("paper", "/document", w::WHICH, Kind::One(choices(&kinds))).needed(),
         Field::new(
             "containers",
             containers,
-            FOR,
+            w::FOR,
             Kind::Any(desk.containers(), None),
         )
-        .help(FOR_HELP),
-        Field::new("on", "/on", ON, Kind::Day)
+        .help(w::FOR_HELP),
+        Field::new("on", "/on", w::ON, Kind::Day)
             .needed()
             .first(desk.today.to_string()),
         Field::new(
             "size",
             "/paper_size",
-            SIZE,
-            Kind::One(choices(&[("a4", "A4"), ("us_letter", "US Letter")])),
+            w::SIZE,
+            Kind::One(choices(&[("a4", "A4"), ("us_letter", w::US_LETTER)])),
         )
         .first("a4")
-        .help("A label is A6 always."),
+        .help(w::LABEL_IS_A6_ALWAYS),
         Field::new(
             "procedure",
             at("procedure"),
-            PROCEDURE,
+            w::PROCEDURE,
             Kind::One(choices(&[
-                ("volhard_titration", "titrating with thiocyanate"),
-                ("chloride_weighing", "weighing silver chloride"),
-                ("recovery", "getting the silver out"),
-                ("neutralization", "making it neutral"),
+                ("volhard_titration", w::TITRATING_WITH_THIOCYANATE),
+                ("chloride_weighing", w::WEIGHING_SILVER_CHLORIDE),
+                ("recovery", w::GETTING_SILVER_OUT),
+                ("neutralization", w::MAKING_IT_NEUTRAL),
             ])),
         ),
-        Field::new("carrier", at("carrier"), CARRIER, Kind::Line),
-        Field::new("destination", at("destination"), DESTINATION, Kind::Line),
-        Field::new("place", at("place"), PLACE, Kind::Line),
-        Field::new("laboratory", at("laboratory"), LABORATORY, Kind::Line),
-        Field::new("lot", lot("id"), LOT, Kind::Line)
+        Field::new("carrier", at("carrier"), w::CARRIER, Kind::Line),
+        Field::new("destination", at("destination"), w::DESTINATION, Kind::Line),
+        Field::new("place", at("place"), w::PLACE, Kind::Line),
+        Field::new("laboratory", at("laboratory"), w::LABORATORY, Kind::Line),
+        Field::new("lot", lot("id"), w::LOT, Kind::Line)
             .needed()
             .first("lot"),
-        Field::new("sample", lot("sample_approved"), SAMPLE, Kind::YesNo),
-        Field::new("from", at("from_on"), FROM, Kind::Day)
+        Field::new("sample", lot("sample_approved"), w::SAMPLE, Kind::YesNo),
+        Field::new("from", at("from_on"), w::FROM, Kind::Day)
             .needed()
             .first(desk.today.first_of_year().to_string()),
-        Field::new("until", at("until_on"), UNTIL, Kind::Day)
+        Field::new("until", at("until_on"), w::UNTIL, Kind::Day)
             .needed()
             .first(desk.today.to_string()),
     ];
@@ -208,15 +167,15 @@ async fn choose(visit: &Visit, desk: &Desk, container: &str) -> Shown {
         }
         @if !kept.is_empty() {
             section aria-labelledby="kept" {
-                h2 #kept { (KEPT) }
-                p { (KEPT_WORDS) }
+                h2 #kept { (w::KEPT) }
+                p { (w::KEPT_WORDS) }
                 (list(id, &kept))
             }
         }
     };
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(&desk.studio),
         notice: None,
         body,
@@ -231,15 +190,15 @@ async fn page(visit: &Visit, desk: &Desk, form: &Form, troubles: &[Trouble], sta
         action: format!("/studios/{id}/papers"),
         fields: &fields,
         hidden: Vec::new(),
-        send: SEND,
+        send: w::SEND,
     };
     let body = html! {
         (sheet(&whole, form, troubles, visit)?)
-        p { a href={ "/studios/" (id) "/papers" } { (OTHER) } }
+        p { a href={ "/studios/" (id) "/papers" } { (w::OTHER) } }
     };
     Ok(Page {
         status,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(&desk.studio),
         notice: None,
         body,
@@ -253,13 +212,13 @@ fn list(studio: &str, papers: &[IssuedDocument]) -> Markup {
             @for paper in papers {
                 @let at = format!("/studios/{studio}/papers/{}", paper.number);
                 li {
-                    b { "No. " (paper.number) } " " (t(&paper.document.title))
+                    b { (w::NUMBER) (paper.number) } " " (t(&paper.document.title))
                     @if let Some(of) = &paper.document.id { ": " (t(of)) }
                     ", " (d(paper.document.dated_on))
                     span.row {
-                        a href={ (at) ".html" } { "Look, and print" span.hidden { " No. " (paper.number) } }
-                        @if cfg!(feature = "pdf") { a href={ (at) ".pdf" } { "PDF" span.hidden { " of No. " (paper.number) } } }
-                        a href={ (at) ".txt" } { "Text" span.hidden { " of No. " (paper.number) } }
+                        a href={ (at) ".html" } { (w::LOOK_AND_PRINT) span.hidden { (w::A_NUMBER) (paper.number) } }
+                        @if cfg!(feature = "pdf") { a href={ (at) ".pdf" } { (w::PDF) span.hidden { (w::OF_NO) (paper.number) } } }
+                        a href={ (at) ".txt" } { (w::TEXT) span.hidden { (w::OF_NO) (paper.number) } }
                     }
                 }
             }
@@ -275,11 +234,11 @@ pub(super) async fn issue(visit: Visit, form: Form) -> Shown {
             let id = desk.studio.record.id.as_str();
             let body = html! {
                 (list(id, &papers))
-                p { a.big href={ "/studios/" (id) "/papers" } { "Print another" } }
+                p { a.big href={ "/studios/" (id) "/papers" } { (w::PRINT_ANOTHER) } }
             };
             Ok(Page {
                 status: 201,
-                title: DONE,
+                title: w::DONE,
                 studio: Some(&desk.studio),
                 notice: papers.first().map(|p| &p.document.notice),
                 body,
@@ -364,7 +323,7 @@ fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
     let mut balance = at_start.map_or(0.0, |line| line.silver_g.get());
     if let Some(unknown) = at_start.map(|line| line.unknown_count).filter(|n| *n > 0) {
         any_unknown = true;
-        let what = format!("{unknown} containers at the start: {UNKNOWN}");
+        let what = w::unknown_at_start(unknown);
         movements.push(json!({"on": account.from, "what": what, "in_silver_g": "0"}));
     }
     let mut all: Vec<&LedgerMovement> = account.movements.iter().collect();
@@ -385,7 +344,7 @@ fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
             }
             None => {
                 any_unknown = true;
-                what = format!("{what}: {UNKNOWN}");
+                what = w::of_unknown(what);
                 "0".into()
             }
         };
@@ -400,7 +359,7 @@ fn silver_of(account: &SilverAccount) -> Result<Value, Problem> {
             "out_silver_g"
         };
         let silver = write_significant(found.abs(), 6);
-        movements.push(json!({"on": account.until, "what": FOUND, member: silver}));
+        movements.push(json!({"on": account.until, "what": w::FOUND, member: silver}));
     }
     let opening = at_start.map(|line| line.silver_g);
     Ok(json!({"opening_silver_g": opening, "movements": movements}))
@@ -449,7 +408,7 @@ pub(super) async fn read(visit: Visit) -> Shown {
     let store = visit.store()?;
     let studio = visit.studio().await?;
     let (given, format) = (visit.segment("document"), visit.segment("format"));
-    let missing = || Problem::new(Code::NotFound, "There is no such paper in this book.");
+    let missing = || Problem::new(Code::NotFound, w::THERE_IS_NO_SUCH_PAPER);
     let media_type = match format {
         "html" => "text/html",
         "txt" => "text/plain",

@@ -3,6 +3,7 @@
 
 use super::language::{SETTING, d, f, t};
 use super::layout::asked;
+use super::words::plan as w;
 use maud::{Markup, PreEscaped, html};
 use spent_silver_domain::document::{
     Block, dose_chart, interval_in_words, ph_chart, silver_in_words, step_line,
@@ -17,12 +18,6 @@ use spent_silver_domain::waste::contents::Certainty;
 use spent_silver_domain::waste::neutralization::NeutralizationPlan;
 use spent_silver_domain::waste::storage::StorageDanger;
 
-const NOT_KNOWN: &str = "not known: measure it";
-const DO_TODAY: &str = "Do this today";
-const NEVER: &str = "Never";
-const INSTEAD: &str = "Do this instead";
-const CALL: &str = "Call";
-
 /// A danger in keeping a container. It is larger than anything else on a page.
 pub(super) fn danger(name: &str, danger: &StorageDanger) -> Markup {
     html! {
@@ -30,11 +25,11 @@ pub(super) fn danger(name: &str, danger: &StorageDanger) -> Markup {
             p.names { (t(name)) }
             p.never { (t(&danger.warning())) }
             @if !danger.act.is_empty() {
-                h2 { (DO_TODAY) }
+                h2 { (w::DO_TODAY) }
                 ol { @for line in &danger.act { li { (t(line)) } } }
             }
             @if !danger.never.is_empty() {
-                h2 { (NEVER) }
+                h2 { (w::NEVER) }
                 ul { @for line in &danger.never { li { b { (t(line)) } } } }
             }
         }
@@ -46,7 +41,7 @@ pub(super) fn refusal(of: &Refusal) -> Markup {
     html! {
         section.refusal {
             p.never { (t(&of.reason)) }
-            @for (heading, lines) in [(NEVER, &of.never), (INSTEAD, &of.instead), (CALL, &of.call)] {
+            @for (heading, lines) in [(w::NEVER, &of.never), (w::INSTEAD, &of.instead), (w::CALL, &of.call)] {
                 @if !lines.is_empty() {
                     h3 { (heading) }
                     ul { @for line in lines { li { (t(line)) } } }
@@ -60,39 +55,33 @@ pub(super) fn refusal(of: &Refusal) -> Markup {
 pub(super) fn silver(estimate: Option<&Estimate>) -> String {
     match estimate {
         Some(estimate) if !estimate.by_evidence.is_empty() => f(silver_in_words(estimate)),
-        _ => NOT_KNOWN.to_owned(),
+        _ => w::NOT_KNOWN.to_owned(),
     }
 }
 
 /// The silver of a container, and where the figure comes from.
 pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
     let Some(estimate) = estimate.filter(|e| !e.by_evidence.is_empty()) else {
-        return html! { p.silver { (NOT_KNOWN) } };
+        return html! { p.silver { (w::NOT_KNOWN) } };
     };
     let agreement = match &estimate.agreement {
-        Agreement::Single {} => "It rests on one reading: nothing checks it.".to_owned(),
-        Agreement::WithinBounds {} => {
-            "What was read only bounds it, or one figure lies within bounds.".to_owned()
+        Agreement::Single {} => w::IT_RESTS_ON_ONE_READING.to_owned(),
+        Agreement::WithinBounds {} => w::ONLY_BOUNDS.to_owned(),
+        Agreement::Consistent { chance_percent, .. } => {
+            w::agree(f(write_significant(chance_percent.get(), 2)))
         }
-        Agreement::Consistent { chance_percent, .. } => format!(
-            "The readings agree within chance ({} %).",
-            f(write_significant(chance_percent.get(), 2))
-        ),
-        Agreement::Widened { birge_ratio, .. } => format!(
-            "The readings disagree more than chance allows: the margin was widened {} times.",
-            f(write_significant(birge_ratio.get(), 2))
-        ),
-        Agreement::Contradiction { reason } => {
-            format!("The readings cannot all be true: {reason}")
+        Agreement::Widened { birge_ratio, .. } => {
+            w::widened(f(write_significant(birge_ratio.get(), 2)))
         }
+        Agreement::Contradiction { reason } => w::cannot_all_be_true(reason),
     };
     html! {
         p.silver { (t(&f(silver_in_words(estimate)))) }
-        @if let Some(words) = interval_in_words(estimate).map(f) { p { "95 times in 100 it is " (t(&words)) "." } }
+        @if let Some(words) = interval_in_words(estimate).map(f) { p { (w::NINETY_FIVE_IN_100) (t(&words)) "." } }
         p { (t(&agreement)) }
         table.rows {
-            caption { "Where it comes from" }
-            thead { tr { th scope="col" { "Reading" } th.figure scope="col" { "Silver" } th scope="col" { "Most of its doubt" } } }
+            caption { (w::WHERE_IT_COMES_FROM) }
+            thead { tr { th scope="col" { (w::READING) } th.figure scope="col" { (w::SILVER) } th scope="col" { (w::MOST_OF_ITS_DOUBT) } } }
             tbody {
                 @for one in &estimate.by_evidence {
                     tr {
@@ -101,10 +90,10 @@ pub(super) fn silver_at_length(estimate: Option<&Estimate>) -> Markup {
                             @match (one.silver_g.zip(one.standard_uncertainty_g), &one.bounds_g) {
                                 (Some((g, u)), _) => (f(spent_silver_domain::document::figure(g.get(), u.get(), "g"))),
                                 (None, Some(b)) => {
-                                    (f(write_significant(b.lower.get(), 2))) " to "
-                                    @match b.upper { Some(u) => (f(write_significant(u.get(), 2))), None => "more" } " g"
+                                    (f(write_significant(b.lower.get(), 2))) (w::TO)
+                                    @match b.upper { Some(u) => (f(write_significant(u.get(), 2))), None => (w::MORE) } " g"
                                 },
-                                _ => "no figure",
+                                _ => (w::NO_FIGURE),
                             }
                         }
                         td {
@@ -134,15 +123,11 @@ fn without_unit(input: &str) -> String {
 /// Whether it is hazardous, in words.
 pub(super) const fn hazardous(of: Hazardous) -> &'static str {
     match of {
-        Hazardous::NotIndicated => {
-            "Nothing points to a hazardous waste; your state may still list it."
-        }
-        Hazardous::ToBeAsked => "Whether it is hazardous must be asked.",
-        Hazardous::ToBeTested => {
-            "A test decides whether it is hazardous; until then handle it as if it were."
-        }
-        Hazardous::Presumed => "It is taken to be hazardous until shown otherwise.",
-        Hazardous::Known => "It is hazardous.",
+        Hazardous::NotIndicated => w::NOT_HAZARDOUS,
+        Hazardous::ToBeAsked => w::HAZARD_MUST_BE_ASKED,
+        Hazardous::ToBeTested => w::A_TEST_DECIDES,
+        Hazardous::Presumed => w::TAKEN_TO_BE_HAZARDOUS,
+        Hazardous::Known => w::IT_IS_HAZARDOUS,
     }
 }
 
@@ -150,39 +135,39 @@ pub(super) const fn hazardous(of: Hazardous) -> &'static str {
 pub(super) fn law(of: &Classification) -> Markup {
     let lists = [
         (
-            "Do",
+            w::DO,
             of.duties
                 .iter()
                 .map(|d| d.text.as_ref())
                 .collect::<Vec<_>>(),
         ),
         (
-            "Marks on the container",
+            w::MARKS_ON_CONTAINER,
             of.marks.iter().map(|d| d.text.as_ref()).collect(),
         ),
-        ("Ask", of.questions.iter().map(String::as_str).collect()),
-        ("Never", of.never.iter().map(String::as_str).collect()),
+        (w::ASK, of.questions.iter().map(String::as_str).collect()),
+        (w::NEVER, of.never.iter().map(String::as_str).collect()),
     ];
     html! {
         p {
             (t(&of.standing.text)) " "
-            @if of.standing.is == Standing::AtWork { "When it is given up: " }
+            @if of.standing.is == Standing::AtWork { (w::WHEN_IT_IS_GIVEN_UP) }
             b { (hazardous(of.hazardous)) }
         }
         @if !of.codes.is_empty() {
-            p { "Codes: " @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) @if code.certainty != Certainty::Known { " (" (code.certainty.words()) ")" } } }
+            p { (w::CODES) @for (i, code) in of.codes.iter().enumerate() { @if i > 0 { ", " } (t(&code.code)) @if code.certainty != Certainty::Known { " (" (code.certainty.words()) ")" } } }
         }
         @if let Some(clock) = &of.clock {
-            p.due { "It must have left by " b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
+            p.due { (w::IT_MUST_HAVE_LEFT_BY) b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
         } @else if let Some(clock) = of.possible_clocks.first() {
-            p.due { "It may have to leave by " b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
+            p.due { (w::IT_MAY_HAVE_TO_LEAVE_BY) b { (d(clock.due_on)) } ": " (t(&clock.rule)) }
         }
         @for finding in &of.container_findings {
             p.note { (t(&finding.happens)) " " (t(&finding.instead)) }
         }
         @for (heading, lines) in lists {
             @if !lines.is_empty() {
-                details open[heading == "Never"] {
+                details open[heading == w::NEVER] {
                     summary { (heading) " (" (lines.len()) ")" }
                     ul { @for line in lines { li { (t(line)) } } }
                 }
@@ -213,7 +198,7 @@ pub(super) fn recovery(plans: &RecoveryPlans) -> Markup {
         }
         @if !plans.not_applicable.is_empty() {
             details {
-                summary { "Ways that do not go here, and why (" (plans.not_applicable.len()) ")" }
+                summary { (w::WAYS_CLOSED) (plans.not_applicable.len()) ")" }
                 ul { @for one in &plans.not_applicable { li { (t(&one.reason)) } } }
             }
         }
@@ -224,24 +209,24 @@ fn recovery_plan(plan: &RecoveryPlan) -> Markup {
     html! {
         h3 { (t(&plan.title)) }
         @if !plan.hazards.is_empty() {
-            section.warning.danger { h4 { "What can hurt" } ul { @for line in &plan.hazards { li { (t(line)) } } } }
+            section.warning.danger { h4 { (w::WHAT_CAN_HURT) } ul { @for line in &plan.hazards { li { (t(line)) } } } }
         }
         @if let Some(first) = &plan.measure_first { p.note { (t(first)) } }
         @if let Some(time) = &plan.time { p { (t(&time.text)) } }
         (steps(&plan.steps))
-        @if let Some(test) = &plan.end_test { p.done { b { "The end: " } (t(test)) } }
+        @if let Some(test) = &plan.end_test { p.done { b { (w::END) } (t(test)) } }
         @if let Some(left) = &plan.practical_residual {
-            p { "In practice " (number(left.low_mg_per_l.get())) " to " (number(left.high_mg_per_l.get()))
-                " mg/L of silver stay in the liquor. " b { "The liquor is to be tested by a laboratory: nothing here allows a discharge." } }
+            p { (w::IN_PRACTICE) (number(left.low_mg_per_l.get())) (w::TO) (number(left.high_mg_per_l.get()))
+                (w::STAY_IN_THE_LIQUOR) b { (w::TEST_THE_LIQUOR) } }
         }
         p { (t(&plan.product.next)) }
         @if !plan.secondary_waste.is_empty() {
-            h4 { "What is left to deal with" }
+            h4 { (w::WHAT_IS_LEFT_TO_DEAL_WITH) }
             ul { @for waste in &plan.secondary_waste { li { b { (t(&waste.what)) } ": " (t(&waste.text)) } } }
         }
         @if !plan.troubles.is_empty() {
             details {
-                summary { "If it goes wrong" }
+                summary { (w::IF_IT_GOES_WRONG) }
                 ul { @for trouble in &plan.troubles { li { b { (t(&trouble.sign)) } ": " (t(&trouble.response)) } } }
             }
         }
@@ -269,9 +254,9 @@ pub(super) fn neutralization(plan: &NeutralizationPlan) -> Markup {
     html! {
         @if let Some(grams) = plan.base_g {
             p {
-                "About " b { (f(write_significant(grams.get(), 3))) " g" } " of sodium bicarbonate"
+                (w::ABOUT) b { (f(write_significant(grams.get(), 3))) " g" } (w::OF_SODIUM_BICARBONATE)
                 @if let Some(range) = plan.base_95_g {
-                    ", 95 times in 100 between " (f(write_significant(range.lower.get(), 3))) " and " (f(write_significant(range.upper.get(), 3))) " g"
+                    (w::NINETY_FIVE_IN_100_BETWEEN) (f(write_significant(range.lower.get(), 3))) (w::AND) (f(write_significant(range.upper.get(), 3))) " g"
                 }
                 "."
             }
@@ -295,9 +280,9 @@ pub(super) fn to_do(list: &[ToDo]) -> Markup {
                     p {
                         b {
                             @match (one.urgency, one.by_on) {
-                                (Urgency::Today, _) => "Today. ",
-                                (_, Some(day)) => { "By " (d(day)) ". " },
-                                (Urgency::Soon, None) => "Soon. ",
+                                (Urgency::Today, _) => (w::TODAY),
+                                (_, Some(day)) => { (w::BY) (d(day)) ". " },
+                                (Urgency::Soon, None) => (w::SOON),
                                 _ => "",
                             }
                         }

@@ -6,6 +6,7 @@ use super::language::t;
 use super::layout::{Page, assumptions, warnings};
 use super::record::{desk, query};
 use super::sheet::Desk;
+use super::words::pour as w;
 use super::{Shown, Visit};
 use crate::problem::Problem;
 use maud::{Markup, html};
@@ -15,43 +16,21 @@ use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::substance::substances;
 use spent_silver_domain::waste::pour::{PourCheck, PourCheckRequest, PourVerdict, check_pour};
 
-const TITLE: &str = "May this go into that?";
-pub(super) const STOP: &str = "Stop. Do not pour.";
-const LEAD: &str =
-    "Asked before pouring, it costs a minute. It also says what may not stand side by side.";
-const ASK: &str = "Ask";
-const FROM: &str = "What would you pour?";
-const INTO: &str = "Into which container, or beside which?";
-const BOTTLE: &str = "And something out of its own bottle?";
-const NOBODY: &str = "Choose two containers, or a container and something out of a bottle.";
-const NEVER_BLOCKED: &str =
-    "Never pour, drip or rinse the one into the other, not even a little, not even outdoors.";
-const NEVER_UNKNOWN: &str = "Never pour to find out. What is not known is not known to be safe.";
-const APART: &str = "Where they may stand together";
-const INSTEAD: &str = "Instead";
-const WHY: &str = "What would happen";
-const LAW: &str = "What the law makes of it";
-const SILVER: &str = "What becomes of the silver";
-const NOT_PERMISSION: &str =
-    "This is not a permission. What is not written down here, this answer does not know.";
-const HAPPENED: &str = "If it has happened";
-const HAPPENED_WORDS: &str = "Get out, shut the door, and call the emergency number. When people are safe, write it down as an accident: the sheet “Poured into another container” has a line for it.";
-
 const fn headline(verdict: PourVerdict) -> &'static str {
     match verdict {
-        PourVerdict::Blocked => STOP,
-        PourVerdict::NotKnownToBeSafe => "Do not pour: it is not known to be safe.",
-        PourVerdict::Caution => "It is done, with care.",
-        PourVerdict::NoObjectionKnown => "Nothing is known against it.",
+        PourVerdict::Blocked => w::STOP,
+        PourVerdict::NotKnownToBeSafe => w::DO_NOT_POUR,
+        PourVerdict::Caution => w::DONE_WITH_CARE,
+        PourVerdict::NoObjectionKnown => w::NOTHING_IS_KNOWN_AGAINST_IT,
     }
 }
 
 const fn place(verdict: PourVerdict) -> &'static str {
     match verdict {
         PourVerdict::Blocked => "never",
-        PourVerdict::NotKnownToBeSafe => "not known to be safe",
-        PourVerdict::Caution => "with care",
-        PourVerdict::NoObjectionKnown => "nothing known against it",
+        PourVerdict::NotKnownToBeSafe => w::NOT_KNOWN_TO_BE_SAFE,
+        PourVerdict::Caution => w::WITH_CARE,
+        PourVerdict::NoObjectionKnown => w::NOTHING_KNOWN_AGAINST_IT,
     }
 }
 
@@ -61,9 +40,9 @@ fn fields(desk: &Desk) -> Vec<Field> {
         .map(|s| (s.id.clone(), s.name.clone()))
         .collect();
     vec![
-        Field::new("from", "/from", FROM, Kind::One(desk.containers())),
-        Field::new("into", "/into", INTO, Kind::One(desk.containers())),
-        Field::new("bottle", "/substances", BOTTLE, Kind::One(bottles)),
+        Field::new("from", "/from", w::FROM, Kind::One(desk.containers())),
+        Field::new("into", "/into", w::INTO, Kind::One(desk.containers())),
+        Field::new("bottle", "/substances", w::BOTTLE, Kind::One(bottles)),
     ]
 }
 
@@ -85,15 +64,15 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = html! {
         @match &answer {
             Some(answer) => (verdict(answer, &desk, &asked)),
-            None if tried => p.note role="alert" { (NOBODY) },
-            None => p.lead { (LEAD) },
+            None if tried => p.note role="alert" { (w::NOBODY) },
+            None => p.lead { (w::LEAD) },
         }
-        (form_to_ask(&action, ASK, html! { @for field in &fields { (field_alone(field, &asked)) } }))
+        (form_to_ask(&action, w::ASK, html! { @for field in &fields { (field_alone(field, &asked)) } }))
     };
     let title = answer
         .as_ref()
         .filter(|a| a.result.safety.verdict >= PourVerdict::NotKnownToBeSafe)
-        .map_or(TITLE, |a| headline(a.result.safety.verdict));
+        .map_or(w::TITLE, |a| headline(a.result.safety.verdict));
     Ok(Page {
         status: 200,
         title,
@@ -169,41 +148,41 @@ fn verdict(answer: &Answer<PourCheck>, desk: &Desk, asked: &Form) -> Markup {
             p.names { (t(&names.join(" + "))) }
             @if !bad { h2 { (headline(verdict)) } }
             @if bad {
-                p.never { (if verdict == PourVerdict::Blocked { NEVER_BLOCKED } else { NEVER_UNKNOWN }) }
+                p.never { (if verdict == PourVerdict::Blocked { w::NEVER_BLOCKED } else { w::NEVER_UNKNOWN }) }
             }
             @if !check.safety.reasons.is_empty() {
-                h2 { (WHY) }
+                h2 { (w::WHY) }
                 @for reason in &check.safety.reasons {
-                    p { strong { (t(&reason.between.join(" with "))) } ": " (t(&reason.happens)) }
-                    @if let Some(instead) = &reason.instead { p { b { (INSTEAD) ": " } (t(instead)) } }
+                    p { strong { (t(&reason.between.join(w::WITH))) } ": " (t(&reason.happens)) }
+                    @if let Some(instead) = &reason.instead { p { b { (w::INSTEAD) ": " } (t(instead)) } }
                 }
             }
-            @if bad { h2 { (HAPPENED) } p { (HAPPENED_WORDS) } }
-            @if !bad { p { b { (NOT_PERMISSION) } } }
+            @if bad { h2 { (w::HAPPENED) } p { (w::HAPPENED_WORDS) } }
+            @if !bad { p { b { (w::NOT_PERMISSION) } } }
         }
         (warnings(&answer.warnings))
         section {
-            h2 { (APART) }
+            h2 { (w::APART) }
             table.rows {
                 tbody {
                     @for (words, of) in [
-                        ("one tray, bund or towel", check.share.tray),
-                        ("one sink", check.share.sink),
-                        ("one cupboard", check.share.cupboard),
-                        ("one vehicle", check.share.vehicle),
+                        (w::ONE_TRAY, check.share.tray),
+                        (w::ONE_SINK, check.share.sink),
+                        (w::ONE_CUPBOARD, check.share.cupboard),
+                        (w::ONE_VEHICLE, check.share.vehicle),
                     ] { tr { th scope="row" { (words) } td { (place(of)) } } }
                 }
             }
         }
         @if !check.law.is_empty() {
-            section { h2 { (LAW) } ul { @for one in &check.law { li { (t(&one.text)) } } } }
+            section { h2 { (w::LAW) } ul { @for one in &check.law { li { (t(&one.text)) } } } }
         }
         @if !check.silver.is_empty() {
-            section { h2 { (SILVER) } ul { @for one in &check.silver { li { (t(one)) } } } }
+            section { h2 { (w::SILVER) } ul { @for one in &check.silver { li { (t(one)) } } } }
         }
         @if check.pairs.len() > 1 {
             section {
-                h2 { "Each two" }
+                h2 { (w::EACH_TWO) }
                 @for pair in &check.pairs {
                     p { strong { (t(&pair.between.join(" + "))) } ": " (headline(pair.safety.verdict)) }
                 }
@@ -211,7 +190,7 @@ fn verdict(answer: &Answer<PourCheck>, desk: &Desk, asked: &Form) -> Markup {
         }
         (assumptions(&answer.assumptions))
         @if !bad && names.len() == 2 && asked.get("bottle").is_empty() {
-            p { a href={ "/studios/" (studio) "/record/poured?container=" (query(asked.get("from"))) } { "It was poured: write it down" } }
+            p { a href={ "/studios/" (studio) "/record/poured?container=" (query(asked.get("from"))) } { (w::WRITE_IT_DOWN) } }
         }
     }
 }

@@ -2,18 +2,19 @@
 
 use super::form::{Field, Kind, choices};
 use super::sheet::{Desk, Record};
+use super::words::reading_sheets as w;
 use super::work_sheets::{PLAIN, container};
 use spent_silver_domain::document::BenchProcedure;
 
 pub(super) const READINGS: &[Record] = &[
     Record {
         name: "strip",
-        title: "A test strip",
-        lead: "Two neighbouring colours of the strip's scale: the one it reaches, and the next, which it does not.",
+        title: w::TEST_STRIP,
+        lead: w::TEST_STRIP_LEAD,
         steps: &[
-            "Stir the container. Dip the strip as its maker says.",
-            "Compare in daylight, after the time the maker gives.",
-            "Write both colours down. No strip shows silver below 5 mg/L.",
+            w::STIR_CONTAINER,
+            w::COMPARE_IN_DAYLIGHT,
+            w::WRITE_BOTH_COLOURS_DOWN,
         ],
         event: "measured",
         fields: |desk| {
@@ -23,21 +24,21 @@ pub(super) const READINGS: &[Record] = &[
                     Field::new(
                         "least",
                         at("test_strip", "at_least_g_per_l"),
-                        "The colour it reaches",
+                        w::COLOUR_IT_REACHES,
                         Kind::Figure("g/L"),
                     )
                     .needed(),
                     Field::new(
                         "below",
                         at("test_strip", "below_g_per_l"),
-                        "The next colour, which it does not reach",
+                        w::NEXT_COLOUR,
                         Kind::Figure("g/L"),
                     )
-                    .help("Leave it open where it is off the scale."),
+                    .help(w::NEXT_COLOUR_HELP),
                     Field::new(
                         "expired",
                         at("test_strip", "strip_expired"),
-                        "Is the strip past its date?",
+                        w::IS_STRIP_PAST_ITS_DATE,
                         Kind::YesNo,
                     ),
                     sampled("test_strip"),
@@ -48,28 +49,64 @@ pub(super) const READINGS: &[Record] = &[
     },
     Record {
         name: "titration",
-        title: "A titration with thiocyanate",
-        lead: "The surest figure there is without a laboratory: a burette, thiocyanate of known strength, and three titres that agree.",
+        title: w::TITRATION_WITH_THIOCYANATE,
+        lead: w::TITRATION_LEAD,
         procedure: Some(BenchProcedure::VolhardTitration),
         event: "measured",
         fields: |desk| {
-            reading(desk, vec![
-            Field::new("sample", at("volhard_titration", "sample_ml"), "Sample taken from the container", Kind::Figure("mL")).needed(),
-            Field::new("diluted", at("volhard_titration", "diluted_to_ml"), "Filled up to", Kind::Figure("mL")),
-            Field::new("aliquot", at("volhard_titration", "aliquot_ml"), "Of that, titrated", Kind::Figure("mL")),
-            Field::new("strength", at("volhard_titration", "thiocyanate_mol_per_l"), "Strength of the thiocyanate", Kind::Figure("mol/L")).needed(),
-            Field::new("titre", at("volhard_titration", "titre_ml"), "Thiocyanate used", Kind::Figure("mL")).needed()
-                .help("The mean of the titres that agree. You may say how far off it can be: 22.86 ± 0.05"),
-            Field::new("blank", at("volhard_titration", "blank_ml"), "Thiocyanate used without silver", Kind::Figure("mL")),
-            sampled("volhard_titration"),
-        ])
+            reading(
+                desk,
+                vec![
+                    Field::new(
+                        "sample",
+                        at("volhard_titration", "sample_ml"),
+                        w::SAMPLE_TAKEN_FROM_CONTAINER,
+                        Kind::Figure("mL"),
+                    )
+                    .needed(),
+                    Field::new(
+                        "diluted",
+                        at("volhard_titration", "diluted_to_ml"),
+                        w::FILLED_UP_TO,
+                        Kind::Figure("mL"),
+                    ),
+                    Field::new(
+                        "aliquot",
+                        at("volhard_titration", "aliquot_ml"),
+                        w::TITRATED,
+                        Kind::Figure("mL"),
+                    ),
+                    Field::new(
+                        "strength",
+                        at("volhard_titration", "thiocyanate_mol_per_l"),
+                        w::STRENGTH_OF_THIOCYANATE,
+                        Kind::Figure("mol/L"),
+                    )
+                    .needed(),
+                    Field::new(
+                        "titre",
+                        at("volhard_titration", "titre_ml"),
+                        w::THIOCYANATE_USED,
+                        Kind::Figure("mL"),
+                    )
+                    .needed()
+                    .help(w::TITRE_HELP),
+                    Field::new(
+                        "blank",
+                        at("volhard_titration", "blank_ml"),
+                        w::THIOCYANATE_USED_WITHOUT_SILVER,
+                        Kind::Figure("mL"),
+                    ),
+                    sampled("volhard_titration"),
+                ],
+            )
         },
         ..PLAIN
     },
     Record {
         name: "weighing",
-        title: "Silver chloride of a sample, weighed",
-        lead: "A scale, salt, a coffee filter and a day to dry.",
+        title: w::SILVER_CHLORIDE_OF_SAMPLE,
+        lead: w::WEIGHING_LEAD,
         procedure: Some(BenchProcedure::ChlorideWeighing),
         event: "measured",
         fields: |desk| {
@@ -79,24 +116,24 @@ pub(super) const READINGS: &[Record] = &[
                     Field::new(
                         "sample",
                         at("chloride_weighing", "sample_ml"),
-                        "Sample taken from the container",
+                        w::SAMPLE_TAKEN_FROM_CONTAINER,
                         Kind::Figure("mL"),
                     )
                     .needed(),
                     Field::new(
                         "chloride",
                         at("chloride_weighing", "dry_silver_chloride_g"),
-                        "Dry silver chloride from it",
+                        w::DRY_SILVER_CHLORIDE_FROM_IT,
                         Kind::Figure("g"),
                     )
                     .needed(),
                     Field::new(
                         "step",
                         at("chloride_weighing", "scale_resolution_g"),
-                        "The scale shows steps of",
+                        w::SCALE_SHOWS_STEPS_OF,
                         Kind::Line,
                     )
-                    .help("In grams, such as 0.01."),
+                    .help(w::STEPS_HELP),
                     sampled("chloride_weighing"),
                 ],
             )
@@ -105,15 +142,10 @@ pub(super) const READINGS: &[Record] = &[
     },
     Record {
         name: "drop",
-        title: "A drop of salt water",
-        lead: "Tells a bath with silver from one without, and no more. Clear does not mean free of silver.",
-        steps: &[
-            "Settle the container, and decant a little into a clear glass.",
-            "Let one drop of salt water fall in, against a dark ground.",
-        ],
-        never: &[
-            "Never into fixer: thiosulfate holds the silver, and a clear drop says nothing there.",
-        ],
+        title: w::DROP_OF_SALT_WATER,
+        lead: w::DROP_LEAD,
+        steps: &[w::SETTLE_CONTAINER, w::LET_ONE_DROP_OF_SALT],
+        never: &[w::NEVER_INTO_FIXER],
         event: "measured",
         fields: |desk| {
             reading(
@@ -122,12 +154,12 @@ pub(super) const READINGS: &[Record] = &[
                     Field::new(
                         "appearance",
                         at("cloud_test", "appearance"),
-                        "What was seen?",
+                        w::WHAT_WAS_SEEN,
                         Kind::One(choices(&[
-                            ("clear", "it stays clear"),
-                            ("haze", "a haze against a dark ground"),
-                            ("cloud", "a milky cloud"),
-                            ("curd", "white curds"),
+                            ("clear", w::IT_STAYS_CLEAR),
+                            ("haze", w::HAZE_AGAINST_DARK_GROUND),
+                            ("cloud", w::MILKY_CLOUD),
+                            ("curd", w::WHITE_CURDS),
                         ])),
                     )
                     .needed(),
@@ -139,8 +171,8 @@ pub(super) const READINGS: &[Record] = &[
     },
     Record {
         name: "laboratory",
-        title: "A laboratory's figure",
-        lead: "By its report.",
+        title: w::LABORATORYS_FIGURE,
+        lead: w::BY_ITS_REPORT,
         event: "measured",
         fields: |desk| {
             reading(
@@ -149,25 +181,25 @@ pub(super) const READINGS: &[Record] = &[
                     Field::new(
                         "figure",
                         at("laboratory_assay", "silver_mg_per_l"),
-                        "Silver in a liquid",
+                        w::SILVER_IN_LIQUID,
                         Kind::Figure("mg/L"),
                     ),
                     Field::new(
                         "solid",
                         at("laboratory_assay", "silver_percent"),
-                        "Silver in a solid",
+                        w::SILVER_IN_SOLID,
                         Kind::Figure("%"),
                     ),
                     Field::new(
                         "dilution",
                         at("laboratory_assay", "dilution_factor"),
-                        "How many times was the sample thinned before?",
+                        w::HOW_OFTEN_THINNED,
                         Kind::Figure("times"),
                     ),
                     Field::new(
                         "limit",
                         at("laboratory_assay", "below_detection_limit"),
-                        "Does the report say “less than”?",
+                        w::LESS_THAN,
                         Kind::YesNo,
                     ),
                     sampled("laboratory_assay"),
@@ -178,8 +210,8 @@ pub(super) const READINGS: &[Record] = &[
     },
     Record {
         name: "stated",
-        title: "A figure from somebody else",
-        lead: "A label, an old notebook, a seller: better than nothing, and kept with its source.",
+        title: w::FIGURE_FROM_SOMEBODY_ELSE,
+        lead: w::SOMEBODY_LEAD,
         event: "measured",
         fields: |desk| {
             reading(
@@ -188,11 +220,11 @@ pub(super) const READINGS: &[Record] = &[
                     Field::new(
                         "silver",
                         at("stated", "silver_g"),
-                        "Silver in the whole container",
+                        w::SILVER_IN_WHOLE_CONTAINER,
                         Kind::Figure("g"),
                     )
                     .needed(),
-                    Field::new("source", at("stated", "source"), "Who says so?", Kind::Line),
+                    Field::new("source", at("stated", "source"), w::WHO_SAYS_SO, Kind::Line),
                 ],
             )
         },
@@ -200,8 +232,8 @@ pub(super) const READINGS: &[Record] = &[
     },
     Record {
         name: "level",
-        title: "Volume or pH",
-        lead: "What the jug mark or the pH paper says now.",
+        title: w::VOLUME_OR_PH,
+        lead: w::VOLUME_OR_PH_LEAD,
         event: "measured",
         fields: |desk| {
             vec![
@@ -209,11 +241,11 @@ pub(super) const READINGS: &[Record] = &[
                 Field::new(
                     "volume",
                     "/event/measured/volume_l",
-                    "How much is in it?",
+                    w::HOW_MUCH_IS_IN_IT,
                     Kind::Volume,
                 ),
                 Field::new("ph", "/event/measured/ph", "pH", Kind::Figure(""))
-                    .help("A colour between two marks of the paper: 4.5 ± 0.5"),
+                    .help(w::COLOUR_BETWEEN_TWO_MARKS_OF_PAPER),
             ]
         },
         ..PLAIN
@@ -226,17 +258,17 @@ fn at(kind: &str, member: &str) -> String {
 
 fn sampled(kind: &str) -> Field {
     let of = choices(&[
-        ("stirred", "the whole, stirred up"),
-        ("clear_liquor", "the clear liquor over a sludge"),
-        ("sludge", "the sludge alone"),
+        ("stirred", w::WHOLE_STIRRED_UP),
+        ("clear_liquor", w::CLEAR_LIQUOR_OVER_SLUDGE),
+        ("sludge", w::SLUDGE_ALONE),
     ]);
     Field::new(
         "sampled",
         at(kind, "sampled"),
-        "What was sampled?",
+        w::WHAT_WAS_SAMPLED,
         Kind::One(of),
     )
-    .help("A clear liquor says nothing of the sludge below it.")
+    .help(w::SAMPLED_HELP)
 }
 
 /// A reading of a container: its own questions, and the volume, without which a strength says nothing.
@@ -247,10 +279,10 @@ fn reading(desk: &Desk, own: Vec<Field>) -> Vec<Field> {
         Field::new(
             "volume",
             "/event/measured/volume_l",
-            "How much is in it now?",
+            w::HOW_MUCH_IS_IN_IT_NOW,
             Kind::Volume,
         )
-        .help("Left open, the book takes what it has."),
+        .help(w::HOW_MUCH_NOW_HELP),
     );
     all
 }

@@ -6,6 +6,7 @@ use super::language::{SETTING, f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::sheet::{CHAPTERS, Desk, Record, named};
 use super::studio::{besides_money, report_on};
+use super::words::{self, record as w};
 use super::{Shown, Visit, plan, pour, today};
 use crate::book;
 use crate::problem::{Code, Problem};
@@ -22,19 +23,6 @@ use spent_silver_domain::document::{
 use spent_silver_domain::ledger::{Event, Subject};
 use spent_silver_domain::quantity::write_decimal;
 
-const TITLE: &str = "Write something down";
-const SEND: &str = "Write it in the book";
-const DONE: &str = "Written down";
-const NEVER: &str = "Never";
-const HOW: &str = "How it is done";
-const CHOOSE_FIRST: &str =
-    "Come here from a container's own page, and the steps stand here, made for what is in it.";
-const LIMITS_FIRST: &str =
-    "Come here from a container's own page, and what the rules say of it stands here.";
-const MORE: &str = "Write something else down";
-const TO_STUDIO: &str = "To all containers";
-const NO_CONTAINERS: &str = "There is no container in this book yet. Add one first.";
-const READER: &str = "You may read this book, and not write in it: ask for a writer's token.";
 /// Entries offered to be struck through.
 const LAST_ENTRIES: usize = 100;
 
@@ -47,7 +35,7 @@ pub(super) async fn choose(visit: Visit) -> Shown {
         name => format!("?container={}", query(name)),
     };
     let body = html! {
-        @if !visit.may_write(&studio) { p.note { (READER) } }
+        @if !visit.may_write(&studio) { p.note { (w::READER) } }
         @for chapter in CHAPTERS {
             h2 { (chapter.title) }
             ul.doors {
@@ -62,7 +50,7 @@ pub(super) async fn choose(visit: Visit) -> Shown {
     };
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(&studio),
         notice: None,
         body,
@@ -143,7 +131,7 @@ pub(super) fn entry_in_words(entry: &spent_silver_domain::ledger::Entry) -> Stri
 
 fn sheet_of(visit: &Visit) -> Result<&'static Record, Problem> {
     named(visit.segment("sheet"))
-        .ok_or_else(|| Problem::new(Code::NotFound, "There is no such sheet in this book."))
+        .ok_or_else(|| Problem::new(Code::NotFound, w::THERE_IS_NO_SUCH_SHEET))
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -174,7 +162,7 @@ async fn page(
         action: format!("/studios/{}/record/{}", desk.studio.record.id, record.name),
         fields: &fields,
         hidden: Vec::new(),
-        send: SEND,
+        send: w::SEND,
     };
     let (bench, refused) = bench(record, desk, form.get("container")).await?;
     let limits = match record.event {
@@ -189,21 +177,21 @@ async fn page(
     let body = html! {
         p.lead { (record.lead) }
         @if nothing {
-            p.note { (NO_CONTAINERS) }
-            p { a.big href={ "/studios/" (desk.studio.record.id) "/record/container" } { "Add a container" } }
+            p.note { (w::NO_CONTAINERS) }
+            p { a.big href={ "/studios/" (desk.studio.record.id) "/record/container" } { (w::ADD_CONTAINER) } }
         }
         @if !record.never.is_empty() {
             section.warning.danger {
-                h2 { (NEVER) }
+                h2 { (w::NEVER) }
                 @for line in record.never { p { (line) } }
             }
         }
         @if !record.steps.is_empty() {
-            section { h2 { (HOW) } ol { @for step in record.steps { li { (step) } } } }
+            section { h2 { (w::HOW) } ol { @for step in record.steps { li { (step) } } } }
         }
         (bench)
         (limits)
-        @if !visit.may_write(&desk.studio) { p.note { (READER) } }
+        @if !visit.may_write(&desk.studio) { p.note { (w::READER) } }
         (form)
     };
     Ok(Page {
@@ -219,7 +207,7 @@ async fn page(
 /// How a container stands against what its rules let into a sewer or a water, and what they forbid.
 async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, Problem> {
     let Some(batch) = desk.containers.iter().find(|b| b.id.as_str() == container) else {
-        return Ok(html! { p.note { (LIMITS_FIRST) } });
+        return Ok(html! { p.note { (w::LIMITS_FIRST) } });
     };
     let one = vec![batch.clone()];
     let report = report_on(visit.state()?, &desk.studio, desk.today, one, false, false).await?;
@@ -233,11 +221,11 @@ async fn limits(visit: &Visit, desk: &Desk, container: &str) -> Result<Markup, P
         @if let Some(danger) = danger { (plan::danger(container, danger)) }
         @if let Some(found) = found {
             section.warning.danger {
-                h2 { "What the rules say of " (container) }
+                h2 { (w::WHAT_RULES_SAY_OF) (container) }
                 p { (plan::hazardous(found.hazardous)) }
                 ul {
                     @for one in &found.discharge_limits {
-                        li { b { (one.element) ", " (f(write_decimal(one.limit_mg_per_l.decimal()))) " mg/L: " } (t(&one.text)) " (" (t(&one.authority.clause)) ")" }
+                        li { b { (one.element) ", " (f(write_decimal(one.limit_mg_per_l.decimal()))) (w::MG_L) } (t(&one.text)) " (" (t(&one.authority.clause)) ")" }
                     }
                     @if let Some(local) = &found.local_limit { li { (t(&local.text)) } }
                     @for line in &found.never { li { b { (t(line)) } } }
@@ -255,7 +243,7 @@ async fn bench(record: &Record, desk: &Desk, container: &str) -> Result<(Markup,
         return Ok((html! {}, false));
     };
     let Some(batch) = desk.containers.iter().find(|b| b.id.as_str() == container) else {
-        return Ok((html! { p.note { (CHOOSE_FIRST) } }, false));
+        return Ok((html! { p.note { (w::CHOOSE_FIRST) } }, false));
     };
     let request = DocumentRequest {
         document: Paper::Worksheet(Box::new(BenchWorksheet {
@@ -291,7 +279,7 @@ pub(super) async fn send(visit: Visit, form: Form) -> Shown {
     match written(&visit, record, &desk, &fields, &form).await {
         Ok((status, body)) => Ok(Page {
             status,
-            title: DONE,
+            title: w::DONE,
             studio: Some(&desk.studio),
             notice: None,
             body,
@@ -306,7 +294,7 @@ pub(super) async fn send(visit: Visit, form: Form) -> Shown {
             {
                 return Ok(Page {
                     status,
-                    title: pour::STOP,
+                    title: words::pour::STOP,
                     studio: Some(&desk.studio),
                     notice: None,
                     body: refusal,
@@ -334,7 +322,7 @@ fn entry(record: &Record, fields: &[Field], form: &Form) -> Result<(Value, Vec<S
         members.entry("below_g_per_l").or_insert(Value::Null);
     }
     if !as_typed.is_empty() {
-        let words = format!("As written down: {}", as_typed.join(" "));
+        let words = w::as_written(as_typed.join(" "));
         let note = match form.get("note") {
             "" => words,
             note => format!("{note} {words}"),
@@ -370,16 +358,16 @@ async fn written(
         @if !as_typed.is_empty() { ul { @for line in &as_typed { li { (t(line)) } } } }
         ul.doors {
             @for name in [subject, into].into_iter().filter(|n| !n.is_empty()) {
-                li { a.big href={ "/studios/" (studio) "/containers/" (query(name)) } { "Look at " (t(name)) } }
+                li { a.big href={ "/studios/" (studio) "/containers/" (query(name)) } { (w::LOOK_AT) (t(name)) } }
             }
             @if record.event == "opened" {
-                li { a.big href={ "/studios/" (studio) "/record/container" } { "Add another container" } }
+                li { a.big href={ "/studios/" (studio) "/record/container" } { (w::ADD_ANOTHER_CONTAINER) } }
             }
-            li { a.big href={ "/studios/" (studio) "/record" } { (MORE) } }
-            li { a.big href={ "/studios/" (studio) } { (TO_STUDIO) } }
+            li { a.big href={ "/studios/" (studio) "/record" } { (w::MORE) } }
+            li { a.big href={ "/studios/" (studio) } { (w::TO_STUDIO) } }
         }
         (assumed)
-        p.small { "Entry " (t(body.get("id").and_then(Value::as_str).unwrap_or_default())) }
+        p.small { (w::ENTRY) (t(body.get("id").and_then(Value::as_str).unwrap_or_default())) }
     };
     Ok((201, markup))
 }
@@ -415,7 +403,7 @@ fn said(answer: &Value) -> (Markup, Markup) {
     let told = html! {
         @if !assumed.is_empty() {
             details {
-                summary { "What was assumed (" (assumed.len()) ")" }
+                summary { (w::WHAT_WAS_ASSUMED) (assumed.len()) ")" }
                 ul { @for one in &assumed { li { (t(&text(one, "text"))) } } }
             }
         }

@@ -1,15 +1,12 @@
 //! The sheets of the book: what can be written down, each with its questions.
 
 use super::form::{Choices, Field, Kind};
+use super::words::sheet as w;
 use super::{container_sheet, leaving_sheets, reading_sheets, work_sheets};
 use crate::store::StoredStudio;
 use spent_silver_domain::batch::{Batch, Craft};
 use spent_silver_domain::document::BenchProcedure;
 use spent_silver_domain::quantity::Date;
-
-const ON: &str = "On which day?";
-const BY: &str = "Who writes this down?";
-const NOTE: &str = "Anything else";
 
 /// What can be written down.
 pub(super) struct Record {
@@ -39,19 +36,19 @@ pub(super) struct Chapter {
 /// Every sheet, in the order of the work.
 pub(super) const CHAPTERS: &[Chapter] = &[
     Chapter {
-        title: "A new container",
+        title: w::NEW_CONTAINER,
         records: container_sheet::CONTAINERS,
     },
     Chapter {
-        title: "Work that was done",
+        title: w::WORK_THAT_WAS_DONE,
         records: work_sheets::WORK,
     },
     Chapter {
-        title: "A reading of the silver",
+        title: w::READING_OF_SILVER,
         records: reading_sheets::READINGS,
     },
     Chapter {
-        title: "Something left, or went wrong",
+        title: w::SOMETHING_LEFT,
         records: leaving_sheets::LEAVING,
     },
 ];
@@ -116,16 +113,16 @@ impl Record {
         let person = desk.studio.record.details.as_ref();
         let person = person.and_then(|d| d.responsible.as_ref());
         all.push(
-            Field::new("on", "/on", ON, Kind::Day)
+            Field::new("on", "/on", w::ON, Kind::Day)
                 .needed()
                 .first(desk.today.to_string()),
         );
         all.push(
-            Field::new("by", "/recorded_by", BY, Kind::Line)
+            Field::new("by", "/recorded_by", w::BY, Kind::Line)
                 .needed()
                 .first(person.map_or_else(String::new, ToString::to_string)),
         );
-        all.push(Field::new("note", "/note", NOTE, Kind::Line));
+        all.push(Field::new("note", "/note", w::NOTE, Kind::Line));
         all
     }
 }

@@ -5,7 +5,8 @@ use super::form::{self, Field, Form, Kind, Live, Trouble};
 use super::language::{f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::record::query;
-use super::{Shown, Visit, terms, today};
+use super::words::{self, statement as w};
+use super::{Shown, Visit, today};
 use crate::book::{self, Dealt};
 use crate::contract;
 use crate::problem::{Code, Problem};
@@ -24,94 +25,62 @@ use spent_silver_domain::valuation::{
     SettlementVerdict, UmpireCost, check_settlement,
 };
 
-const TITLE: &str = "The refiner's statement";
-const LEAD: &str = "Does what the refiner found agree with what you sent? Choose a shipment.";
-const NONE: &str = "Nothing was sent to a refiner by this book.";
-const SENT_UNKNOWN: &str = "How much silver was in this shipment is not known: a container went into it unread. So nothing here can check the refiner.";
-pub(super) const NO_TERMS: &str = "The refiner's terms or the price of silver are not in this record: the money cannot be checked without them.";
-const ASK: &str = "What the statement says";
-const SEND: &str = "Check it";
-const ANOTHER: &str = "Another shipment";
-const ASK_FOR: &str = "Ask the refiner for";
-const MONEY: &str = "The money";
-const NOT_SAID: &str = "not said";
-
-const REPORTED: &str = "How much silver does the refiner report?";
-const PRICE: &str = "At which price of silver did it settle?";
-const NET: &str = "What did it pay out?";
-const BILLED: &str = "Or: what did it bill you?";
-const GROSS: &str = "What does it say the silver is worth, before charges?";
-const OWN: &str = "Your assay of the dry material";
-const THEIRS: &str = "The refiner's assay";
-const UMPIRE: &str = "The umpire's assay, if there was one";
-const SPLIT: &str = "The splitting limit of your terms";
-const SPLIT_HELP: &str = "How far the two assays may lie apart before an umpire is asked. Left open, 0.20 points of silver are taken.";
-const DRY: &str = "Mass after drying";
-const MASS: &str = "Mass as received";
-const VOLUME: &str = "Volume as received";
-const COUNT: &str = "How many containers were received?";
-const ASSAYS: &str = "Assays that you exchanged";
-const RECEIVED: &str = "The lot as it was received";
-const STATEMENT: &str = "The statement";
-
 /// What a refiner takes off, as its statement lists it.
 const CHARGES: &[(&str, LineItem, &str)] = &[
     (
         "charge_share",
         LineItem::SilverNotPayable,
-        "The share of the silver that it does not pay for",
+        w::SHARE_NOT_PAID_FOR,
     ),
     (
         "charge_deducted",
         LineItem::SilverDeducted,
-        "Silver taken off before that share",
+        w::SILVER_TAKEN_OFF_BEFORE_THAT_SHARE,
     ),
     (
         "charge_least",
         LineItem::SilverBelowLeast,
-        "Silver below the least that it pays for",
+        w::BELOW_LEAST_PAID_FOR,
     ),
     (
         "charge_lot",
         LineItem::TreatmentPerLot,
-        "Treatment, for the lot",
+        w::TREATMENT_FOR_LOT,
     ),
     (
         "charge_kg",
         LineItem::TreatmentPerKilogram,
-        "Treatment, by the kilogram",
+        w::TREATMENT_BY_KILOGRAM,
     ),
     (
         "charge_l",
         LineItem::TreatmentPerLitre,
-        "Treatment, by the litre",
+        w::TREATMENT_BY_LITRE,
     ),
     (
         "charge_ozt",
         LineItem::TreatmentPerTroyOunce,
-        "Treatment, by the troy ounce",
+        w::TREATMENT_BY_TROY_OUNCE,
     ),
-    ("charge_refining", LineItem::Refining, "Refining"),
+    ("charge_refining", LineItem::Refining, w::REFINING),
     (
         "charge_minimum",
         LineItem::MinimumTopUp,
-        "What was missing to its least charge",
+        w::MISSING_TO_LEAST_CHARGE,
     ),
-    ("charge_assay", LineItem::Assay, "Assay"),
+    ("charge_assay", LineItem::Assay, w::ASSAY),
     (
         "charge_surcharge",
         LineItem::Surcharge,
-        "Surcharges, together",
+        w::SURCHARGES_TOGETHER,
     ),
-    ("charge_freight", LineItem::Freight, "Freight"),
+    ("charge_freight", LineItem::Freight, w::FREIGHT),
     (
         "charge_return",
         LineItem::ReturnFreight,
-        "Freight of the empties back",
+        w::FREIGHT_OF_EMPTIES_BACK,
     ),
 ];
-const LINES: &str = "What it took off, line by line";
-const LINES_HELP: &str = "Leave all of these open to check the net alone. Once one is filled in, what is left open counts as not taken off.";
 const LINES_AT: &str = "/statement/deductions";
 
 /// The questions for the lines of a statement: those that were answered take the places of its list.
@@ -121,12 +90,12 @@ fn charges(currency: &str, form: &Form) -> Vec<Field> {
     for (i, (name, _, label)) in CHARGES.iter().enumerate() {
         let mut field = exact(name, &format!("{LINES_AT}/{place}/amount"), label, currency);
         if i == 0 {
-            field = field.help(LINES_HELP);
+            field = field.help(w::LINES_HELP);
         }
         if !field.is_open(form) {
             place = place.saturating_add(1);
         }
-        all.push(field.under(LINES).live(Live::Total(currency.to_owned())));
+        all.push(field.under(w::LINES).live(Live::Total(currency.to_owned())));
     }
     all
 }
@@ -141,44 +110,44 @@ fn fields(currency: &str, price: &MetalPrice, form: &Form) -> Vec<Field> {
         Field::new(
             "reported",
             "/reported_silver_g",
-            REPORTED,
+            w::REPORTED,
             Kind::Figure("g"),
         )
         .needed(),
-        exact("price", "/price/amount", PRICE, &per),
-        exact("gross", "/statement/gross_value", GROSS, currency),
-        exact("net", "/statement/net_paid", NET, currency),
-        exact("billed", "/statement/net_billed", BILLED, currency),
+        exact("price", "/price/amount", w::PRICE, &per),
+        exact("gross", "/statement/gross_value", w::GROSS, currency),
+        exact("net", "/statement/net_paid", w::NET, currency),
+        exact("billed", "/statement/net_billed", w::BILLED, currency),
     ];
     let assay = |name: &str, member: &str, label: &str| {
         exact(
             name,
             &format!("/assay_exchange/{member}"),
             label,
-            "% of silver",
+            w::PERCENT_OF_SILVER,
         )
     };
     let assays = [
-        assay("own", "own_percent_w_w", OWN),
-        assay("theirs", "refiner_percent_w_w", THEIRS),
-        assay("umpire", "umpire_percent_w_w", UMPIRE),
+        assay("own", "own_percent_w_w", w::OWN),
+        assay("theirs", "refiner_percent_w_w", w::THEIRS),
+        assay("umpire", "umpire_percent_w_w", w::UMPIRE),
         exact(
             "split",
             "/assay_exchange/splitting_limit_percent_w_w",
-            SPLIT,
-            "points of silver",
+            w::SPLIT,
+            w::POINTS_OF_SILVER,
         )
-        .help(SPLIT_HELP),
+        .help(w::SPLIT_HELP),
     ];
     let received = [
-        exact("dry", "/received/dry_mass_kg", DRY, "kg"),
-        exact("mass", "/received/mass_kg", MASS, "kg"),
-        exact("volume", "/received/volume_l", VOLUME, "L"),
-        Field::new("count", "/received/container_count", COUNT, Kind::Count),
+        exact("dry", "/received/dry_mass_kg", w::DRY, "kg"),
+        exact("mass", "/received/mass_kg", w::MASS, "kg"),
+        exact("volume", "/received/volume_l", w::VOLUME, "L"),
+        Field::new("count", "/received/container_count", w::COUNT, Kind::Count),
     ];
-    let statement = statement.into_iter().map(|f| f.under(STATEMENT));
-    let assays = assays.into_iter().map(|f| f.under(ASSAYS));
-    let received = received.into_iter().map(|f| f.under(RECEIVED));
+    let statement = statement.into_iter().map(|f| f.under(w::STATEMENT));
+    let assays = assays.into_iter().map(|f| f.under(w::ASSAYS));
+    let received = received.into_iter().map(|f| f.under(w::RECEIVED));
     let lines = charges(currency, form);
     statement
         .chain(lines)
@@ -200,25 +169,25 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let one = shipments
         .iter()
         .find(|s| s.shipment.as_str() == name)
-        .ok_or_else(|| Problem::new(Code::NotFound, "There is no such shipment in this book."))?;
+        .ok_or_else(|| Problem::new(Code::NotFound, w::THERE_IS_NO_SUCH_SHIPMENT))?;
     check(&visit, &studio, one, &asked).await
 }
 
 fn choose(visit: &Visit, studio: &StoredStudio, shipments: &[ShipmentBalance]) -> Shown {
     let body = html! {
-        @if shipments.is_empty() { p.note { (NONE) } } @else { p.lead { (LEAD) } }
+        @if shipments.is_empty() { p.note { (w::NONE) } } @else { p.lead { (w::LEAD) } }
         ul.doors {
             @for one in shipments {
                 li {
                     a href={ "/studios/" (studio.record.id) "/statements?shipment=" (query(one.shipment.as_str())) } { (one.shipment) }
-                    " " span.small { "sent: " (sent(one)) }
+                    " " span.small { (w::WAS_SENT) (sent(one)) }
                 }
             }
         }
     };
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: None,
         body,
@@ -229,7 +198,7 @@ fn choose(visit: &Visit, studio: &StoredStudio, shipments: &[ShipmentBalance]) -
 fn sent(of: &ShipmentBalance) -> String {
     let figures = of.sent_g.zip(of.sent_standard_uncertainty_g);
     figures.map_or_else(
-        || "not known".to_owned(),
+        || w::NOT_KNOWN.to_owned(),
         |(g, u)| f(figure(g.get(), u.get(), "g")),
     )
 }
@@ -243,22 +212,22 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
         .dealings
         .as_ref()
         .and_then(|d| d.terms.as_ref());
-    let head = html! { p.lead { "Shipment " b { (one.shipment) } ": " (sent(one)) " of silver sent, by this book." } };
-    let back = html! { p { a href={ "/studios/" (id) "/statements" } { (ANOTHER) } } };
+    let head = html! { p.lead { (w::SHIPMENT) b { (one.shipment) } ": " (sent(one)) (w::OF_SILVER_SENT) } };
+    let back = html! { p { a href={ "/studios/" (id) "/statements" } { (w::ANOTHER) } } };
     let figures = one.sent_g.zip(one.sent_standard_uncertainty_g);
     let (Some(price), Some(dealt), Some((silver, u))) = (price, dealt, figures) else {
         let body = html! {
             (head)
-            @if figures.is_none() { p.note { (SENT_UNKNOWN) } }
+            @if figures.is_none() { p.note { (w::SENT_UNKNOWN) } }
             @if price.is_none() || dealt.is_none() {
-                p.note { (NO_TERMS) }
-                p { a.big href={ "/studios/" (id) "/terms" } { (terms::TITLE) } }
+                p.note { (w::NO_TERMS) }
+                p { a.big href={ "/studios/" (id) "/terms" } { (words::terms::TITLE) } }
             }
             (back)
         };
         return Ok(Page {
             status: 200,
-            title: TITLE,
+            title: w::TITLE,
             studio: Some(studio),
             notice: None,
             body,
@@ -309,7 +278,7 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
     let told = answer.as_ref().and_then(|a| a.as_ref().ok());
     let ask = form_to_ask(
         &format!("/studios/{id}/statements"),
-        SEND,
+        w::SEND,
         html! {
             input type="hidden" name="shipment" value=(one.shipment);
             (questions(&fields, &form, &troubles))
@@ -321,13 +290,13 @@ async fn check(visit: &Visit, studio: &StoredStudio, one: &ShipmentBalance, aske
             (warnings(&answer.warnings))
             (verdict(answer))
         }
-        section aria-labelledby="ask" { h2 #ask { (ASK) } (ask) }
+        section aria-labelledby="ask" { h2 #ask { (w::ASK) } (ask) }
         @if let Some(answer) = told { (assumptions(&answer.assumptions)) }
         (back)
     };
     Ok(Page {
         status: if troubles.is_empty() { 200 } else { 422 },
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: told.map(|a| &a.notice),
         body,
@@ -366,25 +335,13 @@ fn checked(
 
 const fn in_words(of: SettlementVerdict) -> &'static str {
     match of {
-        SettlementVerdict::Agrees => "It agrees.",
-        SettlementVerdict::SilverAgrees => {
-            "The silver agrees. The money of the statement was not given, so none was compared."
-        }
-        SettlementVerdict::TooUncertain => {
-            "Nothing disagrees, but the silver that was sent is known too poorly to check the refiner with."
-        }
-        SettlementVerdict::MoneyDiffers => {
-            "The silver agrees; the money is not what the terms say."
-        }
-        SettlementVerdict::SilverDiffers => {
-            "The silver differs by more than chance allows. Ask for the umpire's assay while your sample is kept."
-        }
-        SettlementVerdict::UmpireSettles => {
-            "The umpire's assay settles, and the statement is not by it."
-        }
-        SettlementVerdict::AskForUmpire => {
-            "The assays lie too far apart: ask for the umpire's assay."
-        }
+        SettlementVerdict::Agrees => w::IT_AGREES,
+        SettlementVerdict::SilverAgrees => w::SILVER_AGREES_NO_MONEY,
+        SettlementVerdict::TooUncertain => w::KNOWN_TOO_POORLY,
+        SettlementVerdict::MoneyDiffers => w::MONEY_DISAGREES,
+        SettlementVerdict::SilverDiffers => w::SILVER_DIFFERS,
+        SettlementVerdict::UmpireSettles => w::UMPIRES_ASSAY_SETTLES,
+        SettlementVerdict::AskForUmpire => w::ASSAYS_LIE_TOO_FAR_APART,
     }
 }
 
@@ -397,29 +354,29 @@ fn verdict(answer: &Answer<SettlementCheck>) -> Markup {
             ul { @for reason in &of.reasons { li { (t(reason)) } } }
         }
         table.rows {
-            caption { "The silver" }
+            caption { (w::SILVER) }
             tbody {
-                tr { th scope="row" { "Sent" } td.figure { (f(figure(silver.expected_g.get(), silver.expected_standard_uncertainty_g.get(), "g"))) } }
-                tr { th scope="row" { "Reported" } td.figure { (f(figure(silver.reported_g.get(), silver.reported_standard_uncertainty_g.get(), "g"))) } }
-                tr { th scope="row" { "Reported less sent" } td.figure { b { (f(figure(silver.difference_g.get(), silver.standard_uncertainty_g.get(), "g"))) } } }
-                tr { th scope="row" { "Worth, before any charge" } td.figure { (f(silver.worth)) " " (money.currency) } }
+                tr { th scope="row" { (w::LINE_SENT) } td.figure { (f(figure(silver.expected_g.get(), silver.expected_standard_uncertainty_g.get(), "g"))) } }
+                tr { th scope="row" { (w::LINE_REPORTED) } td.figure { (f(figure(silver.reported_g.get(), silver.reported_standard_uncertainty_g.get(), "g"))) } }
+                tr { th scope="row" { (w::LINE_DIFFERENCE) } td.figure { b { (f(figure(silver.difference_g.get(), silver.standard_uncertainty_g.get(), "g"))) } } }
+                tr { th scope="row" { (w::WORTH_BEFORE_ANY_CHARGE) } td.figure { (f(silver.worth)) " " (money.currency) } }
             }
         }
         @if let Some(assays) = &of.assays {
             p {
-                "The assays lie " b { (f(write_decimal(assays.apart_percent_w_w.decimal()))) } " points apart; the splitting limit is "
+                (w::ASSAYS_LIE) b { (f(write_decimal(assays.apart_percent_w_w.decimal()))) } (w::POINTS_APART)
                 (f(write_decimal(assays.splitting_limit_percent_w_w.decimal()))) ". "
-                @if let Some(settling) = assays.settling_percent_w_w { "What settles: " b { (f(write_decimal(settling.decimal()))) " %" } ". " }
+                @if let Some(settling) = assays.settling_percent_w_w { (w::WHAT_SETTLES) b { (f(write_decimal(settling.decimal()))) " %" } ". " }
                 @if let Some(cost) = assays.umpire_cost {
-                    "By common practice the umpire is paid by "
-                    (match cost { UmpireCost::You => "you", UmpireCost::Refiner => "the refiner", UmpireCost::Shared => "both" })
+                    (w::UMPIRE_IS_PAID_BY)
+                    (match cost { UmpireCost::You => "you", UmpireCost::Refiner => w::REFINER, UmpireCost::Shared => "both" })
                     "."
                 }
             }
         }
         (money_check(money))
         @if !of.ask_for.is_empty() {
-            h2 { (ASK_FOR) }
+            h2 { (w::ASK_FOR) }
             ul { @for one in &of.ask_for { li { b { (t(&one.what)) } " " (t(&one.why)) } } }
         }
     }
@@ -427,28 +384,28 @@ fn verdict(answer: &Answer<SettlementCheck>) -> Markup {
 
 fn money_check(of: &MoneyCheck) -> Markup {
     let stated = of.net.by_statement.is_some() || of.gross_value.by_statement.is_some();
-    let amount = |a: Option<SignedAmount>| a.map_or_else(|| NOT_SAID.to_owned(), f);
+    let amount = |a: Option<SignedAmount>| a.map_or_else(|| w::NOT_SAID.to_owned(), f);
     let said = |by_statement, difference| {
         html! { @if stated { td.figure { (amount(by_statement)) } td.figure { (amount(difference)) } } }
     };
     let whole = |of: &ComparedAmount| said(of.by_statement, of.difference);
     html! {
-        h2 { (MONEY) }
+        h2 { (w::MONEY) }
         table.rows {
-            caption { "For the silver reported, in " (of.currency) }
-            thead { tr { th scope="col" { "For" } th.figure scope="col" { "By the terms" } @if stated { th.figure scope="col" { "Stated" } th.figure scope="col" { "Stated less terms" } } } }
+            caption { (w::FOR_SILVER_REPORTED) (of.currency) }
+            thead { tr { th scope="col" { (w::FOR) } th.figure scope="col" { (w::BY_TERMS) } @if stated { th.figure scope="col" { (w::STATED) } th.figure scope="col" { (w::STATED_LESS_TERMS) } } } }
             tbody {
-                tr { th scope="row" { "Its silver at the metal's price" } td.figure { (f(of.gross_value.by_terms)) } (whole(&of.gross_value)) }
+                tr { th scope="row" { (w::ITS_SILVER_AT_METALS_PRICE) } td.figure { (f(of.gross_value.by_terms)) } (whole(&of.gross_value)) }
                 @for line in &of.deductions {
-                    tr { th scope="row" { "Less: " (t(&line.label)) } td.figure { (f(line.by_terms)) } (said(line.by_statement, line.difference)) }
+                    tr { th scope="row" { (w::LESS) (t(&line.label)) } td.figure { (f(line.by_terms)) } (said(line.by_statement, line.difference)) }
                 }
             }
-            tfoot { tr { th scope="row" { "Left for you" } td.figure { b { (f(of.net.by_terms)) } } (whole(&of.net)) } }
+            tfoot { tr { th scope="row" { (w::LEFT_FOR_YOU) } td.figure { b { (f(of.net.by_terms)) } } (whole(&of.net)) } }
         }
         @if let Some(off) = of.statement_off_by {
-            p { "The statement's own lines and its net are " (f(off)) " " (of.currency) " apart." }
+            p { (w::LINES_AND_NET_ARE) (f(off)) " " (of.currency) (w::APART) }
         }
-        @if stated { p.small { "Rounding each line may make up to " (f(of.rounding_allowed)) " " (of.currency) " of the difference." } }
-        p { "For the silver that was sent the terms would leave " (f(of.net_by_terms_for_expected)) " " (of.currency) "." }
+        @if stated { p.small { (w::ROUNDING_MAKES_UP_TO) (f(of.rounding_allowed)) " " (of.currency) (w::OF_DIFFERENCE) } }
+        p { (w::TERMS_WOULD_LEAVE) (f(of.net_by_terms_for_expected)) " " (of.currency) "." }
     }
 }

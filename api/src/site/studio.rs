@@ -3,8 +3,9 @@
 use super::language::{d, f, t};
 use super::layout::{Page, assumptions, warnings};
 use super::record::query;
+use super::words::{self, studio as w};
 use super::{Shown, Visit, today};
-use super::{plan, terms, worth};
+use super::{plan, worth};
 use crate::book::Dealt;
 use crate::problem::Problem;
 use crate::server::State;
@@ -21,31 +22,10 @@ use spent_silver_domain::report::{
 };
 use spent_silver_domain::waste::storage::storage_danger;
 
-const EMPTY_BOOK: &str = "The book is empty. Begin with the container that worries you most.";
-const ADD: &str = "Add a container";
-const RECORD: &str = "Record something";
-const PRINT: &str = "Print a paper";
-const POUR: &str = "May this go into that?";
-const ACCOUNT: &str = "The year's silver";
-const DUE: &str = "What is due, and when";
-const WORTH: &str = "Is it worth sending?";
-const COST: &str = "What silver costs";
-const ABOUT: &str = "About this studio";
-const TO_DO: &str = "What to do, the most urgent first";
-const CONTAINERS: &str = "Containers";
-const APART: &str = "Keep apart";
-const EVERYWHERE: &str = "Not even in one cupboard or vehicle:";
-const TRAY: &str = "No shared tray or sink:";
-const NOTHING: &str = "Nothing is due that this book knows of.";
-const LONG: &str = "There are more containers than one page works through. Here are their silver and their dangers; each container's own page says its next step.";
 /// Containers that one page works through. What is beyond is listed with its silver and its danger.
 pub(super) const MOST_WORKED: usize = 40;
 /// Containers on one page.
 const MOST_SHOWN: usize = 60;
-const FIND: &str = "Find a container by its name";
-const SHOW: &str = "Find";
-const NONE_FOUND: &str = "No container has that in its name.";
-const FURTHER: &str = "Further containers";
 
 /// What a report has to say besides money, where money was not to be asked: that no price was given
 /// says nothing there.
@@ -144,26 +124,26 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = html! {
         (dangers)
         (doors(&studio, held.is_empty()))
-        @if held.is_empty() { p.lead { (EMPTY_BOOK) } }
+        @if held.is_empty() { p.lead { (w::EMPTY_BOOK) } }
         @if let Some(report) = &report { (told(report)) }
-        @if full.len() > MOST_WORKED { p.note { (LONG) } }
+        @if full.len() > MOST_WORKED { p.note { (w::LONG) } }
         @if !held.is_empty() {
             section aria-labelledby="containers" {
-                h2 #containers { (CONTAINERS) }
+                h2 #containers { (w::CONTAINERS) }
                 @if held.len() > MOST_WORKED {
                     form method="get" action={ "/studios/" (studio.record.id) } {
-                        label for="find" { (FIND) }
+                        label for="find" { (w::FIND) }
                         div.row {
                             input type="text" id="find" name="find" value=(find) autocomplete="off";
-                            button type="submit" { (SHOW) }
+                            button type="submit" { (w::SHOW) }
                         }
                     }
                 }
-                @if page.is_empty() { p.note { (NONE_FOUND) } }
+                @if page.is_empty() { p.note { (w::NONE_FOUND) } }
                 (cards(&studio, &book, &page, report.as_ref())?)
                 @if let (true, Some((last, _))) = (more, page.last()) {
                     p {
-                        a.big href={ "/studios/" (studio.record.id) "?find=" (query(find)) "&after=" (last) } { (FURTHER) }
+                        a.big href={ "/studios/" (studio.record.id) "?find=" (query(find)) "&after=" (last) } { (w::FURTHER) }
                     }
                 }
             }
@@ -187,21 +167,21 @@ pub(super) async fn show(visit: Visit) -> Shown {
 fn doors(studio: &StoredStudio, empty: bool) -> Markup {
     let at = format!("/studios/{}", studio.record.id);
     html! {
-        nav.doors aria-label="What you can do" {
+        nav.doors aria-label=(w::WHAT_YOU_CAN_DO) {
             @if !empty {
-                a.big href={ (at) "/record" } { (RECORD) }
-                a.big href={ (at) "/papers" } { (PRINT) }
-                a.big href={ (at) "/pour" } { (POUR) }
+                a.big href={ (at) "/record" } { (w::RECORD) }
+                a.big href={ (at) "/papers" } { (w::PRINT) }
+                a.big href={ (at) "/pour" } { (w::POUR) }
             }
-            a.big href={ (at) "/record/container" } { (ADD) }
+            a.big href={ (at) "/record/container" } { (w::ADD) }
             @if !empty {
-                a.big href={ (at) "/due" } { (DUE) }
-                a.big href={ (at) "/worth" } { (WORTH) }
-                a.big href={ (at) "/account" } { (ACCOUNT) }
+                a.big href={ (at) "/due" } { (w::DUE) }
+                a.big href={ (at) "/worth" } { (w::WORTH) }
+                a.big href={ (at) "/account" } { (w::ACCOUNT) }
             }
-            a.big href={ (at) "/cost" } { (COST) }
-            a.big href={ (at) "/terms" } { (terms::TITLE) }
-            a.big href={ (at) "/about" } { (ABOUT) }
+            a.big href={ (at) "/cost" } { (w::COST) }
+            a.big href={ (at) "/terms" } { (words::terms::TITLE) }
+            a.big href={ (at) "/about" } { (w::ABOUT) }
         }
     }
 }
@@ -217,8 +197,8 @@ fn told(report: &Answer<Report>) -> Markup {
         .collect();
     html! {
         section aria-labelledby="todo" {
-            h2 #todo { (TO_DO) }
-            @if rest.is_empty() { p { (NOTHING) } }
+            h2 #todo { (w::TO_DO) }
+            @if rest.is_empty() { p { (w::NOTHING) } }
             (plan::to_do(&rest))
         }
     }
@@ -229,7 +209,7 @@ fn apart(report: &Answer<Report>) -> Markup {
     let mut groups: Vec<(&KeepApart, Vec<String>)> = Vec::new();
     for pair in &report.result.keep_apart {
         let [one, other] = &pair.batches;
-        let names = format!("{one} and {other}");
+        let names = w::both(one, other);
         let same = groups.iter_mut().find(|(first, _)| {
             first.happens == pair.happens && first.apart_everywhere == pair.apart_everywhere
         });
@@ -241,10 +221,10 @@ fn apart(report: &Answer<Report>) -> Markup {
     html! {
         @if !groups.is_empty() {
             section aria-labelledby="apart" {
-                h2 #apart { (APART) }
+                h2 #apart { (w::APART) }
                 @for (pair, names) in &groups {
                     div.mind {
-                        p { (t(&pair.happens)) " " b { (if pair.apart_everywhere { EVERYWHERE } else { TRAY }) } }
+                        p { (t(&pair.happens)) " " b { (if pair.apart_everywhere { w::EVERYWHERE } else { w::TRAY }) } }
                         ul { @for name in names { li { (name) } } }
                     }
                 }
@@ -255,11 +235,11 @@ fn apart(report: &Answer<Report>) -> Markup {
 
 pub(super) const fn status_in_words(of: Option<BatchStatus>) -> &'static str {
     match of {
-        Some(BatchStatus::InUse) => "at work",
-        Some(BatchStatus::Spent) => "done with",
+        Some(BatchStatus::InUse) => w::AT_WORK,
+        Some(BatchStatus::Spent) => w::DONE_WITH,
         Some(BatchStatus::Unused) => "unused",
         Some(BatchStatus::Treated) => "treated",
-        None => "at work or done with: not said",
+        None => w::AT_WORK_OR_DONE_WITH,
     }
 }
 
@@ -310,21 +290,21 @@ fn cards(
                         @if let Some(amount) = amount_in_words(&batch).map(f) { ", " (amount) }
                     }
                     @if holding.is_empty() {
-                        p.silver { "empty" }
+                        p.silver { (w::EMPTY) }
                     } @else {
                         p.silver { (silver(name)) }
-                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { " since " (d(day)) } }
+                        p.small { (status_in_words(batch.status)) @if let Some(day) = batch.waste_since { (w::SINCE) (d(day)) } }
                         @if let Some(law) = of.map(|r| &r.classification) {
                             @if let Some(clock) = &law.clock {
-                                p.due { "Must have left by " b { (d(clock.due_on)) } }
+                                p.due { (w::MUST_HAVE_LEFT_BY) b { (d(clock.due_on)) } }
                             } @else if let Some(clock) = law.possible_clocks.first() {
-                                p.due { "May have to leave by " b { (d(clock.due_on)) } }
+                                p.due { (w::MAY_HAVE_TO_LEAVE_BY) b { (d(clock.due_on)) } }
                             }
                         }
                         @if let Some(words) = report.and_then(|r| worth::line(&r.result, name)) {
                             p.worth { (t(&words)) }
                         }
-                        @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { "A danger. See above." } } }
+                        @if of.is_some_and(|r| r.danger.is_some()) { p.due { b { (w::DANGER_SEE_ABOVE) } } }
                     }
                 }
             }

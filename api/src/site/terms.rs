@@ -5,6 +5,7 @@ use super::form::{self, Choices, Field, Form, Kind, Trouble, choices};
 use super::kept::{filled, keep, prune, take_asked, written};
 use super::language::t;
 use super::layout::Page;
+use super::words::terms as w;
 use super::{Shown, Visit, see_other};
 use crate::book::Dealt;
 use crate::problem::Problem;
@@ -14,49 +15,6 @@ use serde_json::Value;
 use spent_silver_domain::batch::LotForm;
 use spent_silver_domain::quantity::Currency;
 use spent_silver_domain::valuation::Constituent;
-
-pub(super) const TITLE: &str = "Prices and terms";
-const LEAD: &str = "Ask the refiner and the haulier for their terms, and put the figures in here. What you do not know, leave open: nothing is made up for it.";
-const WHOLE: &str = "A part that is left open altogether is not kept: then there is no refiner, or no haulier, in this record.";
-const FEED: &str = "Where no price stands here, this service asks for it elsewhere. It was last";
-const BESIDES: &str = "The record says more than these questions ask. It stays as it is:";
-const SEND: &str = "Keep this";
-
-const SILVER: &str = "What silver costs";
-const CURRENCY: &str = "In which currency?";
-const CURRENCY_HELP: &str = "Three letters: USD, EUR, GBP. Every amount here and under “What silver costs” is in it. When you change it, change the amounts too: nothing is converted.";
-const PRICE: &str = "Price of silver";
-const PER: &str = "For how much silver?";
-const AS_OF: &str = "On which day was that true?";
-const SOURCE: &str = "Where is it from?";
-
-const REFINER: &str = "The refiner";
-const REFINER_NAME: &str = "What do you call the refiner?";
-const PAYABLE: &str = "How much of the silver does the refiner pay for?";
-const PAYABLE_HELP: &str = "Needed to work anything out. Such as 90.";
-const FORMS: &str = "What does the refiner take?";
-const FORMS_HELP: &str = "Tick none if it takes anything, or you do not know.";
-const LEAST_MASS: &str = "Least mass of a lot";
-const SAMPLE: &str = "Does it want a sample first?";
-const REFUSED: &str = "What does it refuse?";
-const REFUSED_HELP: &str =
-    "Tick none if you do not know: then cyanide, mercury and ammonia count as refused.";
-const TREATMENT: &str = "Treatment, for each lot";
-const REFINING: &str = "Refining, for each troy ounce that is paid for";
-const ASSAY: &str = "Assay, for each lot";
-const LEAST_CHARGE: &str = "Least that treatment and refining cost for a lot";
-const LEAST_SILVER: &str = "Least silver that is paid for";
-const FREIGHT: &str = "Freight to the refiner";
-const DAYS: &str = "How many days until it pays?";
-
-const HAULIER: &str = "The haulier";
-const HAULIER_HELP: &str = "Who takes away what no refiner wants.";
-const HAULIER_NAME: &str = "What do you call the haulier?";
-const CALL_OUT: &str = "For coming at all";
-const PER_CONTAINER: &str = "For each container";
-const PER_KILOGRAM: &str = "For each kilogram";
-const MINIMUM: &str = "Least that a collection costs";
-const NOTICE: &str = "How many days before must you call?";
 
 /// Where the answer about the currency waits until it is known which parts there are.
 const CURRENCY_AT: &str = "/dealings/currency";
@@ -123,77 +81,82 @@ fn fields() -> Vec<Field> {
         .collect();
     let places: Vec<&str> = places.iter().map(String::as_str).collect();
     let silver = [
-        Field::new("currency", CURRENCY_AT, CURRENCY, Kind::Line)
-            .help(CURRENCY_HELP)
+        Field::new("currency", CURRENCY_AT, w::CURRENCY, Kind::Line)
+            .help(w::CURRENCY_HELP)
             .also(&places),
-        money("price", "/dealings/price/amount", PRICE),
+        money("price", "/dealings/price/amount", w::PRICE),
         Field::new(
             "per",
             "/dealings/price/per",
-            PER,
+            w::PER,
             Kind::One(choices(&[
-                ("troy_ounce", "a troy ounce (31.1 g)"),
-                ("gram", "a gram"),
-                ("kilogram", "a kilogram"),
+                ("troy_ounce", w::TROY_OUNCE),
+                ("gram", w::GRAM),
+                ("kilogram", w::KILOGRAM),
             ])),
         ),
-        Field::new("as_of", "/dealings/price/as_of_on", AS_OF, Kind::Day),
-        Field::new("source", "/dealings/price/source", SOURCE, Kind::Line),
+        Field::new("as_of", "/dealings/price/as_of_on", w::AS_OF, Kind::Day),
+        Field::new("source", "/dealings/price/source", w::SOURCE, Kind::Line),
     ];
     let pay = |name: &str, member: &str, label: &str| {
         money(name, &format!("/dealings/terms/payment/{member}"), label)
     };
     let takes = "/dealings/terms/acceptance";
     let refiner = [
-        Field::new("refiner", "/dealings/terms/name", REFINER_NAME, Kind::Line),
+        Field::new(
+            "refiner",
+            "/dealings/terms/name",
+            w::REFINER_NAME,
+            Kind::Line,
+        ),
         in_unit(
             "payable",
             "/dealings/terms/payment/payable_percent",
-            PAYABLE,
+            w::PAYABLE,
             "%",
         )
-        .help(PAYABLE_HELP),
+        .help(w::PAYABLE_HELP),
         Field::new(
             "forms",
             format!("{takes}/forms"),
-            FORMS,
+            w::FORMS,
             Kind::Any(forms(), None),
         )
-        .help(FORMS_HELP),
+        .help(w::FORMS_HELP),
         in_unit(
             "least_mass",
             &format!("{takes}/minimum_mass_kg"),
-            LEAST_MASS,
+            w::LEAST_MASS,
             "kg",
         ),
         Field::new(
             "sample",
             format!("{takes}/approval_sample_needed"),
-            SAMPLE,
+            w::SAMPLE,
             Kind::YesNo,
         ),
         Field::new(
             "refused",
             format!("{takes}/refused"),
-            REFUSED,
+            w::REFUSED,
             Kind::Any(constituents(), None),
         )
-        .help(REFUSED_HELP),
-        pay("treatment", "treatment/per_lot", TREATMENT),
-        pay("refining", "refining_per_troy_ounce", REFINING),
-        pay("assay", "assay_fee", ASSAY),
-        pay("least_charge", "minimum_lot_charge", LEAST_CHARGE),
+        .help(w::REFUSED_HELP),
+        pay("treatment", "treatment/per_lot", w::TREATMENT),
+        pay("refining", "refining_per_troy_ounce", w::REFINING),
+        pay("assay", "assay_fee", w::ASSAY),
+        pay("least_charge", "minimum_lot_charge", w::LEAST_CHARGE),
         in_unit(
             "least_silver",
             "/dealings/terms/payment/least_silver_paid_for_ozt",
-            LEAST_SILVER,
-            "troy ounces",
+            w::LEAST_SILVER,
+            w::TROY_OUNCES,
         ),
-        pay("freight", "freight", FREIGHT),
+        pay("freight", "freight", w::FREIGHT),
         Field::new(
             "days",
             "/dealings/terms/payment/settlement_day_count",
-            DAYS,
+            w::DAYS,
             Kind::Count,
         ),
     ];
@@ -204,24 +167,24 @@ fn fields() -> Vec<Field> {
         Field::new(
             "haulier",
             "/dealings/haulage_terms/name",
-            HAULIER_NAME,
+            w::HAULIER_NAME,
             Kind::Line,
         )
-        .help(HAULIER_HELP),
-        bill("call_out", "call_out", CALL_OUT),
-        bill("per_container", "per_container", PER_CONTAINER),
-        bill("per_kilogram", "per_kilogram", PER_KILOGRAM),
-        bill("least_bill", "minimum", MINIMUM),
+        .help(w::HAULIER_HELP),
+        bill("call_out", "call_out", w::CALL_OUT),
+        bill("per_container", "per_container", w::PER_CONTAINER),
+        bill("per_kilogram", "per_kilogram", w::PER_KILOGRAM),
+        bill("least_bill", "minimum", w::MINIMUM),
         Field::new(
             "days_before",
             "/dealings/haulage_terms/lead_time_day_count",
-            NOTICE,
+            w::NOTICE,
             Kind::Count,
         ),
     ];
-    let silver = silver.into_iter().map(|f| f.under(SILVER));
-    let refiner = refiner.into_iter().map(|f| f.under(REFINER));
-    let haulier = haulier.into_iter().map(|f| f.under(HAULIER));
+    let silver = silver.into_iter().map(|f| f.under(w::SILVER));
+    let refiner = refiner.into_iter().map(|f| f.under(w::REFINER));
+    let haulier = haulier.into_iter().map(|f| f.under(w::HAULIER));
     silver.chain(refiner).chain(haulier).collect()
 }
 
@@ -231,8 +194,8 @@ fn besides(record: &Value) -> Vec<String> {
     take_asked(&fields(), &mut rest);
     let mut found = Vec::new();
     for (part, name) in [
-        ("/dealings/terms", REFINER),
-        ("/dealings/haulage_terms", HAULIER),
+        ("/dealings/terms", w::REFINER),
+        ("/dealings/haulage_terms", w::HAULIER),
     ] {
         form::take(&mut rest, &format!("{part}/currency"));
         if let Some(of) = rest.pointer_mut(part) {
@@ -275,7 +238,7 @@ async fn page(
         action: format!("/studios/{}/terms", studio.record.id),
         fields: &fields,
         hidden: vec![("version", form.get("version").to_owned())],
-        send: SEND,
+        send: w::SEND,
     };
     let own = studio.record.dealings.as_ref();
     let fed = match own.and_then(|d| d.price.as_ref()) {
@@ -284,17 +247,17 @@ async fn page(
     };
     let besides = besides(&written(studio)?);
     let body = html! {
-        p.lead { (LEAD) }
-        p { (WHOLE) }
-        @if let Some(price) = &fed { p.note { (FEED) " " (super::worth::price_in_words(price)) "." } }
+        p.lead { (w::LEAD) }
+        p { (w::WHOLE) }
+        @if let Some(price) = &fed { p.note { (w::FEED) " " (super::worth::price_in_words(price)) "." } }
         @if !besides.is_empty() {
-            section.note { p { (BESIDES) } ul { @for one in &besides { li { (t(one)) } } } }
+            section.note { p { (w::BESIDES) } ul { @for one in &besides { li { (t(one)) } } } }
         }
         (sheet(&whole, form, troubles, visit)?)
     };
     Ok(Page {
         status,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: None,
         body,
@@ -356,7 +319,7 @@ fn record(studio: &StoredStudio, form: &Form) -> Result<Value, Problem> {
         return Err(Problem::input(
             "missing",
             "/dealings/price/amount",
-            "a currency is not kept by itself: expected a price, a refiner's terms or a haulier's",
+            w::LONE_CURRENCY,
         ));
     }
     // What nothing is left of is no part of a record.

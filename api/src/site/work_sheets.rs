@@ -2,6 +2,7 @@
 
 use super::form::{Choices, Field, Kind, choices};
 use super::sheet::{Desk, Record};
+use super::words::work_sheets as w;
 use spent_silver_domain::estimate::material_names;
 
 /// A sheet without steps and warnings of its own.
@@ -16,25 +17,22 @@ pub(super) const PLAIN: Record = Record {
     fields: |_| Vec::new(),
 };
 
-pub(super) const WHICH: &str = "Which container?";
-const HOW_MUCH: &str = "How much?";
-
 /// The question for the container.
 pub(super) fn container(desk: &Desk, at: &str) -> Field {
-    Field::new("container", at, WHICH, Kind::One(desk.containers())).needed()
+    Field::new("container", at, w::WHICH, Kind::One(desk.containers())).needed()
 }
 
 pub(super) fn part(at: &str) -> Field {
-    Field::new("part", at, HOW_MUCH, Kind::Part)
+    Field::new("part", at, w::HOW_MUCH, Kind::Part)
         .needed()
-        .help("All of it, or a figure with its unit. A jug mark is taken as good to 5 %.")
+        .help(w::PART_HELP)
 }
 
 pub(super) const WORK: &[Record] = &[
     Record {
         name: "plates",
-        title: "Plates or paper were sensitized",
-        lead: "They took silver nitrate out of the bath. What each takes along is a usual figure, with a wide margin.",
+        title: w::PLATES_OR_PAPER_WERE_SENSITIZED,
+        lead: w::SENSITIZED_LEAD,
         event: "processed",
         fields: |desk| {
             vec![
@@ -42,14 +40,14 @@ pub(super) const WORK: &[Record] = &[
                 Field::new(
                     "count",
                     "/event/processed/work/sensitized/plates/0/count",
-                    "How many?",
+                    w::HOW_MANY,
                     Kind::Count,
                 )
                 .needed(),
                 Field::new(
                     "size",
                     "/event/processed/work/sensitized/plates/0",
-                    "Which size?",
+                    w::WHICH_SIZE,
                     Kind::Size,
                 )
                 .needed(),
@@ -59,8 +57,8 @@ pub(super) const WORK: &[Record] = &[
     },
     Record {
         name: "fixed",
-        title: "Film, paper or plates were fixed",
-        lead: "They left silver in the fixer.",
+        title: w::FILM_PAPER_OR_PLATES_WERE_FIXED,
+        lead: w::FIXED_LEAD,
         event: "processed",
         fields: |desk| {
             vec![
@@ -68,21 +66,21 @@ pub(super) const WORK: &[Record] = &[
                 Field::new(
                     "material",
                     "/event/processed/work/fixed/items/0/material",
-                    "What was fixed?",
+                    w::WHAT_WAS_FIXED,
                     Kind::One(materials()),
                 )
                 .needed(),
                 Field::new(
                     "count",
                     "/event/processed/work/fixed/items/0/count",
-                    "How many?",
+                    w::HOW_MANY,
                     Kind::Count,
                 )
                 .needed(),
                 Field::new(
                     "size",
                     "/event/processed/work/fixed/items/0",
-                    "Which size?",
+                    w::WHICH_SIZE,
                     Kind::Size,
                 )
                 .needed(),
@@ -92,26 +90,26 @@ pub(super) const WORK: &[Record] = &[
     },
     Record {
         name: "made-up",
-        title: "A silver bath was made up",
-        lead: "Silver nitrate went into an empty container.",
-        never: &["Never without goggles: silver nitrate blinds. Have an eye rinse at hand."],
+        title: w::SILVER_BATH_WAS_MADE_UP,
+        lead: w::MADE_UP_LEAD,
+        never: &[w::NEVER_WITHOUT_GOGGLES],
         event: "made_up",
         fields: |desk| nitrate(desk, "made_up", Kind::Dissolved("after")),
         ..PLAIN
     },
     Record {
         name: "replenished",
-        title: "Silver nitrate was added",
-        lead: "Silver nitrate went into a bath that was there.",
-        never: &["Never without goggles: silver nitrate blinds. Have an eye rinse at hand."],
+        title: w::SILVER_NITRATE_WAS_ADDED,
+        lead: w::ADDED_LEAD,
+        never: &[w::NEVER_WITHOUT_GOGGLES],
         event: "replenished",
         fields: |desk| nitrate(desk, "replenished", Kind::Weighed),
         ..PLAIN
     },
     Record {
         name: "water",
-        title: "Topped up with water",
-        lead: "Water makes it more, not less: no law lets dilution change what a waste is.",
+        title: w::TOPPED_UP_WITH_WATER,
+        lead: w::WATER_LEAD,
         event: "topped_up",
         fields: |desk| {
             vec![
@@ -119,7 +117,7 @@ pub(super) const WORK: &[Record] = &[
                 Field::new(
                     "water",
                     "/event/topped_up/water_l",
-                    "How much water?",
+                    w::HOW_MUCH_WATER,
                     Kind::Volume,
                 )
                 .needed(),
@@ -129,23 +127,23 @@ pub(super) const WORK: &[Record] = &[
     },
     Record {
         name: "poured",
-        title: "Poured into another container",
-        lead: "Ask first: the book refuses what must not meet.",
-        never: &["Never pour to find out. Look at “May this go into that?” first."],
+        title: w::POURED_INTO_ANOTHER_CONTAINER,
+        lead: w::POURED_LEAD,
+        never: &[w::NEVER_POUR_TO_FIND_OUT],
         event: "transferred",
         fields: |desk| {
             vec![
                 Field::new(
                     "container",
                     "/event/transferred/from",
-                    "Out of which?",
+                    w::OUT_OF_WHICH,
                     Kind::One(desk.containers()),
                 )
                 .needed(),
                 Field::new(
                     "into",
                     "/event/transferred/into",
-                    "Into which?",
+                    w::INTO_WHICH,
                     Kind::One(desk.containers()),
                 )
                 .needed(),
@@ -153,35 +151,35 @@ pub(super) const WORK: &[Record] = &[
                 Field::new(
                     "incident",
                     "/event/transferred/incident",
-                    "Only if it was an accident: what happened, and what was done?",
+                    w::ONLY_IF_IT_WAS_ACCIDENT,
                     Kind::Line,
                 )
-                .help("A dangerous mixture is taken into the book in no other way."),
+                .help(w::INCIDENT_HELP),
             ]
         },
         ..PLAIN
     },
     Record {
         name: "out-of-work",
-        title: "Taken out of work",
-        lead: "From this day it is spent: waste, or a material on its way to recovery. Where the rules set a clock, it starts.",
+        title: w::TAKEN_OUT_OF_WORK,
+        lead: w::OUT_OF_WORK_LEAD,
         event: "spent",
         fields: |desk| vec![container(desk, "/event/spent/batch")],
         ..PLAIN
     },
     Record {
         name: "treated",
-        title: "Treated where it stands",
-        lead: "Made neutral, or settled: its silver stays in it.",
+        title: w::TREATED_WHERE_IT_STANDS,
+        lead: w::TREATED_LEAD,
         event: "treated",
         fields: |desk| {
             vec![
                 container(desk, "/event/treated/batch"),
-                Field::new("what", "/event/treated/what", "What was done?", Kind::Line).needed(),
+                Field::new("what", "/event/treated/what", w::WHAT_WAS_DONE, Kind::Line).needed(),
                 Field::new(
                     "ph",
                     "/event/treated/ph",
-                    "pH afterwards, if it was read",
+                    w::PH_AFTERWARDS,
                     Kind::Figure(""),
                 ),
             ]
@@ -190,9 +188,9 @@ pub(super) const WORK: &[Record] = &[
     },
     Record {
         name: "product",
-        title: "Silver was taken out as a solid",
-        lead: "Chloride, sludge or metal out of one container, into another that stands in the book.",
-        never: &["Never dry, heat or store anything that silver and ammonia made: it explodes."],
+        title: w::SILVER_WAS_TAKEN_OUT_AS_SOLID,
+        lead: w::PRODUCT_LEAD,
+        never: &[w::NEVER_SILVER_AND_AMMONIA],
         event: "product_recovered",
         fields: |desk| {
             vec![
@@ -200,38 +198,38 @@ pub(super) const WORK: &[Record] = &[
                 Field::new(
                     "into",
                     "/event/product_recovered/into",
-                    "Into which?",
+                    w::INTO_WHICH,
                     Kind::One(desk.containers()),
                 )
                 .needed(),
                 Field::new(
                     "wet",
                     "/event/product_recovered/product/wet_mass_g",
-                    "How much does it weigh, wet?",
+                    w::HOW_MUCH_DOES_IT_WEIGH,
                     Kind::Figure("g"),
                 )
                 .needed(),
                 Field::new(
                     "moisture",
                     "/event/product_recovered/product/moisture_percent",
-                    "How much of that is water?",
+                    w::HOW_MUCH_OF_THAT_IS_WATER,
                     Kind::Figure("%"),
                 ),
                 Field::new(
                     "compound",
                     "/event/product_recovered/product/compound",
-                    "What is it, dry?",
+                    w::WHAT_IS_IT_DRY,
                     Kind::One(choices(&[
-                        ("silver_chloride", "silver chloride"),
-                        ("silver_sulfide", "silver sulfide"),
-                        ("silver_bromide", "silver bromide"),
-                        ("silver", "silver metal"),
+                        ("silver_chloride", w::SILVER_CHLORIDE),
+                        ("silver_sulfide", w::SILVER_SULFIDE),
+                        ("silver_bromide", w::SILVER_BROMIDE),
+                        ("silver", w::SILVER_METAL),
                     ])),
                 ),
                 Field::new(
                     "purity",
                     "/event/product_recovered/product/purity_percent",
-                    "How much of the dry solid is that?",
+                    w::SHARE_OF_DRY_SOLID,
                     Kind::Figure("%"),
                 ),
             ]
@@ -247,30 +245,30 @@ fn nitrate(desk: &Desk, event: &str, how_much: Kind) -> Vec<Field> {
         Field::new(
             "nitrate",
             at("silver_nitrate_g"),
-            "How much silver nitrate went in?",
+            w::HOW_MUCH_SILVER_NITRATE_WENT_IN,
             how_much,
         )
         .needed(),
         Field::new(
             "purity",
             at("purity_percent"),
-            "How pure, by its bottle?",
+            w::HOW_PURE,
             Kind::Figure("%"),
         )
-        .help("Left open: 99 to 100 %."),
+        .help(w::PURITY_HELP),
         Field::new(
             "after",
             at("volume_after_l"),
-            "How much is in the container now?",
+            w::HOW_MUCH_IS_IN_CONTAINER_NOW,
             Kind::Volume,
         ),
         Field::new(
             "from",
             at("from"),
-            "Out of a container of this book?",
+            w::OUT_OF_CONTAINER_OF_THIS_BOOK,
             Kind::One(desk.containers()),
         )
-        .help("Left open, it counts as bought that day."),
+        .help(w::OUT_OF_HELP),
     ]
 }
 

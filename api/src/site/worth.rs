@@ -5,7 +5,8 @@ use super::language::{d, f, t};
 use super::layout::{Page, assumptions, warnings, with_names};
 use super::record::query;
 use super::studio::report_on;
-use super::{Shown, Visit, plan, terms, today};
+use super::words::{self, worth as w};
+use super::{Shown, Visit, plan, today};
 use crate::book::Dealt;
 use crate::problem::{Code, Problem};
 use crate::store::StoredStudio;
@@ -18,18 +19,6 @@ use spent_silver_domain::quantity::{Identifier, MetalPrice, SignedAmount};
 use spent_silver_domain::report::{LotReport, MOST_BATCHES, Report};
 use spent_silver_domain::valuation::{LotSilver, ValuationOutcome, price_words, silver_words};
 
-const TITLE: &str = "Is it worth sending?";
-const LEAD: &str = "Containers that go to the refiner together make a lot: what is charged once is shared between them.";
-const NO_PRICE: &str = "The price of silver is not in this record.";
-const NO_TERMS: &str = "A refiner's terms are not in this record: what it takes, pays and charges.";
-const NO_SILVER: &str = "No container in this book is known to bear silver.";
-const TOO_MANY: &str = "There are more containers than one report works through. The JSON service values lots that name their containers.";
-const AT_LENGTH: &str = "The account, the days and the picture";
-const ALL: &str = "All lots";
-const RECKONED: &str = "Reckoned at";
-const NO_DAY: &str = "on a day that the record does not say";
-const ACT: &str = "Act today: money is not asked.";
-
 /// A price with its day, as people read it.
 pub(super) fn price_in_words(price: &MetalPrice) -> Markup {
     let words = f(price_words(
@@ -37,7 +26,7 @@ pub(super) fn price_in_words(price: &MetalPrice) -> Markup {
         price.currency,
         price.per,
     ));
-    html! { (words) ", " @match price.as_of_on { Some(day) => { "on " (d(day)) }, None => (NO_DAY) } }
+    html! { (words) ", " @match price.as_of_on { Some(day) => { (w::ON) (d(day)) }, None => (w::NO_DAY) } }
 }
 
 pub(super) async fn show(visit: Visit) -> Shown {
@@ -58,9 +47,9 @@ pub(super) async fn show(visit: Visit) -> Shown {
     };
     if batches.is_empty() || batches.len() > MOST_BATCHES {
         let words = if batches.is_empty() {
-            NO_SILVER
+            w::NO_SILVER
         } else {
-            TOO_MANY
+            w::TOO_MANY
         };
         return plain(
             &visit,
@@ -86,9 +75,9 @@ pub(super) async fn show(visit: Visit) -> Shown {
     let body = match (asked.get("lot"), lots.as_slice()) {
         ("", several) => html! {
             (warnings(&dangers))
-            p.lead { (LEAD) }
-            p { (RECKONED) " " (price_in_words(price)) "." }
-            @if several.is_empty() { p.note { (NO_SILVER) } }
+            p.lead { (w::LEAD) }
+            p { (w::RECKONED) " " (price_in_words(price)) "." }
+            @if several.is_empty() { p.note { (w::NO_SILVER) } }
             ul.shelf { @for lot in several { (card(id, lot)) } }
             (links(&studio))
             (warnings(&others))
@@ -98,27 +87,25 @@ pub(super) async fn show(visit: Visit) -> Shown {
             let found = several.iter().position(|l| l.id.as_str() == name);
             let (place, lot) = found
                 .and_then(|i| Some((i, several.get(i)?)))
-                .ok_or_else(|| {
-                    Problem::new(Code::NotFound, "There is no such lot in this studio now.")
-                })?;
+                .ok_or_else(|| Problem::new(Code::NotFound, w::THERE_IS_NO_SUCH_LOT))?;
             let (said, assumed) = of_lot(&answer, place, lot);
             let (dangers, said): (Vec<Warning>, Vec<Warning>) = said
                 .into_iter()
                 .partition(|w| w.severity == Severity::Danger);
             html! {
                 (warnings(&dangers))
-                p.lead { "Lot " b { (lot.id) } ": " (containers(id, lot)) }
+                p.lead { (w::LOT) b { (lot.id) } ": " (containers(id, lot)) }
                 (super::lot::at_length(id, lot, price))
                 (warnings(&said))
-                p { (RECKONED) " " (price_in_words(price)) "." }
-                p { a.big href={ "/studios/" (id) "/worth" } { (ALL) } }
+                p { (w::RECKONED) " " (price_in_words(price)) "." }
+                p { a.big href={ "/studios/" (id) "/worth" } { (w::ALL) } }
                 (assumptions(&assumed))
             }
         }
     };
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(&studio),
         notice: Some(&answer.notice),
         body,
@@ -129,7 +116,7 @@ pub(super) async fn show(visit: Visit) -> Shown {
 fn plain(visit: &Visit, studio: &StoredStudio, body: Markup) -> Shown {
     Ok(Page {
         status: 200,
-        title: TITLE,
+        title: w::TITLE,
         studio: Some(studio),
         notice: None,
         body,
@@ -141,8 +128,8 @@ fn plain(visit: &Visit, studio: &StoredStudio, body: Markup) -> Shown {
 fn missing(visit: &Visit, studio: &StoredStudio, price: bool, refiner: bool) -> Shown {
     let body = html! {
         section.note {
-            @if price { p { (NO_PRICE) } }
-            @if refiner { p { (NO_TERMS) } }
+            @if price { p { (w::NO_PRICE) } }
+            @if refiner { p { (w::NO_TERMS) } }
         }
         (links(studio))
     };
@@ -151,8 +138,8 @@ fn missing(visit: &Visit, studio: &StoredStudio, price: bool, refiner: bool) -> 
 
 fn links(studio: &StoredStudio) -> Markup {
     html! {
-        nav.doors aria-label="What it rests on" {
-            a.big href={ "/studios/" (studio.record.id) "/terms" } { (terms::TITLE) }
+        nav.doors aria-label=(w::WHAT_IT_RESTS_ON) {
+            a.big href={ "/studios/" (studio.record.id) "/terms" } { (words::terms::TITLE) }
         }
     }
 }
@@ -225,13 +212,13 @@ fn card(studio: &str, lot: &LotReport) -> Markup {
             p.kind { (lot.valuation.form.words()) ": " (containers(studio, lot)) }
             p.silver { (silver(lot.valuation.silver.as_ref())) }
             @if danger {
-                p.due { b { (ACT) } }
+                p.due { b { (w::ACT) } }
             } @else {
                 p { (t(&outcome(lot))) }
                 p { b { (capital(lot.decision.verdict.words())) "." } }
             }
-            @if let Some(latest) = &lot.decision.latest { p.due { "Not later than " b { (d(latest.on)) } } }
-            p.small { a href={ "/studios/" (studio) "/worth?lot=" (query(lot.id.as_str())) } { (AT_LENGTH) span.hidden { " of " (lot.id) } } }
+            @if let Some(latest) = &lot.decision.latest { p.due { (w::NOT_LATER_THAN) b { (d(latest.on)) } } }
+            p.small { a href={ "/studios/" (studio) "/worth?lot=" (query(lot.id.as_str())) } { (w::AT_LENGTH) span.hidden { (w::OF) (lot.id) } } }
         }
     }
 }
@@ -246,16 +233,16 @@ pub(super) fn outcome(lot: &LotReport) -> String {
                 of.loses_money && silver.is_some_and(|s| s.silver_g.get() < even.get())
             });
             let even = even.map_or_else(String::new, |grams| {
-                format!(" It would pay from {}.", f(silver_words(grams.get())))
+                w::pays_from(f(silver_words(grams.get())))
             });
             if of.loses_money {
                 let cost = f(SignedAmount::rounded(of.net.decimal().abs(), currency));
-                return format!("Sent now it costs {currency} {cost} more than it brings.{even}");
+                return w::costs(currency, cost) + &even;
             }
-            format!("Sent now it nets {currency} {}.", f(of.net))
+            w::nets(currency, f(of.net))
         }
-        ValuationOutcome::NotAccepted { .. } => "The refiner does not take it as it is.".to_owned(),
-        ValuationOutcome::ValueUnknown { .. } => "What it is worth is not known.".to_owned(),
+        ValuationOutcome::NotAccepted { .. } => w::REFINER_DOES_NOT_TAKE_IT_AS_IT_IS.to_owned(),
+        ValuationOutcome::ValueUnknown { .. } => w::WHAT_IT_IS_WORTH_IS_NOT_KNOWN.to_owned(),
     }
 }
 
@@ -266,7 +253,7 @@ pub(super) fn line(report: &Report, container: &Identifier) -> Option<String> {
         .iter()
         .find(|lot| lot.batches.contains(container))?;
     if lot.decision.verdict == LotAction::ActToday {
-        return Some(ACT.to_owned());
+        return Some(w::ACT.to_owned());
     }
     let advice = lot.decision.verdict.words();
     let shared = match &lot.valuation.outcome {
@@ -274,16 +261,9 @@ pub(super) fn line(report: &Report, container: &Identifier) -> Option<String> {
             .shares
             .iter()
             .find(|share| share.batch == *container)
-            .map(|share| {
-                format!(
-                    "Sent now with lot {} its share nets {} {}.",
-                    lot.id,
-                    lot.valuation.currency,
-                    f(share.net)
-                )
-            }),
+            .map(|share| w::share_nets(&lot.id, lot.valuation.currency, f(share.net))),
         _ => None,
     };
     let worth = shared.unwrap_or_else(|| outcome(lot));
-    Some(format!("{worth} Advice: {advice}."))
+    Some(w::with_advice(worth, advice))
 }
