@@ -686,6 +686,32 @@ fn only_the_ways_asked_for_are_considered() {
     assert_eq!(plans.not_applicable.len(), 1);
 }
 
+/// The cell is stopped at 0.5 g of silver in a litre (common practice, no source), so of 120 g in 20 L
+/// it plates 110 g; what the wool takes after it is no flake.
+#[test]
+fn a_flake_holds_what_the_cell_plated_and_not_what_the_wool_took() {
+    let mut request = fixer();
+    request["current_a"] = json!(3);
+    let plans = answer(&request, &estimate(119.0, 120.0, 121.0));
+    let both = plan(&plans, ProcessName::ElectrolysisThenReplacement);
+    assert!(
+        both.product
+            .next
+            .contains("it holds the 110 g of silver that the cell plated"),
+        "{}",
+        both.product.next
+    );
+    let dry = both.product.dry_g.unwrap().get();
+    let least = both.product.silver_low_percent.unwrap().get();
+    let most = both.product.silver_high_percent.unwrap().get();
+    assert!(
+        dry * least / 100.0 <= 110.0
+            && 110.0 <= dry * most / 100.0
+            && dry < 120.0 / (least / 100.0),
+        "{dry} g of {least} to {most} %"
+    );
+}
+
 #[test]
 fn a_bare_efficiency_spreads_and_a_better_one_is_faster() {
     let mut request = fixer();

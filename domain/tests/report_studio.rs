@@ -422,6 +422,29 @@ fn the_list_of_what_to_do_is_short_and_in_plain_words() {
     assert_eq!(ph, ["drips", "fix-b", "run-off", "rinse-1"]);
 }
 
+/// What was never used is no waste yet (40 CFR 261.2), so nobody has to have it tested.
+#[test]
+fn a_test_is_asked_of_what_is_done_with_and_not_of_unused_stock() {
+    let bottle = |id: &str, status: &str| {
+        json!({"id": id, "kind": "unused_chemical", "status": status, "mass_kg": "0.1",
+            "composition": [{"substance": "silver_nitrate"}]})
+    };
+    let mut request = studio(&[bottle("kept", "unused"), bottle("given-up", "spent")]);
+    request["rule_set"] = json!("us-federal");
+    let found = report(&request);
+    for one in &found.batches {
+        assert!(!one.classification.unknowns.is_empty(), "{:?}", one.id);
+    }
+    let asked: Vec<&str> = found
+        .to_do
+        .iter()
+        .filter(|t| t.what.starts_with("Find out for"))
+        .flat_map(|t| t.batches.iter().map(|id| id.as_str()))
+        .collect();
+    assert!(asked.contains(&"given-up"), "{asked:?}");
+    assert!(!asked.contains(&"kept"), "{asked:?}");
+}
+
 #[test]
 fn every_pointer_of_the_answer_resolves_inside_the_result() {
     let answer = demo();

@@ -322,6 +322,21 @@ fn a_script_shows_what_is_typed_in_the_units_of_the_book() {
     // 12 x 16.51 cm x 21.59 cm = 0.4277 m2.
     assert_eq!(live(&chrome, "size"), "= 0.428 m²");
 
+    // The lines of a refiner's statement: 12.30, 4.50 and 20 are 36.80, by hand.
+    chrome.open(&format!("{studio}/statements?shipment=ship-26-1"));
+    let sum = "return document.querySelector('fieldset[data-total] output').value";
+    chrome.run("document.querySelectorAll('details').forEach(d => d.open = true)");
+    chrome.answer("charge_lot", "12.30");
+    chrome.answer("charge_refining", "4,5");
+    chrome.answer("charge_assay", "20");
+    let said = chrome.run(sum);
+    assert!(
+        said.as_str().is_some_and(|s| s.contains(": 36.80")),
+        "{said}"
+    );
+    chrome.answer("charge_assay", "a lot");
+    assert_eq!(chrome.run(sum), "", "what is no figure is in no sum");
+
     chrome.open(&format!("{studio}/cost"));
     let rows = "return [...document.querySelectorAll('fieldset[data-more]')].filter(r => !r.hidden).length";
     let before = chrome.run(rows).as_u64().unwrap();

@@ -2,7 +2,7 @@
 //! containers must have left.
 
 use crate::site_money::{TERMS, keep, with_ten_ounces};
-use crate::visitor::{APP, Browser, fixer, studio};
+use crate::visitor::{APP, Browser, fixer, fresh, studio};
 
 #[test]
 fn a_discharge_is_written_down_with_its_permit_and_never_allowed_here() {
@@ -153,7 +153,7 @@ fn a_statement_that_reports_too_little_asks_for_the_umpire() {
 #[test]
 fn the_clock_of_a_container_is_a_picture_with_its_table() {
     let mut browser = Browser::new(&APP);
-    let name = crate::visitor::fresh("us");
+    let name = fresh("us");
     let reply = browser.send(
         "/",
         &[
@@ -180,4 +180,51 @@ fn the_clock_of_a_container_is_a_picture_with_its_table() {
         let cell = format!("<td class=\"day\"><time datetime=\"{day}\">{words}</time></td>");
         assert!(due.contains(&cell), "{day}: {due}");
     }
+}
+
+/// Silver is the characteristic D011 (40 CFR 261.24, table 1). A spent fixer that nobody read may be
+/// below its 5 mg/L: its code is one to test for, not one that it bears.
+#[test]
+fn a_code_that_only_a_test_can_give_says_so() {
+    let mut browser = Browser::new(&APP);
+    let name = fresh("studio");
+    let begun = browser.send(
+        "/",
+        &[
+            ("title", "An Invented Studio"),
+            ("id", &name),
+            ("crafts", "film_and_paper"),
+            ("premises", "home_business"),
+            ("rule_set", "us-federal"),
+            ("responsible", "R. Example"),
+        ],
+    );
+    assert_eq!(begun.status, 303, "{}", begun.text());
+    let studio = format!("/studios/{name}");
+    let mut jug = vec![
+        ("id", "rinse-1"),
+        ("kind", "rinse_water"),
+        ("much", "5"),
+        ("much_unit", "l"),
+        ("craft", "film_and_paper"),
+        ("status", "spent"),
+        ("waste_since", "2026-03-01"),
+    ];
+    jug.extend_from_slice(&[("on", "2026-03-01"), ("by", "R. Example")]);
+    browser.write(&format!("{studio}/record/container"), &jug);
+    let codes = |browser: &mut Browser<'_>| {
+        let page = browser.page(&format!("{studio}/containers/rinse-1"));
+        let at = page.find("Codes: ").unwrap_or_else(|| panic!("{page}"));
+        page[at..].split("</p>").next().unwrap().to_owned()
+    };
+    assert_eq!(codes(&mut browser), "Codes: D011 (to be tested)");
+    let figure = [
+        ("container", "rinse-1"),
+        ("figure", "120"),
+        ("sampled", "stirred"),
+        ("on", "2026-03-02"),
+        ("by", "R. Example"),
+    ];
+    browser.write(&format!("{studio}/record/laboratory"), &figure);
+    assert_eq!(codes(&mut browser), "Codes: D011");
 }

@@ -550,3 +550,68 @@ fn a_page_says_which_price_and_terms_it_reckons_with() {
         assert!(page.contains("of An Invented Refiner"), "{path}: {page}");
     }
 }
+
+/// By hand: 100 g of pure silver nitrate at USD 150 for a bottle of 100 g are USD 150; the silver in them,
+/// 63.50 g (107.8682 / 169.8731), is USD 61.25 at 30 a troy ounce, and is not what a new bath would cost.
+#[test]
+fn a_restored_bath_is_worth_what_the_studio_pays_for_silver_nitrate() {
+    let mut browser = Browser::new(&APP);
+    let studio = studio(&mut browser);
+    let by = [("on", "2026-03-01"), ("by", "R. Example")];
+    let mut jug = vec![
+        ("id", "bath-1"),
+        ("kind", "sensitizing_bath"),
+        ("craft", "collodion"),
+        ("status", "in_use"),
+    ];
+    jug.extend_from_slice(&by);
+    browser.write(&format!("{studio}/record/container"), &jug);
+    let mut bath = vec![
+        ("container", "bath-1"),
+        ("nitrate", "100"),
+        ("nitrate_unit", "g"),
+        ("purity", "100"),
+        ("after", "1.00"),
+        ("after_unit", "l"),
+    ];
+    bath.extend_from_slice(&by);
+    browser.write(&format!("{studio}/record/made-up"), &bath);
+    assert_eq!(
+        keep(&mut browser, &format!("{studio}/terms"), TERMS).status,
+        303
+    );
+    let worth = browser.page(&format!("{studio}/worth"));
+    let lot = worth
+        .split("/worth?lot=")
+        .nth(1)
+        .and_then(|rest| rest.split('"').next())
+        .unwrap_or_else(|| panic!("{worth}"))
+        .to_owned();
+    let path = format!("{studio}/worth?lot={lot}");
+    let unpriced = browser.page(&path);
+    assert!(unpriced.contains("worth USD 61.25 that"), "{unpriced}");
+    assert!(
+        unpriced.contains("No price of silver nitrate was given"),
+        "{unpriced}"
+    );
+    let bottle = &[
+        ("currency", "USD"),
+        ("bottle", "150"),
+        ("bottle_g", "100"),
+        ("format0_name", "8x10 plates"),
+        ("format0_craft", "collodion"),
+        ("format0_size", "8x10"),
+        ("format0_count", "10"),
+    ];
+    let kept = keep(&mut browser, &format!("{studio}/cost"), bottle);
+    assert_eq!(kept.status, 303, "{}", kept.text());
+    let priced = browser.page(&path);
+    assert!(
+        priced.contains("it keeps 100.0 g of silver nitrate worth USD 150.00 that"),
+        "{priced}"
+    );
+    assert!(
+        !priced.contains("No price of silver nitrate was given"),
+        "{priced}"
+    );
+}

@@ -164,6 +164,9 @@ pub fn checked(path: &str, reply: &Reply) -> String {
     assert!(page.contains(" defer></script>"), "{path}");
     assert!(!page.contains(" style="), "{path}");
     assert!(page.contains("Local rules come first"), "{path}");
+    for stops in [".. ", "..<"] {
+        assert!(!page.contains(stops), "{path}: {stops}");
+    }
     let mut ids: Vec<&str> = Vec::new();
     let labelled: Vec<&str> = tags(&page, "label")
         .iter()
