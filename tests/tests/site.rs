@@ -654,7 +654,7 @@ fn a_bath_is_made_up_by_grains_in_an_ounce() {
     // 40 grains of 64.79891 mg in 29.5735296 mL are 87.644 g/L (NIST Handbook 44, appendix C), of which
     // 63.50 % is silver (107.8682 / 169.8731): 55.65 g.
     assert!(
-        done.contains("40.0 grains in a US fluid ounce (87.64 g)"),
+        done.contains("40.0 grains in a US fluid ounce (87.64, u = 4.7 g)"),
         "{done}"
     );
     let page = browser.page(&format!("{studio}/containers/bath-1"));

@@ -4,6 +4,7 @@ use super::language;
 use super::words::measure as w;
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Value, json};
+use spent_silver_domain::estimate::mass_dissolved;
 use spent_silver_domain::quantity::write_decimal;
 
 /// What is measured. The book keeps each in one unit.
@@ -228,47 +229,37 @@ pub(super) fn amount(typed: &str, unit: &str, of: &[Measure]) -> InBook {
     }
 }
 
-/// Grams that were weighed out, or that a strength (g/L) in a volume (L) comes to. What is off in
-/// either is off in the grams: `plus_minus = V dc + c dV`. Without a volume a strength stays as it was
-/// typed: it is no number, and the reader says what would be right.
+/// Grams that were weighed out, or that a strength (g/L) in a volume (L) comes to, with what is off in
+/// either. A strength without a volume, or with one that is no number, stays as it was typed: it is no
+/// number, and the reader says what would be right.
 pub(super) fn dissolved(typed: &str, unit: &str, volume: &InBook) -> InBook {
     let made = amount(typed, unit, &[Measure::Weighing, Measure::Strength]);
     if made.of != Some(Measure::Strength) {
         return made;
     }
-    let grams = || {
-        let (c, dc) = middle(&made.value)?;
-        let (v, dv) = middle(&volume.value)?;
-        let grams = c.checked_mul(v)?;
-        let off = c.checked_mul(dv)?.checked_add(v.checked_mul(dc)?)?;
-        let written = |n: Decimal| {
-            Some(write_decimal(
-                n.round_sf_with_strategy(4, HALF_EVEN)?.normalize(),
-            ))
-        };
-        Some((written(grams)?, off.is_zero(), written(off)?))
-    };
-    let (value, as_typed) = match grams() {
-        None => (
-            Value::String(format!("{typed}{}", w::HOW_MUCH_LIQUID)),
-            None,
-        ),
-        Some((grams, exact, off)) => {
-            let words = UNITS
-                .iter()
-                .find(|u| u.name == unit)
-                .map_or("", |u| u.words);
-            let said = format!("{typed} {words} ({grams} g)");
-            let value = match exact {
-                true => Value::String(grams),
-                false => json!({"value": grams, "plus_minus": off}),
+    let strength = serde_json::from_str(&made.value.to_string());
+    let litres = serde_json::from_str(&volume.value.to_string());
+    let grams = match (strength, litres) {
+        (Ok(strength), Ok(litres)) => mass_dissolved(&strength, &litres),
+        (Err(_), _) => {
+            return InBook {
+                of: Some(Measure::Weighing),
+                value: Value::String(typed.to_owned()),
+                as_typed: None,
             };
-            (value, Some(said))
         }
+        _ => None,
     };
+    let value = grams.and_then(|grams| serde_json::to_value(grams).ok());
+    let words = UNITS.iter().find(|u| u.name == unit).map(|u| u.words);
+    let as_typed = value
+        .as_ref()
+        .and_then(shown)
+        .zip(words)
+        .map(|(grams, words)| format!("{typed} {words} ({grams} g)"));
     InBook {
         of: Some(Measure::Weighing),
-        value,
+        value: value.unwrap_or_else(|| Value::String(format!("{typed}{}", w::HOW_MUCH_LIQUID))),
         as_typed,
     }
 }
@@ -280,20 +271,6 @@ fn each_figure(reading: &mut Value, change: &dyn Fn(&mut String)) {
         Value::Array(of) => of.iter_mut().for_each(|one| each_figure(one, change)),
         Value::Object(of) => of.values_mut().for_each(|one| each_figure(one, change)),
         _ => {}
-    }
-}
-
-/// The middle of a reading and how far off it may be; nothing where one of its figures is none.
-fn middle(reading: &Value) -> Option<(Decimal, Decimal)> {
-    let of = |value: &Value| number(value.as_str()?);
-    if let Some([low, high]) = reading["between"].as_array().map(Vec::as_slice) {
-        let (low, high) = (of(low)?, of(high)?);
-        let half = high.checked_sub(low)?.checked_div(Decimal::TWO)?;
-        return Some((low.checked_add(half)?, half));
-    }
-    match &reading["plus_minus"] {
-        Value::Null => Some((of(reading)?, Decimal::ZERO)),
-        about => Some((of(&reading["value"])?, of(about)?)),
     }
 }
 
@@ -471,18 +448,28 @@ mod tests {
     fn a_strength_and_its_volume_make_grams() {
         let litre = amount("1.00", "l", &[Measure::Volume]);
         let made = dissolved("40", "gr_per_us_floz", &litre);
-        assert_eq!(made.value, json!("87.64"));
+        // A bare strength is good to 2 %, a bare volume to 5 % (common practice, no source): together
+        // the root of 4 + 25, 5.4 %, of 87.64 g.
+        let bare = json!({"value": "87.64", "standard_uncertainty": "4.7"});
+        assert_eq!(made.value, bare);
         assert_eq!(
             made.as_typed.as_deref(),
-            Some("40 grains in a US fluid ounce (87.64 g)")
+            Some("40 grains in a US fluid ounce (87.64, u = 4.7 g)")
         );
-        // 9 g in 100 mL, 2.0 ± 0.1 L: 180 ± 9 g.
+        // 9 g in 100 mL, surely, in 2.0 ± 0.1 L: 180 g; 0.1 L are 9 g, a rectangle of 9 / 3^(1/2) = 5.2 g.
         let jug = amount("2.0 ± 0.1", "l", &[Measure::Volume]);
-        let made = dissolved("9", "g_per_100_ml", &jug);
-        assert_eq!(made.value, json!({"value": "180", "plus_minus": "9"}));
-        // Between 1.9 and 2.1 L the same.
-        let marks = amount("1.9 to 2.1", "l", &[Measure::Volume]);
-        assert_eq!(dissolved("9", "g_per_100_ml", &marks).value, made.value);
+        let made = dissolved("9 ± 0", "g_per_100_ml", &jug);
+        let known = json!({"value": "180", "standard_uncertainty": "5.2"});
+        assert_eq!(made.value, known);
+        // Between 1.9 and 2.1 L the same, and with the standard uncertainty itself, 0.1 / 3^(1/2) L.
+        for volume in ["1.9 to 2.1", "2.0, u = 0.0577"] {
+            let volume = amount(volume, "l", &[Measure::Volume]);
+            assert_eq!(dissolved("9 ± 0", "g_per_100_ml", &volume).value, known);
+        }
+        // 0.3 g in 100 mL of 9 are 6 g in 2 L; beside 5.2 g the root of their squares is 7.9 g.
+        let loose = dissolved("9, u = 0.3", "g_per_100_ml", &jug).value;
+        assert_eq!(loose["standard_uncertainty"], "7.9");
+        assert_eq!(dissolved("much", "g_per_100_ml", &jug).value, json!("much"));
         let open = amount("", "l", &[Measure::Volume]);
         assert_eq!(
             dissolved("9", "g_per_100_ml", &open).value,

@@ -240,6 +240,10 @@ pub(super) const WORK: &[Record] = &[
 
 fn nitrate(desk: &Desk, event: &str, how_much: Kind) -> Vec<Field> {
     let at = |member: &str| format!("/event/{event}/{member}");
+    let help = match how_much {
+        Kind::Dissolved(_) => w::STRENGTH_HELP,
+        _ => "",
+    };
     vec![
         container(desk, &at("batch")),
         Field::new(
@@ -248,6 +252,7 @@ fn nitrate(desk: &Desk, event: &str, how_much: Kind) -> Vec<Field> {
             w::HOW_MUCH_SILVER_NITRATE_WENT_IN,
             how_much,
         )
+        .help(help)
         .needed(),
         Field::new(
             "purity",

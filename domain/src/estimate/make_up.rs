@@ -1,18 +1,55 @@
 //! Silver from the make-up record of a bath.
 
-use super::bench::{Bench, Spread};
+use super::bench::{Bench, JUG_MARK, Spread};
 use super::evidence::{MakeUp, Plates};
 use super::finding::Finding;
 use crate::answer::Method;
 use crate::chemistry::constants::SILVER_IN_NITRATE;
 use crate::fault::{Fault, FaultKind, at_most};
+use crate::quantity::{MeasuredGrams, MeasuredGramsPerLitre, MeasuredLitres};
 use crate::statistics::Uncertain;
+use rust_decimal::Decimal;
+use rust_decimal::prelude::FromPrimitive as _;
 
 pub(super) const MAKE_UP: Method = Method {
     name: "make_up_record",
     formula: "m(Ag) = [(m(AgNO3) + m added) x purity - area x loss per area] x M(Ag)/M(AgNO3), grams; a strength in % w/v is 10 g/L",
     source: "iupac_atomic_weights",
 };
+
+/// A bare strength is what a kitchen scale and a jug make it: common practice, no source.
+const MADE_STRENGTH: Spread = Spread::Relative(2.0);
+
+/// What is dissolved in a volume, g, from a strength: `m = c V`, `u(m)^2 = (V u(c))^2 + (c u(V))^2`, to four
+/// significant digits, its uncertainty to two. A bare strength is good to 2 %, a bare volume is a jug
+/// mark, good to 5 % (common practice, no source). None where the product is out of range.
+///
+/// ```
+/// use spent_silver_domain::estimate::mass_dissolved;
+/// // 90 g/L in 2.0 L, each bare: 180 g; 2 % and 5 % are 5.4 % together, 9.7 g.
+/// let made = mass_dissolved(
+///     &serde_json::from_str("90")?,
+///     &serde_json::from_str("2.0")?,
+/// );
+/// let made = made.map(|m| serde_json::to_string(&m)).transpose()?;
+/// assert_eq!(made.as_deref(), Some(r#"{"value":"180","standard_uncertainty":"9.7"}"#));
+/// # Ok::<(), serde_json::Error>(())
+/// ```
+#[must_use]
+pub fn mass_dissolved(
+    strength: &MeasuredGramsPerLitre,
+    volume: &MeasuredLitres,
+) -> Option<MeasuredGrams> {
+    let (c, v) = (strength.as_f64(), volume.as_f64());
+    let stated = |of: Option<(f64, _)>, bare: Spread, value: f64| {
+        of.map_or_else(|| bare.standard(value).0, |(u, _)| u)
+    };
+    let u_c = stated(strength.standard_uncertainty(), MADE_STRENGTH, c);
+    let u_v = stated(volume.standard_uncertainty(), JUG_MARK, v);
+    let off = Decimal::from_f64((v * u_c).hypot(c * u_v))?.round_sf(2)?;
+    let grams = strength.decimal().checked_mul(volume.decimal())?;
+    MeasuredGrams::with_standard_uncertainty(grams.round_sf(4)?.normalize(), off.normalize())
+}
 
 /// Silver nitrate that leaves a bath per area of plate, g/m2: 13.9 from 23 plates of three sizes.
 /// One test by one operator, so it is taken with 30 %.
@@ -46,7 +83,7 @@ pub(super) fn estimate(bench: &mut Bench<'_>, e: &MakeUp) -> Result<Finding, Fau
                     "the volume that was made to this strength",
                 ));
             };
-            let strength = bench.take("strength_percent_w_v", strength, Spread::Relative(2.0))?;
+            let strength = bench.take("strength_percent_w_v", strength, MADE_STRENGTH)?;
             let volume = bench.positive("made_volume_l", volume, Spread::Relative(2.0))?;
             strength.times(&volume).scaled(10.0)
         }

@@ -33,6 +33,7 @@ pub use evidence::{
     TestStrip, Throughput, ThroughputItem, VolhardTitration, WeighedSolid,
 };
 pub use facts::bound_sources;
+pub use make_up::mass_dissolved;
 pub use result::{Agreement, Estimate, EstimateRequest, EvidenceEstimate, InputShare, Interval};
 pub use sum::{SilverSum, silver_together};
 pub use throughput::{material_names, material_sources};

@@ -58,3 +58,4 @@ pub(in crate::site) const HOW_MUCH_IS_IN_CONTAINER_NOW: &str = "How much is in t
 pub(in crate::site) const OUT_OF_CONTAINER_OF_THIS_BOOK: &str = "Out of a container of this book?";
 pub(in crate::site) const OUT_OF_HELP: &str = "Left open, it counts as bought that day.";
 pub(in crate::site) const WHICH: &str = "Which container?";
+pub(in crate::site) const STRENGTH_HELP: &str = "Grams, or a strength: then say how much liquid there is, below. A bare strength is taken as good to 2 %, a bare volume to 5 %. You may say better: 90 ± 1.";
