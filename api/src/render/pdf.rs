@@ -170,6 +170,10 @@ fn date_parts(document: &Document) -> [i32; 3] {
 /// The tree with its pictures drawn and its text in letters that the fonts have.
 fn data(document: &Document, press: &Press) -> Value {
     let mut data = serde_json::to_value(document).unwrap_or_default();
+    let letters: usize = ["sections", "notice"]
+        .map(|part| letters(&data[part]))
+        .iter()
+        .sum();
     for (section, shown) in document.sections.iter().zip(list(&mut data, "sections")) {
         for (block, shown) in section.blocks.iter().zip(list(shown, "blocks")) {
             match block {
@@ -193,6 +197,7 @@ fn data(document: &Document, press: &Press) -> Value {
     }
     if let Value::Object(members) = &mut data {
         members.insert("date".to_owned(), json!(date_parts(document)));
+        members.insert("letters".to_owned(), json!(letters));
         let code = qr::svg(&document.code());
         members.insert("qr".to_owned(), json!(code));
     }
@@ -206,6 +211,16 @@ fn list<'a>(value: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Va
         .and_then(Value::as_array_mut)
         .into_iter()
         .flatten()
+}
+
+/// About how many letters there are to set.
+fn letters(of: &Value) -> usize {
+    match of {
+        Value::String(text) => text.len(),
+        Value::Array(items) => items.iter().map(letters).sum(),
+        Value::Object(members) => members.values().map(letters).sum(),
+        _ => 0,
+    }
 }
 
 fn set_in_letters(value: &mut Value, press: &Press) {
