@@ -1,5 +1,6 @@
 //! Who may do what: tokens, each tied to one studio, and the trail of what was done.
 
+use super::statements::Statements;
 use super::{Change, Store, failed, number, text, unreadable, written};
 use crate::problem::{Code, Problem};
 use clap::ValueEnum;
@@ -123,30 +124,26 @@ pub struct Deed {
     pub target: String,
 }
 
-/// Writes one line of the trail, as part of the change it tells of.
-pub(super) async fn deed(
-    change: &mut Change,
-    studio: &Identifier,
-    count: i64,
-    at: &str,
+/// Statements one line of the trail, as part of the change it tells of.
+pub(super) fn deed(
+    writes: &mut Statements,
+    studio: &str,
+    (count, at): (i64, &str),
     access: &Access,
-    action: &str,
-    target: &str,
-) -> Result<(), Problem> {
-    sqlx::query(
+    (action, target): (&str, &str),
+) {
+    writes.add(
         "INSERT INTO deeds (studio, number, done_at, actor, address, action, target) VALUES ($1, $2, $3, $4, $5, $6, $7)",
-    )
-    .bind(studio.as_str())
-    .bind(count)
-    .bind(at)
-    .bind(&access.actor)
-    .bind(&access.address)
-    .bind(action)
-    .bind(target)
-    .execute(&mut **change)
-    .await
-    .map(|_| ())
-    .map_err(|e| failed(&e))
+        [
+            studio.into(),
+            count.into(),
+            at.into(),
+            access.actor.as_str().into(),
+            access.address.as_str().into(),
+            action.into(),
+            target.into(),
+        ],
+    );
 }
 
 fn hexadecimal(bytes: &[u8]) -> String {
@@ -182,29 +179,23 @@ impl Store {
     ) -> Result<NewToken, Problem> {
         let (id, secret) = (random(8)?, random(32)?);
         let mut change = self.begin().await?;
-        let (studio, count) = raise_deeds(&mut change, studio).await?;
-        sqlx::query(
+        let count = raise_deeds(&mut change, studio).await?;
+        let at = written(now);
+        let mut writes = Statements::default();
+        writes.add(
             "INSERT INTO tokens (id, studio, role, label, secret_sha256, created_at) VALUES ($1, $2, $3, $4, $5, $6)",
-        )
-        .bind(&id)
-        .bind(studio.as_str())
-        .bind(role.name())
-        .bind(label)
-        .bind(sha256(secret.as_bytes()))
-        .bind(written(now))
-        .execute(&mut *change)
-        .await
-        .map_err(|e| failed(&e))?;
-        deed(
-            &mut change,
-            &studio,
-            count,
-            &written(now),
-            access,
-            "create token",
-            &id,
-        )
-        .await?;
+            [
+                id.as_str().into(),
+                studio.into(),
+                role.name().into(),
+                label.into(),
+                sha256(secret.as_bytes()).into(),
+                at.as_str().into(),
+            ],
+        );
+        let done = ("create token", id.as_str());
+        deed(&mut writes, studio, (count, &at), access, done);
+        writes.write(&mut change).await.map_err(|e| failed(&e))?;
         change.commit().await.map_err(|e| failed(&e))?;
         Ok(NewToken {
             text: format!("{id}.{secret}"),
@@ -269,17 +260,12 @@ impl Store {
         .await
         .map_err(|e| failed(&e))?
         .ok_or_else(|| Problem::new(Code::NotFound, format!("No token `{id}` is in force.")))?;
-        let (studio, count) = raise_deeds(&mut change, &text(&row, "studio")?).await?;
-        deed(
-            &mut change,
-            &studio,
-            count,
-            &written(now),
-            access,
-            "revoke token",
-            id,
-        )
-        .await?;
+        let studio = text(&row, "studio")?;
+        let count = raise_deeds(&mut change, &studio).await?;
+        let mut writes = Statements::default();
+        let done = ("revoke token", id);
+        deed(&mut writes, &studio, (count, &written(now)), access, done);
+        writes.write(&mut change).await.map_err(|e| failed(&e))?;
         change.commit().await.map_err(|e| failed(&e))
     }
 
@@ -350,15 +336,14 @@ impl Store {
 }
 
 /// Raises the number of the studio's deeds, which locks the studio until the change ends.
-async fn raise_deeds(change: &mut Change, studio: &str) -> Result<(Identifier, i64), Problem> {
+async fn raise_deeds(change: &mut Change, studio: &str) -> Result<i64, Problem> {
     let row = sqlx::query(
-        "UPDATE studios SET last_deed = last_deed + 1 WHERE id = $1 RETURNING id, last_deed",
+        "UPDATE studios SET last_deed = last_deed + 1 WHERE id = $1 RETURNING last_deed",
     )
     .bind(studio)
     .fetch_optional(&mut **change)
     .await
     .map_err(|e| failed(&e))?
     .ok_or_else(|| super::studio::no_studio(studio))?;
-    let id = Identifier::new(&text(&row, "id")?).map_err(|_| Problem::internal())?;
-    Ok((id, number(&row, "last_deed")?))
+    number(&row, "last_deed")
 }

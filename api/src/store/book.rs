@@ -1,6 +1,9 @@
 //! Entries: appended for good, read back, and what they come to.
 
-use super::access::{Access, deed, sha256};
+use super::access::{Access, deed};
+use super::failure::is_taken;
+use super::reply::{Reply, recall, recalled, remember};
+use super::statements::Statements;
 use super::studio::no_studio;
 use super::{Change, Store, failed, json, number, parsed, text, written};
 use crate::problem::{Code, ErrorEntry, Problem};
@@ -45,21 +48,16 @@ pub struct Recording<'a> {
     pub rules: &'static RuleSet,
 }
 
-/// What was answered to a request: its place, and the body.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Reply {
-    /// Path of what was made.
-    pub location: String,
-    /// The answer.
-    pub body: String,
-}
-
 /// A studio that is locked for a change.
 pub(super) struct Locked {
     pub sequence: i64,
     pub document: i64,
     pub deed: i64,
     pub at: String,
+    /// What was answered to the request, if it came before: then nothing is to be changed.
+    pub reply: Option<Reply>,
+    /// Of the subjects asked for, in no order.
+    pub states: Vec<(Subject, State)>,
 }
 
 impl Store {
@@ -75,51 +73,40 @@ impl Store {
         answer: impl FnOnce(&RecordedEntry, Notes) -> Result<Reply, Problem>,
     ) -> Result<Reply, Problem> {
         let Recording { studio, entry, .. } = *recording;
+        let request = (recording.key, recording.payload);
         let mut change = self.begin().await?;
-        let locked = lock(&mut change, studio, (1, 0), recording.now).await?;
-        if let Some(reply) = replied(&mut change, studio, recording.key, recording.payload).await? {
+        let (now, subjects) = (recording.now, entry.event.subjects());
+        let locked = lock(&mut change, studio, (1, 0), now, request, &subjects).await?;
+        if let Some(reply) = locked.reply {
             // Nothing is changed by this request: what was locked is let go.
             return Ok(reply);
         }
         let mut notes = Notes::new();
         let about = about(&mut change, studio, entry).await?;
-        let mut states = Vec::new();
-        for subject in &about {
-            states.extend(state_of(&mut change, studio, subject).await?);
-        }
         let rules = recording.rules;
+        let states = locked.states;
         let changed = enter(&mut change, studio, entry, about, states, rules, &mut notes).await?;
         let recorded = RecordedEntry {
             sequence: locked.sequence,
             recorded_at: locked.at.clone(),
             entry: entry.clone(),
         };
-        insert_entry(&mut change, studio, &recorded, &changed.about).await?;
+        let mut writes = Statements::default();
+        insert_entry(&mut writes, studio, &recorded, &changed.about)?;
         for subject in &changed.touched {
-            keep_state(&mut change, studio, subject, changed.book.state(subject)).await?;
+            keep_state(&mut writes, studio, subject, changed.book.state(subject))?;
         }
         let reply = answer(&recorded, notes)?;
-        remember(
-            &mut change,
-            studio,
-            recording.key,
-            recording.payload,
-            &reply,
-            &locked.at,
-        )
-        .await?;
-        let studio = Identifier::new(studio).map_err(|_| no_studio(studio))?;
+        remember(&mut writes, studio, request, &reply, &locked.at);
         let id = entry.id.as_str();
         deed(
-            &mut change,
-            &studio,
-            locked.deed,
-            &locked.at,
+            &mut writes,
+            studio,
+            (locked.deed, &locked.at),
             recording.access,
-            "append entry",
-            id,
-        )
-        .await?;
+            ("append entry", id),
+        );
+        send_entry(writes, &mut change, entry).await?;
         change.commit().await.map_err(|e| failed(&e))?;
         Ok(reply)
     }
@@ -198,85 +185,34 @@ impl Store {
     }
 }
 
-/// Raises the numbers of a studio, which locks it until the change ends. What is recorded later never
-/// bears an earlier instant, also where the clock went back.
+/// Raises the numbers of a studio, which locks it until the change ends, and gives what was answered
+/// to the request, or else the states of some subjects. What is recorded later never bears an earlier
+/// instant, also where the clock went back.
 pub(super) async fn lock(
     change: &mut Change,
     studio: &str,
     (entries, documents): (i64, i64),
     now: Timestamp,
+    (key, payload): (&str, &[u8]),
+    subjects: &[Subject],
 ) -> Result<Locked, Problem> {
-    let row = sqlx::query(
+    let mut reads = Statements::default();
+    reads.add(
         "UPDATE studios SET last_sequence = last_sequence + $2, last_document = last_document + $3, last_deed = last_deed + 1, last_recorded_at = CASE WHEN last_recorded_at > $4 THEN last_recorded_at ELSE $4 END WHERE id = $1 RETURNING last_sequence, last_document, last_deed, last_recorded_at",
-    )
-    .bind(studio)
-    .bind(entries)
-    .bind(documents)
-    .bind(written(now))
-    .fetch_optional(&mut **change)
-    .await
-    .map_err(|e| failed(&e))?
-    .ok_or_else(|| no_studio(studio))?;
+        [studio.into(), entries.into(), documents.into(), written(now).into()],
+    );
+    recall(&mut reads, studio, key, subjects);
+    let rows = reads.read(change).await.map_err(|e| failed(&e))?;
+    let (row, recall) = rows.split_first().ok_or_else(|| no_studio(studio))?;
+    let (reply, states) = recalled(recall, payload)?;
     Ok(Locked {
-        sequence: number(&row, "last_sequence")?,
-        document: number(&row, "last_document")?,
-        deed: number(&row, "last_deed")?,
-        at: text(&row, "last_recorded_at")?,
+        sequence: number(row, "last_sequence")?,
+        document: number(row, "last_document")?,
+        deed: number(row, "last_deed")?,
+        at: text(row, "last_recorded_at")?,
+        reply,
+        states,
     })
-}
-
-/// What was answered under a key; another request under it is refused.
-pub(super) async fn replied(
-    change: &mut Change,
-    studio: &str,
-    key: &str,
-    payload: &[u8],
-) -> Result<Option<Reply>, Problem> {
-    let row = sqlx::query(
-        "SELECT fingerprint, location, body FROM replies WHERE studio = $1 AND idempotency_key = $2",
-    )
-    .bind(studio)
-    .bind(key)
-    .fetch_optional(&mut **change)
-    .await
-    .map_err(|e| failed(&e))?;
-    let Some(row) = row else {
-        return Ok(None);
-    };
-    if text(&row, "fingerprint")? != sha256(payload) {
-        return Err(Problem::new(
-            Code::IdempotencyKeyReused,
-            "This Idempotency-Key came before with another request: expected a new key for a new request.",
-        ));
-    }
-    Ok(Some(Reply {
-        location: text(&row, "location")?,
-        body: text(&row, "body")?,
-    }))
-}
-
-/// Keeps an answer under its key.
-pub(super) async fn remember(
-    change: &mut Change,
-    studio: &str,
-    key: &str,
-    payload: &[u8],
-    reply: &Reply,
-    at: &str,
-) -> Result<(), Problem> {
-    sqlx::query(
-        "INSERT INTO replies (studio, idempotency_key, fingerprint, location, body, created_at) VALUES ($1, $2, $3, $4, $5, $6)",
-    )
-    .bind(studio)
-    .bind(key)
-    .bind(sha256(payload))
-    .bind(&reply.location)
-    .bind(&reply.body)
-    .bind(at)
-    .execute(&mut **change)
-    .await
-    .map(|_| ())
-    .map_err(|e| failed(&e))
 }
 
 /// A book with one more entry in it.
@@ -412,29 +348,6 @@ async fn subjects_of(
     Ok(Some(subjects))
 }
 
-async fn state_of(
-    change: &mut Change,
-    studio: &str,
-    subject: &Subject,
-) -> Result<Option<(Subject, State)>, Problem> {
-    sqlx::query("SELECT subject, state FROM states WHERE studio = $1 AND subject = $2")
-        .bind(studio)
-        .bind(subject.to_string())
-        .fetch_optional(&mut **change)
-        .await
-        .map_err(|e| failed(&e))?
-        .as_ref()
-        .map(state)
-        .transpose()
-}
-
-pub(super) fn state(row: &AnyRow) -> Result<(Subject, State), Problem> {
-    let subject = text(row, "subject")?
-        .parse()
-        .map_err(|_| Problem::internal())?;
-    Ok((subject, parsed(&text(row, "state")?, "state")?))
-}
-
 pub(super) fn recorded(row: &AnyRow) -> Result<RecordedEntry, Problem> {
     Ok(RecordedEntry {
         sequence: number(row, "sequence")?,
@@ -443,70 +356,71 @@ pub(super) fn recorded(row: &AnyRow) -> Result<RecordedEntry, Problem> {
     })
 }
 
-pub(super) async fn insert_entry(
-    change: &mut Change,
+pub(super) fn insert_entry(
+    writes: &mut Statements,
     studio: &str,
     recorded: &RecordedEntry,
     about: &[Subject],
 ) -> Result<(), Problem> {
-    let id = &recorded.entry.id;
-    let inserted = sqlx::query(
+    writes.add(
         "INSERT INTO entries (studio, sequence, id, recorded_at, body) VALUES ($1, $2, $3, $4, $5)",
-    )
-    .bind(studio)
-    .bind(recorded.sequence)
-    .bind(id.as_str())
-    .bind(&recorded.recorded_at)
-    .bind(json(&recorded.entry)?)
-    .execute(&mut **change)
-    .await;
-    match inserted {
-        Err(sqlx::Error::Database(e)) if e.is_unique_violation() => {
-            return Err(Faults::from(Fault::new(
-                FaultKind::Conflict,
-                "/id",
-                format!("`{id}` names an entry of this book already: expected a name of its own"),
-            ))
-            .into());
-        }
-        other => other.map_err(|e| failed(&e))?,
-    };
+        [
+            studio.into(),
+            recorded.sequence.into(),
+            recorded.entry.id.as_str().into(),
+            recorded.recorded_at.as_str().into(),
+            json(&recorded.entry)?.into(),
+        ],
+    );
     for subject in about {
-        sqlx::query("INSERT INTO entry_subjects (studio, subject, sequence) VALUES ($1, $2, $3)")
-            .bind(studio)
-            .bind(subject.to_string())
-            .bind(recorded.sequence)
-            .execute(&mut **change)
-            .await
-            .map_err(|e| failed(&e))?;
+        writes.add(
+            "INSERT INTO entry_subjects (studio, subject, sequence) VALUES ($1, $2, $3)",
+            [
+                studio.into(),
+                subject.to_string().into(),
+                recorded.sequence.into(),
+            ],
+        );
     }
     Ok(())
 }
 
-pub(super) async fn keep_state(
+/// Sends what is written with an entry. A name that another entry has is told as such.
+pub(super) async fn send_entry(
+    writes: Statements,
     change: &mut Change,
+    entry: &Entry,
+) -> Result<(), Problem> {
+    writes.write(change).await.map_err(|e| {
+        if !is_taken(&e, "entries") {
+            return failed(&e);
+        }
+        let id = &entry.id;
+        Faults::from(Fault::new(
+            FaultKind::Conflict,
+            "/id",
+            format!("`{id}` names an entry of this book already: expected a name of its own"),
+        ))
+        .into()
+    })
+}
+
+pub(super) fn keep_state(
+    writes: &mut Statements,
     studio: &str,
     subject: &Subject,
     state: Option<State>,
 ) -> Result<(), Problem> {
-    let done = match state {
-        Some(state) => {
-            sqlx::query(
-                "INSERT INTO states (studio, subject, state) VALUES ($1, $2, $3) ON CONFLICT (studio, subject) DO UPDATE SET state = excluded.state",
-            )
-            .bind(studio)
-            .bind(subject.to_string())
-            .bind(json(&state)?)
-            .execute(&mut **change)
-            .await
-        }
-        None => {
-            sqlx::query("DELETE FROM states WHERE studio = $1 AND subject = $2")
-                .bind(studio)
-                .bind(subject.to_string())
-                .execute(&mut **change)
-                .await
-        }
-    };
-    done.map(|_| ()).map_err(|e| failed(&e))
+    let subject = subject.to_string().into();
+    match state {
+        Some(state) => writes.add(
+            "INSERT INTO states (studio, subject, state) VALUES ($1, $2, $3) ON CONFLICT (studio, subject) DO UPDATE SET state = excluded.state",
+            [studio.into(), subject, json(&state)?.into()],
+        ),
+        None => writes.add(
+            "DELETE FROM states WHERE studio = $1 AND subject = $2",
+            [studio.into(), subject],
+        ),
+    }
+    Ok(())
 }

@@ -5,8 +5,10 @@
 //! Tokens and kept replies stay behind: the first are secrets, the second of use only here.
 
 use super::access::{Access, Deed, deed};
-use super::book::{about, enter, insert_entry, keep_state};
+use super::book::{about, enter, insert_entry, keep_state, send_entry};
+use super::failure::is_taken;
 use super::paper::insert;
+use super::statements::Statements;
 use super::studio::StudioRecord;
 use super::{Change, IssuedDocument, RecordedEntry, Store, failed, json, number, text};
 use crate::problem::{Code, Problem};
@@ -70,7 +72,7 @@ fn broken(e: &std::io::Error) -> Problem {
 }
 
 impl Store {
-    /// Writes everything as JSON Lines.
+    /// Statements everything as JSON Lines.
     ///
     /// # Errors
     /// Those of the database and of `out`.
@@ -355,7 +357,7 @@ impl Open {
         .execute(&mut **change)
         .await;
         match inserted {
-            Err(sqlx::Error::Database(e)) if e.is_unique_violation() => {
+            Err(e) if is_taken(&e, "studios") => {
                 return Err(refused(format!(
                     "studio `{id}` is in this book already: expected a book without it"
                 )));
@@ -414,7 +416,9 @@ impl Open {
                         "the document is not what its fingerprint is of".to_owned(),
                     ));
                 }
-                insert(change, self.id.as_str(), &issued).await?;
+                let mut writes = Statements::default();
+                insert(&mut writes, self.id.as_str(), &issued)?;
+                writes.write(change).await.map_err(|e| failed(&e))?;
                 imported.documents = imported.documents.saturating_add(1);
             }
             Line::Deed(line) => {
@@ -424,16 +428,15 @@ impl Open {
                     address: line.address,
                     only: None,
                 };
+                let mut writes = Statements::default();
                 deed(
-                    change,
-                    &self.id,
-                    line.number,
-                    &line.done_at,
+                    &mut writes,
+                    self.id.as_str(),
+                    (line.number, &line.done_at),
                     &access,
-                    &line.action,
-                    &line.target,
-                )
-                .await?;
+                    (&line.action, &line.target),
+                );
+                writes.write(change).await.map_err(|e| failed(&e))?;
             }
             Line::Studio(_) => return Err(refused("a studio within a studio".to_owned())),
         }
@@ -459,24 +462,26 @@ impl Open {
                 None => self.states.remove(&subject),
             };
         }
-        insert_entry(change, studio, recorded, &changed.about).await
+        let mut writes = Statements::default();
+        insert_entry(&mut writes, studio, recorded, &changed.about)?;
+        send_entry(writes, change, entry).await
     }
 
     async fn end(self, change: &mut Change) -> Result<(), Problem> {
         let studio = self.id.as_str();
+        let mut writes = Statements::default();
         for (subject, state) in self.states {
-            keep_state(change, studio, &subject, Some(state)).await?;
+            keep_state(&mut writes, studio, &subject, Some(state))?;
         }
-        sqlx::query(
+        writes.add(
             "UPDATE studios SET last_sequence = $2, last_document = $3, last_deed = $4 WHERE id = $1",
-        )
-        .bind(studio)
-        .bind(self.sequence)
-        .bind(self.document)
-        .bind(self.deed)
-        .execute(&mut **change)
-        .await
-        .map(|_| ())
-        .map_err(|e| failed(&e))
+            [
+                studio.into(),
+                self.sequence.into(),
+                self.document.into(),
+                self.deed.into(),
+            ],
+        );
+        writes.write(change).await.map_err(|e| failed(&e))
     }
 }

@@ -46,6 +46,22 @@ pub(super) fn failed(error: &sqlx::Error) -> Problem {
     }
 }
 
+/// Whether a row of that table could not be written because what it is known by is another's.
+pub(super) fn is_taken(error: &sqlx::Error, table: &str) -> bool {
+    let sqlx::Error::Database(error) = error else {
+        return false;
+    };
+    // PostgreSQL names the constraint, which begins with the table; SQLite the columns, in its message.
+    error.is_unique_violation()
+        && error
+            .constraint()
+            .or_else(|| error.message().rsplit(": ").next())
+            .is_some_and(|name| {
+                name.strip_prefix(table)
+                    .is_some_and(|rest| rest.starts_with(['.', '_']))
+            })
+}
+
 enum Reason {
     Full,
     Busy,

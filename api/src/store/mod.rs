@@ -9,14 +9,17 @@ mod book;
 mod carry;
 mod failure;
 mod paper;
+mod reply;
 mod standing;
+mod statements;
 mod studio;
 
 pub use access::{Access, Deed, NewToken, Role, TokenRecord};
 pub(crate) use access::{random, sha256};
-pub use book::{RecordedEntry, Recording, Reply};
+pub use book::{RecordedEntry, Recording};
 pub use carry::{Difference, Imported};
 pub use paper::{IssuedDocument, IssuedSummary, Issuing};
+pub use reply::Reply;
 pub use studio::{StoredStudio, StudioRecord};
 
 use crate::problem::{Code, Problem};

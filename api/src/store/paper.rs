@@ -1,13 +1,15 @@
 //! Documents, issued: numbered, kept as they were, and never made anew from other data.
 
 use super::access::{Access, deed};
-use super::book::{Reply, lock, remember, replied};
+use super::book::lock;
+use super::reply::{Reply, remember, replied};
+use super::statements::Statements;
 use super::{Store, failed, json, number, parsed, text};
 use crate::problem::{Code, Problem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use spent_silver_domain::document::{Document, DocumentKind};
-use spent_silver_domain::quantity::{Date, Identifier};
+use spent_silver_domain::quantity::Date;
 use sqlx::any::AnyRow;
 use utoipa::ToSchema;
 
@@ -90,9 +92,10 @@ impl Store {
         answer: impl FnOnce(&IssuedDocument) -> Result<Reply, Problem>,
     ) -> Result<Reply, Problem> {
         let studio = issuing.studio;
+        let request = (issuing.key, issuing.payload);
         let mut change = self.begin().await?;
-        let locked = lock(&mut change, studio, (0, 1), issuing.now).await?;
-        if let Some(reply) = replied(&mut change, studio, issuing.key, issuing.payload).await? {
+        let locked = lock(&mut change, studio, (0, 1), issuing.now, request, &[]).await?;
+        if let Some(reply) = locked.reply {
             return Ok(reply);
         }
         let issued = IssuedDocument {
@@ -102,29 +105,19 @@ impl Store {
             program_version: env!("CARGO_PKG_VERSION").to_owned(),
             document: issuing.document.clone(),
         };
-        insert(&mut change, studio, &issued).await?;
+        let mut writes = Statements::default();
+        insert(&mut writes, studio, &issued)?;
         let reply = answer(&issued)?;
-        remember(
-            &mut change,
-            studio,
-            issuing.key,
-            issuing.payload,
-            &reply,
-            &locked.at,
-        )
-        .await?;
-        let id = Identifier::new(studio).map_err(|_| Problem::internal())?;
+        remember(&mut writes, studio, request, &reply, &locked.at);
         let target = issued.document.record_id.as_str();
         deed(
-            &mut change,
-            &id,
-            locked.deed,
-            &locked.at,
+            &mut writes,
+            studio,
+            (locked.deed, &locked.at),
             issuing.access,
-            "issue document",
-            target,
-        )
-        .await?;
+            ("issue document", target),
+        );
+        writes.write(&mut change).await.map_err(|e| failed(&e))?;
         change.commit().await.map_err(|e| failed(&e))?;
         Ok(reply)
     }
@@ -140,7 +133,7 @@ impl Store {
         payload: &[u8],
     ) -> Result<Option<Reply>, Problem> {
         let mut change = self.pool.begin().await.map_err(|e| failed(&e))?;
-        replied(&mut change, studio, key, payload).await
+        replied(&mut change, studio, (key, payload)).await
     }
 
     /// Documents after a number, at most `limit`.
@@ -195,26 +188,25 @@ pub(super) fn issued(row: &AnyRow) -> Result<IssuedDocument, Problem> {
     })
 }
 
-pub(super) async fn insert(
-    change: &mut super::Change,
+pub(super) fn insert(
+    writes: &mut Statements,
     studio: &str,
     issued: &IssuedDocument,
 ) -> Result<(), Problem> {
     let notice = &issued.document.notice;
-    sqlx::query(
+    writes.add(
         "INSERT INTO documents (studio, number, issued_at, as_of_sequence, sha256, program_version, rule_set, rule_set_edition, body) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
-    )
-    .bind(studio)
-    .bind(issued.number)
-    .bind(&issued.issued_at)
-    .bind(issued.as_of_sequence)
-    .bind(issued.document.sha256.as_deref().unwrap_or_default())
-    .bind(&issued.program_version)
-    .bind(notice.rule_set.as_ref())
-    .bind(notice.edition.as_ref())
-    .bind(json(&issued.document)?)
-    .execute(&mut **change)
-    .await
-    .map(|_| ())
-    .map_err(|e| failed(&e))
+        [
+            studio.into(),
+            issued.number.into(),
+            issued.issued_at.as_str().into(),
+            issued.as_of_sequence.into(),
+            issued.document.sha256.as_deref().unwrap_or_default().into(),
+            issued.program_version.as_str().into(),
+            notice.rule_set.as_ref().into(),
+            notice.edition.as_ref().into(),
+            json(&issued.document)?.into(),
+        ],
+    );
+    Ok(())
 }

@@ -1,6 +1,6 @@
 //! What the containers and shipments of a book come to, as it stands.
 
-use super::book::state;
+use super::reply::state;
 use super::{Store, failed, number};
 use crate::problem::Problem;
 use spent_silver_domain::ledger::{Book, State, Subject};

@@ -1,7 +1,9 @@
 //! Studios: whose book it is, and where.
 
 use super::access::{Access, deed};
-use super::book::{Reply, remember, replied};
+use super::failure::is_taken;
+use super::reply::{Reply, remember, replied};
+use super::statements::Statements;
 use super::{Store, failed, json, not_before, number, parsed, text, written};
 use crate::problem::{Code, ErrorEntry, Problem};
 use jiff::Timestamp;
@@ -106,7 +108,7 @@ impl Store {
         &self,
         record: &StudioRecord,
         access: &Access,
-        (key, payload): (&str, &[u8]),
+        request: (&str, &[u8]),
         now: Timestamp,
     ) -> Result<Reply, Problem> {
         record.check()?;
@@ -117,41 +119,33 @@ impl Store {
         .fetch_one(&mut *change)
         .await
         .map_err(|e| failed(&e))?;
-        if let Some(reply) = replied(&mut change, NO_STUDIO, key, payload).await? {
+        if let Some(reply) = replied(&mut change, NO_STUDIO, request).await? {
             return Ok(reply);
         }
         let position = number(&row, "value")?;
         let at = written(now);
-        let inserted = sqlx::query(
+        let id = record.id.as_str();
+        let mut writes = Statements::default();
+        writes.add(
             "INSERT INTO studios (id, position, body, version, created_at, last_sequence, last_document, last_deed, last_recorded_at) VALUES ($1, $2, $3, 1, $4, 0, 0, 1, $4)",
-        )
-        .bind(record.id.as_str())
-        .bind(position)
-        .bind(json(record)?)
-        .bind(&at)
-        .execute(&mut *change)
-        .await;
-        match inserted {
-            Err(sqlx::Error::Database(e)) if e.is_unique_violation() => {
-                return Err(taken(&record.id));
+            [id.into(), position.into(), json(record)?.into(), at.as_str().into()],
+        );
+        // A step of its own: a studio that has the name has a first deed as well.
+        writes.write(&mut change).await.map_err(|e| {
+            if is_taken(&e, "studios") {
+                taken(&record.id)
+            } else {
+                failed(&e)
             }
-            other => other.map_err(|e| failed(&e))?,
-        };
-        deed(
-            &mut change,
-            &record.id,
-            1,
-            &at,
-            access,
-            "create studio",
-            record.id.as_str(),
-        )
-        .await?;
+        })?;
         let reply = Reply {
             location: format!("/v1/studios/{}", record.id),
             body: json(record)?,
         };
-        remember(&mut change, NO_STUDIO, key, payload, &reply, &at).await?;
+        let mut writes = Statements::default();
+        deed(&mut writes, id, (1, &at), access, ("create studio", id));
+        remember(&mut writes, NO_STUDIO, request, &reply, &at);
+        writes.write(&mut change).await.map_err(|e| failed(&e))?;
         change.commit().await.map_err(|e| failed(&e))?;
         Ok(reply)
     }
@@ -218,16 +212,16 @@ impl Store {
         };
         let at = not_before(now, &text(&row, "last_recorded_at")?);
         let count = number(&row, "last_deed")?;
+        let id = record.id.as_str();
+        let mut writes = Statements::default();
         deed(
-            &mut change,
-            &record.id,
-            count,
-            &at,
+            &mut writes,
+            id,
+            (count, &at),
             access,
-            "replace studio",
-            record.id.as_str(),
-        )
-        .await?;
+            ("replace studio", id),
+        );
+        writes.write(&mut change).await.map_err(|e| failed(&e))?;
         change.commit().await.map_err(|e| failed(&e))?;
         Ok(StoredStudio {
             record: record.clone(),
