@@ -428,7 +428,7 @@ fn undosed(mut draft: RecoveryPlan, why: Option<&str>) -> RecoveryPlan {
     draft.measure_first = why.map(str::to_owned);
     draft.time = None;
     draft.steps = vec![
-        Step::new(why.unwrap_or("Measure the silver first."))
+        Step::new(why.unwrap_or("Measure the silver first.").to_owned())
             .caution("Goggles and gloves on, eye rinse within reach.")
             .done_when("The reading is entered as evidence of this container: then ask again."),
     ];

@@ -8,6 +8,7 @@ use crate::quantity::{
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 pub(crate) const SETTLEMENT: Method = Method {
     name: "settlement of a lot",
@@ -94,9 +95,9 @@ pub struct MoneyLine {
     /// What it is for.
     pub item: LineItem,
     /// The same in words.
-    pub label: String,
+    pub label: Cow<'static, str>,
     /// How it was worked out, such as "4.91 ozt x 0.95".
-    pub basis: String,
+    pub basis: Cow<'static, str>,
     /// The amount, rounded to the minor unit.
     pub amount: SignedAmount,
 }
@@ -537,15 +538,22 @@ impl Line<'_> {
             LineItem::TreatmentPerLot
             | LineItem::Assay
             | LineItem::Freight
-            | LineItem::ReturnFreight => "once".to_owned(),
+            | LineItem::ReturnFreight => {
+                return MoneyLine {
+                    item: self.item,
+                    label: self.item.words().into(),
+                    basis: "once".into(),
+                    amount: self.amount,
+                };
+            }
             _ => {
                 return surcharge_line(self, code);
             }
         };
         MoneyLine {
             item: self.item,
-            label: self.item.words().to_owned(),
-            basis,
+            label: self.item.words().into(),
+            basis: basis.into(),
             amount: self.amount,
         }
     }
@@ -567,8 +575,9 @@ fn surcharge_line(line: &Line<'_>, code: &str) -> MoneyLine {
         item: line.item,
         label: line
             .surcharge
-            .map_or_else(String::new, |s| s.name.to_string()),
-        basis: format!("{count} {unit} x {rate} {code}{because}"),
+            .map_or_else(String::new, |s| s.name.to_string())
+            .into(),
+        basis: format!("{count} {unit} x {rate} {code}{because}").into(),
         amount: line.amount,
     }
 }
