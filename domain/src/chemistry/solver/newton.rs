@@ -104,6 +104,12 @@ impl Sums {
         }
     }
 
+    /// The logarithm of what one balance holds on its positive over its negative side.
+    fn imbalance(&self, u: usize) -> f64 {
+        let ratio = self.positive[u].max(1e-290) / self.negative[u].max(1e-290);
+        ratio.clamp(f64::MIN_POSITIVE, f64::MAX).ln()
+    }
+
     /// Evaluates every species at a state.
     pub(super) fn evaluate(&mut self, p: &Problem, r: &Reduced, state: &State, g: &Gammas) {
         let n = r.unknowns;
@@ -180,8 +186,7 @@ impl Equations {
         let (at_i, at_w, at_a) = Self::places(n, free);
         self.size = at_a + 1;
         for u in 0..n {
-            self.residual[u] =
-                sums.positive[u].max(1e-290).ln() - sums.negative[u].max(1e-290).ln();
+            self.residual[u] = sums.imbalance(u);
         }
         let water = state.ln_w.exp();
         if free {
@@ -330,8 +335,7 @@ impl Workspace {
             let mut off = [0.0; MAX_COMPONENTS];
             let mut worst = 0.0f64;
             for u in 0..n {
-                off[u] =
-                    self.sums.positive[u].max(1e-290).ln() - self.sums.negative[u].max(1e-290).ln();
+                off[u] = self.sums.imbalance(u);
                 worst = worst.max(off[u].abs());
             }
             if worst < CLOSE {
