@@ -504,8 +504,8 @@ impl Line<'_> {
         let pay = &terms.payment;
         let code = terms.currency.code();
         let (rate, count) = (terms.currency.written(self.rate), figure(self.count));
-        let by = |unit: &str| format!("{count} {unit} x {rate} {code}");
-        let basis = match self.item {
+        let by = |unit: &str| format!("{count} {unit} x {rate} {code}").into();
+        let basis: Cow<'static, str> = match self.item {
             LineItem::SilverDeducted | LineItem::TreatmentPerTroyOunce | LineItem::Refining => {
                 by("ozt")
             }
@@ -515,7 +515,8 @@ impl Line<'_> {
                     pay.least_silver_paid_for_ozt
                         .map_or(Decimal::ZERO, |l| l.decimal())
                 )
-            ),
+            )
+            .into(),
             LineItem::SilverNotPayable => format!(
                 "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
                 figure(
@@ -525,7 +526,8 @@ impl Line<'_> {
                 ),
                 figure(settled.paid_ozt),
                 figure(pay.payable_percent.decimal())
-            ),
+            )
+            .into(),
             LineItem::TreatmentPerKilogram | LineItem::PerKilogram => by("kg"),
             LineItem::TreatmentPerLitre => by("L"),
             LineItem::MinimumTopUp => format!(
@@ -534,18 +536,12 @@ impl Line<'_> {
                     pay.minimum_lot_charge
                         .map_or(Decimal::ZERO, |m| m.decimal())
                 )
-            ),
+            )
+            .into(),
             LineItem::TreatmentPerLot
             | LineItem::Assay
             | LineItem::Freight
-            | LineItem::ReturnFreight => {
-                return MoneyLine {
-                    item: self.item,
-                    label: self.item.words().into(),
-                    basis: "once".into(),
-                    amount: self.amount,
-                };
-            }
+            | LineItem::ReturnFreight => "once".into(),
             _ => {
                 return surcharge_line(self, code);
             }
@@ -553,7 +549,7 @@ impl Line<'_> {
         MoneyLine {
             item: self.item,
             label: self.item.words().into(),
-            basis: basis.into(),
+            basis,
             amount: self.amount,
         }
     }
