@@ -3,7 +3,6 @@
 use crate::waste::rule_set::RuleSet;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 /// A formula or procedure by name, with its source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -134,7 +133,8 @@ pub struct Notes {
     whole: bool,
     methods: Vec<MethodUsed>,
     assumptions: Vec<Assumption>,
-    references: BTreeSet<&'static str>,
+    /// In the order of arrival; the same key may stand here again from another place in memory.
+    references: Vec<&'static str>,
     warnings: Vec<Warning>,
 }
 
@@ -211,7 +211,7 @@ impl Notes {
 
     /// Records that `method` gave the part of the result at `about`.
     pub fn method(&mut self, about: &str, method: Method) {
-        self.references.insert(method.source);
+        self.cite(method.source);
         if !self
             .methods
             .iter()
@@ -234,7 +234,7 @@ impl Notes {
         source: &'static str,
         text: impl Into<Cow<'static, str>>,
     ) {
-        self.references.insert(source);
+        self.cite(source);
         let field = field.into();
         let text = text.into();
         if !self
@@ -280,12 +280,22 @@ impl Notes {
         for one in aside.warnings {
             self.warn(&one.about, one.severity, one.text);
         }
-        self.references.extend(aside.references);
+        for source in aside.references {
+            self.cite(source);
+        }
     }
 
     /// Records a source without a method, such as a datum or a rule.
     pub fn cite(&mut self, source: &'static str) {
-        self.references.insert(source);
+        // Most keys come again soon; to find all would cost more than to drop the rest at the end.
+        if !self
+            .references
+            .iter()
+            .rev()
+            .any(|r| std::ptr::eq(*r, source))
+        {
+            self.references.push(source);
+        }
     }
 
     /// The warnings so far.
@@ -308,12 +318,14 @@ impl Notes {
             );
             RuleSet::unspecified()
         });
+        self.references.sort_unstable();
+        self.references.dedup();
         self.warnings.sort_by_key(|w| std::cmp::Reverse(w.severity));
         Answer {
             result,
             methods: self.methods,
             assumptions: self.assumptions,
-            references: self.references.into_iter().collect(),
+            references: self.references,
             warnings: self.warnings,
             notice: rules.notice(),
         }

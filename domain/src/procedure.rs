@@ -2,19 +2,20 @@
 
 use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// One numbered step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Step {
     /// What to do, as an order to a person.
-    pub action: String,
+    pub action: Cow<'static, str>,
     /// What the step pours or sprinkles in; checked against the batch before the plan is returned.
     pub adds: Vec<Addition>,
     /// Cautions that belong to this step and are printed with it.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Cow<'static, str>>,
     /// How the person sees that the step is done.
-    pub check: Option<String>,
+    pub check: Option<Cow<'static, str>>,
 }
 
 /// A reagent that a step adds.
@@ -46,7 +47,7 @@ pub struct Refusal {
 impl Step {
     /// A step that only says what to do.
     #[must_use]
-    pub fn new(action: impl Into<String>) -> Self {
+    pub fn new(action: impl Into<Cow<'static, str>>) -> Self {
         Self {
             action: action.into(),
             adds: Vec::new(),
@@ -57,14 +58,14 @@ impl Step {
 
     /// The step with a caution.
     #[must_use]
-    pub fn caution(mut self, text: impl Into<String>) -> Self {
+    pub fn caution(mut self, text: impl Into<Cow<'static, str>>) -> Self {
         self.cautions.push(text.into());
         self
     }
 
     /// The step with the sign that it is done.
     #[must_use]
-    pub fn done_when(mut self, text: impl Into<String>) -> Self {
+    pub fn done_when(mut self, text: impl Into<Cow<'static, str>>) -> Self {
         self.check = Some(text.into());
         self
     }

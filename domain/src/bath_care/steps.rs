@@ -135,7 +135,7 @@ fn sun_with_bicarbonate(dose: &BathBicarbonate) -> Vec<Step> {
     ]
 }
 
-fn sun(action: &str) -> Step {
+fn sun(action: &'static str) -> Step {
     Step::new(action)
         .caution(NO_FLAME)
         .caution(NO_HEAT)

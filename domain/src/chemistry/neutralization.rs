@@ -138,20 +138,39 @@ struct Bracket {
     high: (f64, f64),
 }
 
-/// A liquor that is solved with one dose after another, each from the equilibrium of the last.
+/// A liquor that is solved with one dose after another, each from the equilibria of the last two.
 struct Doses<'a> {
     system: &'a System,
     liquor: &'a Mixture,
     base: &'a Reagent,
-    near: Option<Equilibrium>,
+    last: Option<(f64, Equilibrium)>,
+    before: Option<(f64, Equilibrium)>,
 }
 
-impl Doses<'_> {
+impl<'a> Doses<'a> {
+    const fn new(system: &'a System, liquor: &'a Mixture, base: &'a Reagent) -> Self {
+        Self {
+            system,
+            liquor,
+            base,
+            // The first dose lies far from the start.
+            last: None,
+            before: None,
+        }
+    }
+
     fn at(&mut self, dose_mol: f64) -> Result<&Equilibrium, EquilibriumError> {
         let mut mixture = self.liquor.clone();
         mixture.add(self.base, dose_mol);
-        let solved = self.system.solve_from(&mixture, self.near.as_ref())?;
-        Ok(self.near.insert(solved))
+        let near = self.last.as_ref().map(|(at, last)| match &self.before {
+            Some((from, before)) if at != from => {
+                last.beyond(before, (dose_mol - at) / (at - from))
+            }
+            _ => last.clone(),
+        });
+        let solved = self.system.solve_from(&mixture, near.as_ref())?;
+        self.before = self.last.take();
+        Ok(&self.last.insert((dose_mol, solved)).1)
     }
 
     fn ph(&mut self, dose_mol: f64) -> Result<f64, EquilibriumError> {
@@ -283,13 +302,7 @@ pub fn base_for_ph(
     if start_ph >= target_ph {
         return Err(DoseError::OutOfReach { nearest: start_ph });
     }
-    let mut doses = Doses {
-        system,
-        liquor,
-        base,
-        // The first dose lies far from the start.
-        near: None,
-    };
+    let mut doses = Doses::new(system, liquor, base);
     let between = doses.bracket(start_ph, target_ph)?;
     let (base_mol, equilibrium) = doses.close(between, target_ph)?;
     Ok(BaseDose {
@@ -326,12 +339,7 @@ pub fn ph_path(
     base: &Reagent,
     doses_mol: &[f64],
 ) -> Result<Vec<PathPoint>, EquilibriumError> {
-    let mut doses = Doses {
-        system,
-        liquor,
-        base,
-        near: None,
-    };
+    let mut doses = Doses::new(system, liquor, base);
     doses_mol
         .iter()
         .map(|dose| {

@@ -270,11 +270,11 @@ fn negative(value: Decimal) -> Decimal {
     Decimal::ZERO.checked_sub(value).unwrap_or_default()
 }
 
-fn line(item: LineItem, label: &str, basis: String, amount: SignedAmount) -> MoneyLine {
+fn line(item: LineItem, label: &'static str, basis: String, amount: SignedAmount) -> MoneyLine {
     MoneyLine {
         item,
-        label: label.to_owned(),
-        basis,
+        label: label.into(),
+        basis: basis.into(),
         amount,
     }
 }

@@ -3,6 +3,7 @@
 use crate::answer::Method;
 use crate::statistics::{normal_cdf, normal_quantile};
 use crate::valuation::NetModel;
+use std::sync::LazyLock;
 
 pub(crate) const CHANCE: Method = Method {
     name: "chance that sending now brings money",
@@ -12,6 +13,10 @@ pub(crate) const CHANCE: Method = Method {
 
 /// Points of equal probability over the price.
 const POINTS: usize = 64;
+
+/// The middles of as many equally likely parts of a standard normal variable.
+static QUANTILES: LazyLock<[f64; POINTS]> =
+    LazyLock::new(|| std::array::from_fn(|i| normal_quantile((i as f64 + 0.5) / POINTS as f64)));
 
 /// The chance, from 0 to 1, that the net is above zero, for silver of `ozt` +- `u_ozt` and a price
 /// with the relative standard deviation `spread`. At each price the silver must exceed that price's
@@ -31,11 +36,9 @@ pub(crate) fn chance_of_gain(
     if spread <= 0.0 {
         return at(price);
     }
-    let sum: f64 = (0..POINTS)
-        .map(|i| {
-            let p = (i as f64 + 0.5) / POINTS as f64;
-            at(price * (1.0 + spread * normal_quantile(p)))
-        })
+    let sum: f64 = QUANTILES
+        .iter()
+        .map(|z| at(price * (1.0 + spread * z)))
         .sum();
     (sum / POINTS as f64).clamp(0.0, 1.0)
 }

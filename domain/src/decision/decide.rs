@@ -547,5 +547,5 @@ pub(super) fn largest_charge(settlement: &Settlement) -> Option<(&str, SignedAmo
             )
         })
         .max_by_key(|l| l.amount)
-        .map(|l| (l.label.as_str(), l.amount))
+        .map(|l| (l.label.as_ref(), l.amount))
 }

@@ -106,10 +106,10 @@ pub(super) fn sheet(
 #[must_use]
 pub fn step_line(step: &Step) -> StepLine {
     StepLine {
-        action: step.action.clone(),
+        action: step.action.to_string(),
         adds: step.adds.iter().map(addition).collect(),
-        cautions: step.cautions.clone(),
-        check: step.check.clone(),
+        cautions: step.cautions.iter().map(ToString::to_string).collect(),
+        check: step.check.as_ref().map(ToString::to_string),
     }
 }
 

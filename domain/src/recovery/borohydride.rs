@@ -69,9 +69,9 @@ pub(super) fn plan(
     plan.reagents.push(reagent);
     plan.end_test = Some(shared::end_test());
     plan.secondary_waste.push(SecondaryWaste {
-        what: "borohydride left over, and borate".to_owned(),
+        what: "borohydride left over, and borate".into(),
         mass_g: None,
-        text: "It goes on making hydrogen for a day or more: a vented cap, never with acid waste. Borate has limits of its own in some places.".to_owned(),
+        text: "It goes on making hydrogen for a day or more: a vented cap, never with acid waste. Borate has limits of its own in some places.".into(),
     });
     plan.troubles = vec![
         trouble(

@@ -125,12 +125,13 @@ pub(super) fn plan(
     plan.secondary_waste = vec![
         liquor_waste("blue copper liquor and washings"),
         SecondaryWaste {
-            what: "copper dissolved in the liquor".to_owned(),
+            what: "copper dissolved in the liquor".into(),
             mass_g: Some(Computed::of(silver.figure_g * COPPER_PER_SILVER)),
             text: format!(
                 "Sewer limits for copper are low where there are any: one city's is {} mg/L.",
                 short(limit.limit_example_mg_per_l)
-            ),
+            )
+            .into(),
         },
     ];
     plan.troubles = vec![

@@ -102,9 +102,9 @@ pub(super) fn plan(
     plan.secondary_waste = vec![
         liquor_waste("zinc liquor and washings"),
         SecondaryWaste {
-            what: "zinc dissolved in the liquor, at the least".to_owned(),
+            what: "zinc dissolved in the liquor, at the least".into(),
             mass_g: Some(Computed::of(silver.figure_g * ZINC_PER_SILVER)),
-            text: "A sewer authority may limit zinc.".to_owned(),
+            text: "A sewer authority may limit zinc.".into(),
         },
     ];
     plan.troubles = vec![

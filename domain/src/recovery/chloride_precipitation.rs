@@ -226,16 +226,16 @@ pub(super) fn plan(
     plan.secondary_waste = vec![
         liquor_waste("clear liquor and washings"),
         SecondaryWaste {
-            what: "filters and gloves with silver chloride".to_owned(),
+            what: "filters and gloves with silver chloride".into(),
             mass_g: None,
-            text: "Keep them damp with the chloride and send them along.".to_owned(),
+            text: "Keep them damp with the chloride and send them along.".into(),
         },
     ];
     if situation.batch.states(Group::Cadmium) {
         plan.secondary_waste.push(SecondaryWaste {
-            what: "cadmium from the iodizer, in the liquor".to_owned(),
+            what: "cadmium from the iodizer, in the liquor".into(),
             mass_g: None,
-            text: "Washing takes it out of the chloride; the liquor is a cadmium waste whatever its silver.".to_owned(),
+            text: "Washing takes it out of the chloride; the liquor is a cadmium waste whatever its silver.".into(),
         });
     }
     plan.troubles = troubles(situation);

@@ -69,11 +69,11 @@ pub(super) fn plan(
     plan.reagents.push(reagent);
     plan.end_test = Some(shared::end_test());
     plan.secondary_waste.push(SecondaryWaste {
-        what: "dithionite and sulfite left over".to_owned(),
+        what: "dithionite and sulfite left over".into(),
         mass_g: None,
         text:
             "Acid frees sulfur dioxide from them: a vented cap, never with stop bath or acid waste."
-                .to_owned(),
+                .into(),
     });
     plan.troubles = vec![
         trouble(

@@ -11,6 +11,7 @@ use crate::answer::{Method, Notes, Severity};
 use crate::bibliography::{SourceStatus, reference};
 use crate::quantity::{Computed, ComputedGrams, Currency, SignedAmount};
 use rust_decimal::Decimal;
+use std::borrow::Cow;
 
 /// Silver that a plan brings out.
 pub(super) const RECOVERED: Method = Method {
@@ -222,19 +223,19 @@ pub(super) fn dose_of(
 }
 
 /// The liquor that every process leaves.
-pub(super) fn liquor_waste(what: &str) -> SecondaryWaste {
+pub(super) fn liquor_waste(what: impl Into<Cow<'static, str>>) -> SecondaryWaste {
     SecondaryWaste {
-        what: what.to_owned(),
+        what: what.into(),
         mass_g: None,
-        text: text::LIQUOR.to_owned(),
+        text: text::LIQUOR.into(),
     }
 }
 
 /// A sign that something goes wrong, and what to do.
-pub(super) fn trouble(sign: &str, response: &str) -> Trouble {
+pub(super) fn trouble(sign: &'static str, response: impl Into<Cow<'static, str>>) -> Trouble {
     Trouble {
-        sign: sign.to_owned(),
-        response: response.to_owned(),
+        sign: sign.into(),
+        response: response.into(),
     }
 }
 

@@ -182,9 +182,9 @@ pub(super) fn plan(
     plan.secondary_waste = vec![
         liquor_waste("desilvered wash"),
         SecondaryWaste {
-            what: "the second column's resin".to_owned(),
+            what: "the second column's resin".into(),
             mass_g: Some(Computed::of(columns_g / reagent.dose_factor)),
-            text: "It takes the first place with the next wash, beside a fresh one. If no refiner takes a spent resin it is a waste that holds silver, whatever the wash was.".to_owned(),
+            text: "It takes the first place with the next wash, beside a fresh one. If no refiner takes a spent resin it is a waste that holds silver, whatever the wash was.".into(),
         },
     ];
     plan.troubles = vec![

@@ -233,12 +233,12 @@ pub(super) fn secondary_waste(
     vec![
         liquor_waste("desilvered fixer"),
         SecondaryWaste {
-            what: "iron dissolved in the liquor, at the least".to_owned(),
+            what: "iron dissolved in the liquor, at the least".into(),
             mass_g: Some(Computed::of(silver.figure_g * IRON_PER_SILVER)),
             text: format!(
                 "The silver alone brings this much into solution; up to {} mg/L has been seen.{range} A sewer authority may limit iron.",
                 short(most)
-            ),
+            ).into(),
         },
     ]
 }

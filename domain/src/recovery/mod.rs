@@ -55,8 +55,9 @@ use crate::chemistry::faraday::FARADAY;
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::procedure::{Refusal, Step};
-use crate::waste::pour::{Act, check_act};
-use crate::waste::storage::{StorageDanger, storage_danger};
+use crate::waste::contents::implied_groups;
+use crate::waste::pour::{Act, check_act_on};
+use crate::waste::storage::{StorageDanger, danger_of};
 use facts::{ProcessFacts, facts};
 use situation::{Liquor, SilverRange, Situation, Unfit, classify};
 
@@ -428,7 +429,7 @@ fn undosed(mut draft: RecoveryPlan, why: Option<&str>) -> RecoveryPlan {
     draft.measure_first = why.map(str::to_owned);
     draft.time = None;
     draft.steps = vec![
-        Step::new(why.unwrap_or("Measure the silver first."))
+        Step::new(why.unwrap_or("Measure the silver first.").to_owned())
             .caution("Goggles and gloves on, eye rinse within reach.")
             .done_when("The reading is entered as evidence of this container: then ask again."),
     ];
@@ -512,10 +513,11 @@ enum StopSign {
 
 /// Which kind of liquid a batch is, unless safety stands before any way of recovery.
 fn stop_sign(batch: &Batch) -> Result<Liquor, Box<StopSign>> {
-    if let Some(danger) = storage_danger(batch) {
+    let contents = implied_groups(batch);
+    if let Some(danger) = danger_of(batch, &contents) {
         return Err(Box::new(StopSign::Danger(danger)));
     }
-    check_act(batch, Act::Recover)
+    check_act_on(batch, &contents, Act::Recover)
         .and_then(|()| classify(batch))
         .map_err(|refusal| Box::new(StopSign::Refused(refusal)))
 }

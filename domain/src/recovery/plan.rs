@@ -16,6 +16,7 @@ use crate::quantity::{
 };
 use crate::waste::storage::StorageDanger;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// A way of recovery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -427,11 +428,11 @@ pub struct PracticalResidual {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct SecondaryWaste {
     /// What it is.
-    pub what: String,
+    pub what: Cow<'static, str>,
     /// Its mass, or the mass of the metal in it, where it can be told.
     pub mass_g: Option<ComputedGrams>,
     /// What becomes of it.
-    pub text: String,
+    pub text: Cow<'static, str>,
 }
 
 /// Cost of a plan, exact.
@@ -465,7 +466,7 @@ pub struct CostLine {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct Trouble {
     /// What the person sees or smells.
-    pub sign: String,
+    pub sign: Cow<'static, str>,
     /// What to do.
-    pub response: String,
+    pub response: Cow<'static, str>,
 }

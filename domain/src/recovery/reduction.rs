@@ -11,6 +11,7 @@ use crate::estimate::{Evidence, SilverCompound};
 use crate::procedure::Step;
 use crate::quantity::{Computed, Identifier};
 use crate::substance::{Group, substance};
+use std::borrow::Cow;
 
 /// Ammonia over silver.
 pub(super) const NO_AMMONIA: &str = "No ammonia and no ammonium salt anywhere near: with silver and lye they make an explosive. At a smell of ammonia stop, flood it with plenty of cold salt water the same hour, and never let it dry.";
@@ -139,19 +140,22 @@ pub(super) fn closing(liquor: &str, lid: &str, mass: &str) -> Vec<Step> {
 }
 
 /// What every way leaves.
-pub(super) fn secondary_waste(liquor: &str, metal: Option<(&str, f64)>) -> Vec<SecondaryWaste> {
+pub(super) fn secondary_waste(
+    liquor: impl Into<Cow<'static, str>>,
+    metal: Option<(&str, f64)>,
+) -> Vec<SecondaryWaste> {
     let mut waste = vec![
         liquor_waste(liquor),
         SecondaryWaste {
-            what: "filters and gloves with silver".to_owned(),
+            what: "filters and gloves with silver".into(),
             mass_g: None,
-            text: "Keep them damp with the sponge and send them along.".to_owned(),
+            text: "Keep them damp with the sponge and send them along.".into(),
         },
     ];
     waste.extend(metal.map(|(name, mass_g)| SecondaryWaste {
-        what: format!("{name} dissolved in the liquor, at the least"),
+        what: format!("{name} dissolved in the liquor, at the least").into(),
         mass_g: Some(Computed::of(mass_g)),
-        text: format!("A sewer authority may limit {name}."),
+        text: format!("A sewer authority may limit {name}.").into(),
     }));
     waste
 }

@@ -110,7 +110,7 @@ fn with_metal(
     plan.reagents.push(acid);
     plan.end_test = Some(reduction::end_test());
     plan.secondary_waste = reduction::secondary_waste(
-        &format!("acid liquor with {} chloride", metal.name),
+        format!("acid liquor with {} chloride", metal.name),
         Some((metal.name, silver.figure_g * per_silver)),
     );
     plan.troubles = reduction::troubles();

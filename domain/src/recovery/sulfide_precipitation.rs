@@ -112,9 +112,9 @@ pub(super) fn plan(
     plan.secondary_waste = vec![
         liquor_waste("desilvered fixer with a little sulfide"),
         SecondaryWaste {
-            what: "sulfide left over".to_owned(),
+            what: "sulfide left over".into(),
             mass_g: None,
-            text: "Acid makes it deadly: a jug of its own, alkaline, labelled sulfide, never with stop bath, iron developer or acid waste.".to_owned(),
+            text: "Acid makes it deadly: a jug of its own, alkaline, labelled sulfide, never with stop bath, iron developer or acid waste.".into(),
         },
     ];
     plan.troubles = vec![

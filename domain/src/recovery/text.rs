@@ -79,10 +79,10 @@ pub(super) fn span(low: f64, high: f64) -> String {
 }
 
 /// Puts `caution` first on every step that does not carry it.
-pub(super) fn caution_all(steps: &mut [Step], caution: &str) {
+pub(super) fn caution_all(steps: &mut [Step], caution: &'static str) {
     for step in steps {
         if !step.cautions.iter().any(|c| c == caution) {
-            step.cautions.insert(0, caution.to_owned());
+            step.cautions.insert(0, caution.into());
         }
     }
 }

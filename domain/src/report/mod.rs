@@ -23,7 +23,7 @@ use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{Examined, Site, classify_examined};
-use crate::waste::contents::{bears_silver, implied_groups};
+use crate::waste::contents::implied_groups;
 use crate::waste::neutralization::{Base, CarbonDioxide, Wish, neutralize_batch};
 use crate::waste::pour::objection;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
@@ -269,10 +269,11 @@ fn report_batch(
     at: &str,
     notes: &mut Notes,
 ) -> Result<BatchReport, Faults> {
+    let bears_silver = examined.bears_silver(batch);
     let classification = notes.within("/classification", |notes| {
         classify_examined(batch, measured(batch, estimate), examined, site, at, notes)
     })?;
-    let recovery = if bears_silver(batch) || estimate.figure().is_some() {
+    let recovery = if bears_silver || estimate.figure().is_some() {
         Some(notes.within("/recovery", |notes| {
             recovery_plans(batch, estimate, options, at, notes)
         })?)

@@ -34,9 +34,9 @@ impl Margin {
         }
     }
 
-    /// Probability that `x` lies inside of the edge; what is less than 1e-32 is nothing.
+    /// Probability that `x` lies inside of the edge; what is less than 1e-18 is nothing.
     fn holds(&self, x: f64) -> f64 {
-        const FAR: f64 = 12.0;
+        const FAR: f64 = 9.0;
         let z = (self.at_zero + self.slope * x) / self.spread;
         if z.abs() < FAR {
             normal_cdf(z)

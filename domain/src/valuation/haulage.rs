@@ -9,6 +9,7 @@ use crate::fault::Fault;
 use crate::quantity::{Currency, Exact, SignedAmount, TooLarge, write_decimal};
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::borrow::Cow;
 
 pub(super) const HAULAGE: Method = Method {
     name: "haulage",
@@ -99,20 +100,20 @@ fn bill(
     let mut lines: Vec<MoneyLine> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
     let push = |item,
-                label: String,
+                label: Cow<'static, str>,
                 unit: &str,
                 rate: Decimal,
                 count: Decimal,
                 lines: &mut Vec<MoneyLine>| {
         let amount = (Exact::from(rate) * Exact::from(count)).finish()?;
         let basis = if unit.is_empty() {
-            "once".to_owned()
+            Cow::Borrowed("once")
         } else {
-            format!(
+            Cow::Owned(format!(
                 "{} {unit} x {} {code}",
                 write_decimal(count.round_dp(4)),
                 currency.written(rate)
-            )
+            ))
         };
         lines.push(MoneyLine {
             item,
@@ -125,7 +126,7 @@ fn bill(
     if let Some(a) = terms.call_out {
         push(
             LineItem::CallOut,
-            "call-out".to_owned(),
+            "call-out".into(),
             "",
             a.decimal(),
             Decimal::ONE,
@@ -135,7 +136,7 @@ fn bill(
     if let Some(a) = terms.per_container {
         push(
             LineItem::PerContainer,
-            "containers".to_owned(),
+            "containers".into(),
             "container(s)",
             a.decimal(),
             containers,
@@ -148,7 +149,7 @@ fn bill(
         match mass_kg {
             Some(m) => push(
                 LineItem::PerKilogram,
-                "mass".to_owned(),
+                "mass".into(),
                 "kg",
                 a.decimal(),
                 m,
@@ -165,7 +166,7 @@ fn bill(
         if !missing.is_zero() {
             push(
                 LineItem::MinimumTopUp,
-                "topping up to the least charge".to_owned(),
+                "topping up to the least charge".into(),
                 "",
                 missing,
                 Decimal::ONE,
@@ -193,7 +194,7 @@ fn bill(
         match count {
             Some(c) => push(
                 LineItem::Surcharge,
-                s.name.to_string(),
+                s.name.to_string().into(),
                 unit,
                 s.amount.decimal(),
                 c,
@@ -205,7 +206,7 @@ fn bill(
     if let Some(a) = terms.analysis {
         push(
             LineItem::Assay,
-            "analysis".to_owned(),
+            "analysis".into(),
             "",
             a.decimal(),
             Decimal::ONE,

@@ -8,6 +8,7 @@ use crate::quantity::{
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 pub(crate) const SETTLEMENT: Method = Method {
     name: "settlement of a lot",
@@ -94,9 +95,9 @@ pub struct MoneyLine {
     /// What it is for.
     pub item: LineItem,
     /// The same in words.
-    pub label: String,
+    pub label: Cow<'static, str>,
     /// How it was worked out, such as "4.91 ozt x 0.95".
-    pub basis: String,
+    pub basis: Cow<'static, str>,
     /// The amount, rounded to the minor unit.
     pub amount: SignedAmount,
 }
@@ -503,8 +504,8 @@ impl Line<'_> {
         let pay = &terms.payment;
         let code = terms.currency.code();
         let (rate, count) = (terms.currency.written(self.rate), figure(self.count));
-        let by = |unit: &str| format!("{count} {unit} x {rate} {code}");
-        let basis = match self.item {
+        let by = |unit: &str| format!("{count} {unit} x {rate} {code}").into();
+        let basis: Cow<'static, str> = match self.item {
             LineItem::SilverDeducted | LineItem::TreatmentPerTroyOunce | LineItem::Refining => {
                 by("ozt")
             }
@@ -514,7 +515,8 @@ impl Line<'_> {
                     pay.least_silver_paid_for_ozt
                         .map_or(Decimal::ZERO, |l| l.decimal())
                 )
-            ),
+            )
+            .into(),
             LineItem::SilverNotPayable => format!(
                 "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
                 figure(
@@ -524,7 +526,8 @@ impl Line<'_> {
                 ),
                 figure(settled.paid_ozt),
                 figure(pay.payable_percent.decimal())
-            ),
+            )
+            .into(),
             LineItem::TreatmentPerKilogram | LineItem::PerKilogram => by("kg"),
             LineItem::TreatmentPerLitre => by("L"),
             LineItem::MinimumTopUp => format!(
@@ -533,18 +536,19 @@ impl Line<'_> {
                     pay.minimum_lot_charge
                         .map_or(Decimal::ZERO, |m| m.decimal())
                 )
-            ),
+            )
+            .into(),
             LineItem::TreatmentPerLot
             | LineItem::Assay
             | LineItem::Freight
-            | LineItem::ReturnFreight => "once".to_owned(),
+            | LineItem::ReturnFreight => "once".into(),
             _ => {
                 return surcharge_line(self, code);
             }
         };
         MoneyLine {
             item: self.item,
-            label: self.item.words().to_owned(),
+            label: self.item.words().into(),
             basis,
             amount: self.amount,
         }
@@ -567,8 +571,9 @@ fn surcharge_line(line: &Line<'_>, code: &str) -> MoneyLine {
         item: line.item,
         label: line
             .surcharge
-            .map_or_else(String::new, |s| s.name.to_string()),
-        basis: format!("{count} {unit} x {rate} {code}{because}"),
+            .map_or_else(String::new, |s| s.name.to_string())
+            .into(),
+        basis: format!("{count} {unit} x {rate} {code}{because}").into(),
         amount: line.amount,
     }
 }

@@ -23,8 +23,10 @@ pub fn share_out(
     weights: &[Decimal],
     currency: Currency,
 ) -> Result<Vec<Decimal>, TooLarge> {
-    if weights.is_empty() {
-        return Ok(Vec::new());
+    match weights {
+        [] => return Ok(Vec::new()),
+        [_] => return Ok(vec![amount.decimal()]),
+        _ => {}
     }
     let unit = Decimal::new(1, currency.minor_unit());
     let units = (Exact::from(amount.decimal()) / Exact::from(unit)).finish()?;

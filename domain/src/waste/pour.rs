@@ -14,6 +14,7 @@ pub use check::{
     SharedPlaces, check_pour, check_pour_between, check_pour_of,
 };
 pub use compatibility::{Compatibility, compatibility};
+pub(crate) use procedure::check_act_on;
 pub use procedure::{check_act, check_procedure};
 pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 

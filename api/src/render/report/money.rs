@@ -195,7 +195,7 @@ fn accounts(page: &mut Page, lots: &[LotReport]) {
         let mut labels: Vec<&str> = Vec::new();
         for (_, settlement) in part {
             for line in &settlement.deductions {
-                if !labels.contains(&line.label.as_str()) {
+                if !labels.contains(&line.label.as_ref()) {
                     labels.push(&line.label);
                 }
             }
@@ -262,7 +262,7 @@ fn recovering(page: &mut Page, lots: &[LotReport]) {
             else {
                 continue;
             };
-            let labels: Vec<&str> = way.lines.iter().map(|l| l.label.as_str()).collect();
+            let labels: Vec<&str> = way.lines.iter().map(|l| l.label.as_ref()).collect();
             let amounts: Vec<String> = way.lines.iter().map(|l| l.amount.to_string()).collect();
             let text = format!("{} {net} ({})", lot.id, signed_sum(&amounts));
             match ways.iter_mut().find(|w| w.0 == name && w.1 == labels) {

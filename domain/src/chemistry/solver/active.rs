@@ -104,11 +104,18 @@ pub(super) fn find(
     } else {
         Coupling::Free
     };
-    let chosen = p.phases == 0
-        || coupling == Coupling::Held
-        || search.settle(work, Coupling::Held, CHOOSING).is_ok();
-    if chosen && search.settle(work, coupling, TIGHT).is_ok() {
+    // Where no phase is there to begin with, the coupled iteration mostly finds its way by itself.
+    let straight = coupling == Coupling::Held || search.active.len == 0;
+    if straight && search.settle(work, coupling, TIGHT).is_ok() {
         return Ok(search.end());
+    }
+    if coupling == Coupling::Free && p.phases > 0 {
+        search = Search::cold(p, cold);
+        if search.settle(work, Coupling::Held, CHOOSING).is_ok()
+            && search.settle(work, coupling, TIGHT).is_ok()
+        {
+            return Ok(search.end());
+        }
     }
     search.bracket(work, cold)?;
     Ok(search.end())
@@ -136,7 +143,7 @@ impl<'a> Search<'a> {
         let state = State {
             y,
             ln_i: near.ionic_strength.max(1e-12).ln(),
-            ln_w: p.water_kg.ln(),
+            ln_w: near.water_kg.ln(),
             ln_aw: near.water_activity.ln(),
         };
         let mut search = Self::cold(p, state);

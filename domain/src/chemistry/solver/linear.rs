@@ -12,34 +12,47 @@ pub(super) type Matrix = [[f64; WIDTH]; MAX_UNKNOWNS];
 /// be of one size: logarithms of sums, or scaled. The answer replaces `b`; false when the matrix is
 /// singular.
 pub(super) fn solve(a: &mut Matrix, b: &mut [f64; MAX_UNKNOWNS], n: usize) -> bool {
-    let a = &mut a[..n];
-    let b = &mut b[..n];
+    let (a, b) = (&mut a[..n], &mut b[..n]);
+    match n {
+        0..=6 => eliminate::<6>(a, b),
+        7..=8 => eliminate::<8>(a, b),
+        9..=12 => eliminate::<12>(a, b),
+        _ => eliminate::<WIDTH>(a, b),
+    }
+}
+
+/// The same with `W` numbers of each row: a loop of fixed length is a handful of instructions, where
+/// one so short costs more to begin than to run.
+fn eliminate<const W: usize>(a: &mut [[f64; WIDTH]], b: &mut [f64]) -> bool {
+    let n = b.len();
     for k in 0..n {
         let mut pivot = k;
+        let mut largest = a[k][k].abs();
         for i in k + 1..n {
-            if a[i][k].abs() > a[pivot][k].abs() {
-                pivot = i;
+            let size = a[i][k].abs();
+            if size > largest {
+                (pivot, largest) = (i, size);
             }
         }
-        let largest = a[pivot][k].abs();
         if largest.is_nan() || largest < 1e-300 {
             return false;
         }
         let (top, bottom) = a.split_at_mut(k + 1);
-        let row = &mut top[k];
+        let row = &mut top[k][..W];
         if pivot != k {
-            row[k..n].swap_with_slice(&mut bottom[pivot - k - 1][k..n]);
+            row.swap_with_slice(&mut bottom[pivot - k - 1][..W]);
             b.swap(k, pivot);
         }
         let inverse = 1.0 / row[k];
-        let row = &row[k + 1..n];
         let (done, rest) = b.split_at_mut(k + 1);
         for (lower, value) in bottom.iter_mut().zip(rest) {
             let factor = lower[k] * inverse;
             if factor != 0.0 {
-                for (v, u) in lower[k + 1..n].iter_mut().zip(row) {
+                for (v, u) in lower[..W].iter_mut().zip(&*row) {
                     *v -= factor * u;
                 }
+                // What is left of it is rounding.
+                lower[k] = 0.0;
                 *value -= factor * done[k];
             }
         }

@@ -159,6 +159,29 @@ pub struct Equilibrium {
 }
 
 impl Equilibrium {
+    /// Where to begin the search for a mixture that lies beyond this one, as far as `share` of the way
+    /// from `before` to this one: the activities run on in logarithms.
+    #[must_use]
+    pub(crate) fn beyond(&self, before: &Self, share: f64) -> Self {
+        const FARTHEST: f64 = 2.0;
+        let share = share.clamp(-FARTHEST, FARTHEST);
+        let mut out = self.clone();
+        for (ln, then) in out
+            .ln_activity
+            .iter_mut()
+            .zip(&before.ln_activity)
+            .take(Component::COUNT)
+            .filter(|(ln, then)| ln.is_finite() && then.is_finite())
+        {
+            *ln += share * (*ln - then);
+        }
+        let grown = self.ionic_strength / before.ionic_strength;
+        if grown.is_finite() && grown > 0.0 {
+            out.ionic_strength *= grown.powf(share);
+        }
+        out
+    }
+
     /// pH, by the activity of the hydrogen ion.
     #[must_use]
     pub fn ph(&self) -> f64 {

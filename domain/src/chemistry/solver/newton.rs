@@ -104,6 +104,12 @@ impl Sums {
         }
     }
 
+    /// The logarithm of what one balance holds on its positive over its negative side.
+    fn imbalance(&self, u: usize) -> f64 {
+        let ratio = self.positive[u].max(1e-290) / self.negative[u].max(1e-290);
+        ratio.clamp(f64::MIN_POSITIVE, f64::MAX).ln()
+    }
+
     /// Evaluates every species at a state.
     pub(super) fn evaluate(&mut self, p: &Problem, r: &Reduced, state: &State, g: &Gammas) {
         let n = r.unknowns;
@@ -180,8 +186,7 @@ impl Equations {
         let (at_i, at_w, at_a) = Self::places(n, free);
         self.size = at_a + 1;
         for u in 0..n {
-            self.residual[u] =
-                sums.positive[u].max(1e-290).ln() - sums.negative[u].max(1e-290).ln();
+            self.residual[u] = sums.imbalance(u);
         }
         let water = state.ln_w.exp();
         if free {
@@ -198,7 +203,8 @@ impl Equations {
         };
     }
 
-    /// Fills the derivatives of the residuals.
+    /// Fills the derivatives of the residuals. What is a sum over all species by itself is taken
+    /// from the sums.
     pub(super) fn fill_jacobian(
         &mut self,
         p: &Problem,
@@ -213,7 +219,8 @@ impl Equations {
         let (at_i, at_w, at_a) = Self::places(n, free);
         let size = at_a + 1;
         self.size = size;
-        self.jacobian[..size].fill([0.0; WIDTH]);
+        let jacobian = &mut self.jacobian;
+        jacobian[..size].fill([0.0; WIDTH]);
         let mut per_positive = [0.0; MAX_COMPONENTS];
         let mut per_negative = [0.0; MAX_COMPONENTS];
         for u in 0..n {
@@ -226,24 +233,16 @@ impl Equations {
         let water_scale = WATER_KG_PER_MOL / water;
         let sum_scale = SUM_SCALE / water;
 
+        // Moles by size of charge.
+        let mut charged = [0.0; 5];
         for i in 0..p.species {
             let row = &r.rows[i];
             let moles = sums.moles[i];
-            if moles == 0.0 {
-                continue;
-            }
             let charge = usize::from(p.charge[i]);
-            let z2 = f64::from(p.charge[i] * p.charge[i]);
+            charged[charge] += moles;
             // A held ionic strength has its column out of the way.
             let by_i = -g.slope[charge];
             let parts = row.index[..row.len].iter().zip(&row.nu);
-            let add = |line: &mut [f64; WIDTH], weight: f64| {
-                for (v, mu) in parts.clone() {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
-                }
-                line[at_i % WIDTH] += weight * by_i;
-                line[at_a % WIDTH] += weight * row.water;
-            };
             for (u, nu) in parts.clone() {
                 let u = usize::from(*u);
                 let side = if *nu > 0.0 {
@@ -252,35 +251,54 @@ impl Equations {
                     per_negative[u]
                 };
                 let weight = nu * moles * side;
-                let line = &mut self.jacobian[u];
-                add(line, weight);
-                line[at_w % WIDTH] += weight;
+                let line = &mut jacobian[u];
+                for (v, mu) in parts.clone() {
+                    line[usize::from(*v) % WIDTH] += weight * mu;
+                }
+                line[at_i % WIDTH] += weight * by_i;
+                line[at_a % WIDTH] += weight * row.water;
             }
-            if free && z2 > 0.0 {
-                let weight = z2 * moles * per_z2;
-                let line = &mut self.jacobian[at_i];
-                add(line, weight);
-                line[at_w % WIDTH] += weight;
+            if free && charge > 0 {
+                let weight = f64::from(p.charge[i] * p.charge[i]) * moles * per_z2;
+                let line = &mut jacobian[at_i];
+                for (v, mu) in parts.clone() {
+                    line[usize::from(*v) % WIDTH] += weight * mu;
+                }
+                line[at_a] += weight * row.water;
             }
             if row.water != 0.0 {
                 let weight = row.water * moles * water_scale;
-                let line = &mut self.jacobian[at_w];
-                add(line, weight);
-                line[at_w % WIDTH] += weight;
+                let line = &mut jacobian[at_w];
+                for (v, mu) in parts {
+                    line[usize::from(*v) % WIDTH] += weight * mu;
+                }
+                line[at_i] += weight * by_i;
+                line[at_a] += weight * row.water;
             }
-            add(&mut self.jacobian[at_a], moles * sum_scale);
         }
+        for u in 0..n {
+            // Of each balance, what the species hold: all but the total.
+            let total = r.total[u];
+            let positive = sums.positive[u] + total.min(0.0);
+            let negative = sums.negative[u] - total.max(0.0);
+            jacobian[u][at_w] = positive * per_positive[u] - negative * per_negative[u];
+            jacobian[at_a][u] = (positive - negative) * sum_scale;
+        }
+        let shifts = |weight: [f64; 5]| -> f64 {
+            (0..5).map(|z| -weight[z] * charged[z] * g.slope[z]).sum()
+        };
         if free {
-            self.jacobian[at_i][at_i] -= 1.0;
-            self.jacobian[at_i][at_w] -= 1.0;
+            jacobian[at_i][at_i] = shifts([0.0, 1.0, 4.0, 9.0, 16.0]) * per_z2 - 1.0;
+            jacobian[at_i][at_w] = -p.spectator_z2_mol * per_z2;
         }
-        self.jacobian[at_w][at_w] += 1.0;
+        jacobian[at_w][at_w] = 1.0 + sums.water_bound * water_scale;
         if sums.all_moles * sum_scale > 1.0 - DRIEST {
-            self.jacobian[at_a][..size].fill(0.0);
-            self.jacobian[at_a][at_a] = activity;
+            jacobian[at_a][..size].fill(0.0);
+            jacobian[at_a][at_a] = activity;
         } else {
-            self.jacobian[at_a][at_a] += activity;
-            self.jacobian[at_a][at_w] -= p.spectator_mol * sum_scale;
+            jacobian[at_a][at_i] = shifts([1.0; 5]) * sum_scale;
+            jacobian[at_a][at_w] = -p.spectator_mol * sum_scale;
+            jacobian[at_a][at_a] = activity + sums.water_bound * sum_scale;
         }
     }
 }
@@ -317,8 +335,7 @@ impl Workspace {
             let mut off = [0.0; MAX_COMPONENTS];
             let mut worst = 0.0f64;
             for u in 0..n {
-                off[u] =
-                    self.sums.positive[u].max(1e-290).ln() - self.sums.negative[u].max(1e-290).ln();
+                off[u] = self.sums.imbalance(u);
                 worst = worst.max(off[u].abs());
             }
             if worst < CLOSE {

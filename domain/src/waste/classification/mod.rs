@@ -23,7 +23,7 @@ pub(crate) use codes::find_codes;
 pub(crate) use hazard::{Part, parts_of};
 pub(crate) use ignitable::alcohol_percent;
 
-use super::contents::{Certainty, Contents, implied_groups};
+use super::contents::{Certainty, Contents, holds_silver, implied_groups};
 use super::rule_set::RuleSet;
 use super::storage::{ContainerFinding, container_findings, danger_of};
 use crate::answer::{Answer, Method, Notes, Severity};
@@ -183,6 +183,11 @@ impl Examined {
             contents,
             notes: [for_findings, for_mass],
         }
+    }
+
+    /// Whether the batch must be taken to hold silver.
+    pub(crate) fn bears_silver(&self, batch: &Batch) -> bool {
+        holds_silver(batch, &self.contents)
     }
 
     /// What the batch adds to the month in which it became waste.

@@ -290,19 +290,30 @@ fn follow(
         .unwrap_or(portions::SCALE_G);
     let portions = Portions::of(dose.mol * molar, range_mol.0 * molar, scale_g);
     let start = dose.start.clone();
-    let mut near = start.clone();
-    // The path begins with nothing added.
+    // The path begins with nothing added and ends with the dose, which are known.
     let mut path_ph = vec![start.ph];
-    for added_g in portions.path_g.iter().skip(1) {
-        near = titration.at(added_g / molar, Some(&near))?;
-        path_ph.push(near.ph);
+    let (mut from_g, mut at_g) = (0.0, 0.0);
+    let mut before: Option<Point> = None;
+    let mut last = start.clone();
+    let between = portions.path_g.iter().skip(1);
+    for added_g in between.take(portions.path_g.len().saturating_sub(2)) {
+        let near = match &before {
+            Some(before) => last.beyond(before, (added_g - at_g) / (at_g - from_g)),
+            None => last.clone(),
+        };
+        let next = titration.at(added_g / molar, Some(&near))?;
+        path_ph.push(next.ph);
+        before = Some(std::mem::replace(&mut last, next));
+        (from_g, at_g) = (at_g, *added_g);
     }
+    let end = dose.end();
+    path_ph.push(end.ph);
     // A liquid that needs more than it gets is short by as much as the curve is left of its end.
     let short = (2.0 * dose.mol - range_mol.1).max(0.0);
     let over = (2.0 * dose.mol - range_mol.0).max(0.0);
     let ph_after = (
-        titration.at(short, Some(&near))?.ph,
-        titration.at(over, Some(&near))?.ph,
+        titration.at(short, Some(&end))?.ph,
+        titration.at(over, Some(&end))?.ph,
     );
     let rise_k =
         heat_of_neutralization(&start.equilibrium, &dose.equilibrium, base, dose.mol).rise_k;

@@ -31,6 +31,16 @@ pub(super) struct Point {
     pub equilibrium: Equilibrium,
 }
 
+impl Point {
+    /// Where to begin beyond this point, as far as `share` of the way from `before` to this one.
+    pub fn beyond(&self, before: &Self, share: f64) -> Self {
+        Self {
+            ph: self.ph,
+            equilibrium: self.equilibrium.beyond(&before.equilibrium, share),
+        }
+    }
+}
+
 /// The dose for a pH.
 pub(super) struct Dose {
     /// The liquor before it.
@@ -39,6 +49,16 @@ pub(super) struct Dose {
     pub equilibrium: Equilibrium,
     /// The mixture that was solved.
     mixture: Mixture,
+}
+
+impl Dose {
+    /// The liquor with it.
+    pub fn end(&self) -> Point {
+        Point {
+            ph: self.equilibrium.ph(),
+            equilibrium: self.equilibrium.clone(),
+        }
+    }
 }
 
 impl Titration {

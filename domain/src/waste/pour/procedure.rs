@@ -76,10 +76,12 @@ fn refuse_pour(batch: &Batch, poured: &Contents, into: &Contents) -> Result<(), 
 /// # Errors
 /// The refusal, with what to do instead; of several, every one is told.
 pub fn check_act(batch: &Batch, act: Act) -> Result<(), Refusal> {
-    refuse_act(&implied_groups(batch), batch.kind.words(), act)
+    check_act_on(batch, &implied_groups(batch), act)
 }
 
-fn refuse_act(contents: &Contents, words: &str, act: Act) -> Result<(), Refusal> {
+/// The same of a batch whose contents are known already.
+pub(crate) fn check_act_on(batch: &Batch, contents: &Contents, act: Act) -> Result<(), Refusal> {
+    let words = batch.kind.words();
     let mut refusal: Option<Refusal> = None;
     for rule in act_rules().iter().filter(|r| r.holds(act, contents)) {
         match &mut refusal {
