@@ -328,6 +328,7 @@ fn plain_types(detail: &str) -> String {
         Some(("enum", _)) => "the name of a choice, or an object with one member".to_owned(),
         _ if expected.starts_with("struct variant") => "an object".to_owned(),
         _ if expected == "map" => "an object".to_owned(),
+        _ if expected == "unit" => "the choice itself, as a string".to_owned(),
         _ if expected.contains("sequence") => "a list".to_owned(),
         _ => expected.to_owned(),
     };

@@ -30,6 +30,7 @@ struct Cup {
 enum Filled {
     WithWater { volume_l: Litres },
     WithBath(Cup),
+    Never,
 }
 
 #[derive(Debug, Deserialize)]
@@ -230,6 +231,12 @@ fn each_refusal_names_the_place_and_what_would_be_right() {
             InvalidInput,
             "/size",
             "expected the choice itself",
+        ),
+        (
+            r#"{"volume_l": 1, "filled": {"never": {}}}"#,
+            InvalidInput,
+            "/filled/never",
+            "an object is not accepted: expected the choice itself, as a string",
         ),
         (
             r#"{"volume_l": 1, "size": {"medium": null}}"#,
