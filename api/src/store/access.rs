@@ -124,7 +124,7 @@ pub struct Deed {
     pub target: String,
 }
 
-/// Statements one line of the trail, as part of the change it tells of.
+/// Writes one line of the trail, as part of the change it tells of.
 pub(super) fn deed(
     writes: &mut Statements,
     studio: &str,

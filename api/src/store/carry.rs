@@ -72,7 +72,7 @@ fn broken(e: &std::io::Error) -> Problem {
 }
 
 impl Store {
-    /// Statements everything as JSON Lines.
+    /// Writes everything as JSON Lines.
     ///
     /// # Errors
     /// Those of the database and of `out`.

@@ -164,7 +164,12 @@ impl Equilibrium {
     #[must_use]
     pub(crate) fn beyond(&self, before: &Self, share: f64) -> Self {
         const FARTHEST: f64 = 2.0;
-        let share = share.clamp(-FARTHEST, FARTHEST);
+        // Two points at one place point nowhere.
+        let share = if share.is_nan() {
+            0.0
+        } else {
+            share.clamp(-FARTHEST, FARTHEST)
+        };
         let mut out = self.clone();
         for (ln, then) in out
             .ln_activity
