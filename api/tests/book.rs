@@ -364,6 +364,37 @@ fn what_was_changed_by_other_means_is_found() {
 }
 
 #[test]
+fn a_book_of_an_older_schema_is_brought_up_to_date_with_all_that_is_in_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book.sqlite3");
+    let service = quiet(&book);
+    record_year(&service);
+    drop(service);
+    let (before, after) = (folder.path().join("before"), folder.path().join("after"));
+    let export = |to: &Path| {
+        let output = on(&book, &["export"]);
+        assert!(output.status.success(), "{output:?}");
+        std::fs::write(to, &output.stdout).unwrap();
+    };
+    export(&before);
+    // As the first schema kept them: with a row number beside their key.
+    tamper(
+        &book,
+        "CREATE TABLE a AS SELECT * FROM deeds; DROP TABLE deeds; ALTER TABLE a RENAME TO deeds; \
+         CREATE TABLE b AS SELECT * FROM entry_subjects; DROP TABLE entry_subjects; ALTER TABLE b RENAME TO entry_subjects; \
+         DELETE FROM _sqlx_migrations WHERE version = 2",
+    );
+    tamper(&book, "SELECT rowid FROM deeds");
+    export(&after);
+    assert!(std::fs::read(&before).unwrap() == std::fs::read(&after).unwrap());
+    assert!(on(&book, &["verify"]).status.success());
+    let service = quiet(&book);
+    let account = get(&service, "/v1/studios/studio/entries?batch=fix-a");
+    drop(service);
+    assert!(account.contains("fix-a"), "{account}");
+}
+
+#[test]
 fn a_book_that_is_newer_damaged_or_none_is_left_alone() {
     let folder = tempfile::tempdir().unwrap();
     let book = folder.path().join("book.sqlite3");

@@ -178,7 +178,7 @@ impl Store {
         now: Timestamp,
     ) -> Result<NewToken, Problem> {
         let (id, secret) = (random(8)?, random(32)?);
-        let mut change = self.begin().await?;
+        let mut change = self.change().await?;
         let count = raise_deeds(&mut change, studio).await?;
         let at = written(now);
         let mut writes = Statements::default();
@@ -195,8 +195,7 @@ impl Store {
         );
         let done = ("create token", id.as_str());
         deed(&mut writes, studio, (count, &at), access, done);
-        writes.write(&mut change).await.map_err(|e| failed(&e))?;
-        change.commit().await.map_err(|e| failed(&e))?;
+        change.commit(writes).await.map_err(|e| failed(&e))?;
         Ok(NewToken {
             text: format!("{id}.{secret}"),
             id,
@@ -250,23 +249,22 @@ impl Store {
         access: &Access,
         now: Timestamp,
     ) -> Result<(), Problem> {
-        let mut change = self.begin().await?;
-        let row = sqlx::query(
+        let mut change = self.change().await?;
+        let mut revoke = Statements::default();
+        revoke.add(
             "UPDATE tokens SET revoked_at = $2 WHERE id = $1 AND revoked_at IS NULL RETURNING studio",
-        )
-        .bind(id)
-        .bind(written(now))
-        .fetch_optional(&mut *change)
-        .await
-        .map_err(|e| failed(&e))?
-        .ok_or_else(|| Problem::new(Code::NotFound, format!("No token `{id}` is in force.")))?;
-        let studio = text(&row, "studio")?;
+            [id.into(), written(now).into()],
+        );
+        let rows = change.read(revoke).await.map_err(|e| failed(&e))?;
+        let row = rows
+            .first()
+            .ok_or_else(|| Problem::new(Code::NotFound, format!("No token `{id}` is in force.")))?;
+        let studio = text(row, "studio")?;
         let count = raise_deeds(&mut change, &studio).await?;
         let mut writes = Statements::default();
         let done = ("revoke token", id);
         deed(&mut writes, &studio, (count, &written(now)), access, done);
-        writes.write(&mut change).await.map_err(|e| failed(&e))?;
-        change.commit().await.map_err(|e| failed(&e))
+        change.commit(writes).await.map_err(|e| failed(&e))
     }
 
     /// What a token lets its bearer do; `None` where it is not in force. The secret is compared by its
@@ -337,13 +335,14 @@ impl Store {
 
 /// Raises the number of the studio's deeds, which locks the studio until the change ends.
 async fn raise_deeds(change: &mut Change, studio: &str) -> Result<i64, Problem> {
-    let row = sqlx::query(
+    let mut raise = Statements::default();
+    raise.add(
         "UPDATE studios SET last_deed = last_deed + 1 WHERE id = $1 RETURNING last_deed",
-    )
-    .bind(studio)
-    .fetch_optional(&mut **change)
-    .await
-    .map_err(|e| failed(&e))?
-    .ok_or_else(|| super::studio::no_studio(studio))?;
-    number(&row, "last_deed")
+        [studio.into()],
+    );
+    let rows = change.read(raise).await.map_err(|e| failed(&e))?;
+    let row = rows
+        .first()
+        .ok_or_else(|| super::studio::no_studio(studio))?;
+    number(row, "last_deed")
 }

@@ -74,7 +74,7 @@ impl Store {
     ) -> Result<Reply, Problem> {
         let Recording { studio, entry, .. } = *recording;
         let request = (recording.key, recording.payload);
-        let mut change = self.begin().await?;
+        let mut change = self.change().await?;
         let (now, subjects) = (recording.now, entry.event.subjects());
         let locked = lock(&mut change, studio, (1, 0), now, request, &subjects).await?;
         if let Some(reply) = locked.reply {
@@ -106,8 +106,10 @@ impl Store {
             recording.access,
             ("append entry", id),
         );
-        send_entry(writes, &mut change, entry).await?;
-        change.commit().await.map_err(|e| failed(&e))?;
+        change
+            .commit(writes)
+            .await
+            .map_err(|e| not_entered(&e, entry))?;
         Ok(reply)
     }
 
@@ -176,12 +178,8 @@ impl Store {
         studio: &str,
         subject: &Subject,
     ) -> Result<Vec<RecordedEntry>, Problem> {
-        let mut change = self.begin_reading().await?;
+        let mut change = self.reading().await?;
         connected(&mut change, studio, vec![subject.clone()]).await
-    }
-
-    async fn begin_reading(&self) -> Result<Change, Problem> {
-        self.pool.begin().await.map_err(|e| failed(&e))
     }
 }
 
@@ -202,7 +200,7 @@ pub(super) async fn lock(
         [studio.into(), entries.into(), documents.into(), written(now).into()],
     );
     recall(&mut reads, studio, key, subjects);
-    let rows = reads.read(change).await.map_err(|e| failed(&e))?;
+    let rows = change.read(reads).await.map_err(|e| failed(&e))?;
     let (row, recall) = rows.split_first().ok_or_else(|| no_studio(studio))?;
     let (reply, states) = recalled(recall, payload)?;
     Ok(Locked {
@@ -304,14 +302,12 @@ pub(super) async fn connected(
         if !seen.insert(subject.clone()) {
             continue;
         }
-        let rows = sqlx::query(
+        let mut reads = Statements::default();
+        reads.add(
             "SELECT e.sequence, e.recorded_at, e.body FROM entry_subjects s JOIN entries e ON e.studio = s.studio AND e.sequence = s.sequence WHERE s.studio = $1 AND s.subject = $2 ORDER BY s.sequence",
-        )
-        .bind(studio)
-        .bind(subject.to_string())
-        .fetch_all(&mut **change)
-        .await
-        .map_err(|e| failed(&e))?;
+            [studio.into(), subject.to_string().into()],
+        );
+        let rows = change.read(reads).await.map_err(|e| failed(&e))?;
         for row in &rows {
             let entry = recorded(row)?;
             open.extend(entry.entry.event.subjects());
@@ -326,14 +322,12 @@ async fn subjects_of(
     studio: &str,
     entry: &Identifier,
 ) -> Result<Option<Vec<Subject>>, Problem> {
-    let rows = sqlx::query(
+    let mut reads = Statements::default();
+    reads.add(
         "SELECT s.subject FROM entries e LEFT JOIN entry_subjects s ON s.studio = e.studio AND s.sequence = e.sequence WHERE e.studio = $1 AND e.id = $2 ORDER BY s.subject",
-    )
-    .bind(studio)
-    .bind(entry.as_str())
-    .fetch_all(&mut **change)
-    .await
-    .map_err(|e| failed(&e))?;
+        [studio.into(), entry.as_str().into()],
+    );
+    let rows = change.read(reads).await.map_err(|e| failed(&e))?;
     if rows.is_empty() {
         return Ok(None);
     }
@@ -385,24 +379,18 @@ pub(super) fn insert_entry(
     Ok(())
 }
 
-/// Sends what is written with an entry. A name that another entry has is told as such.
-pub(super) async fn send_entry(
-    writes: Statements,
-    change: &mut Change,
-    entry: &Entry,
-) -> Result<(), Problem> {
-    writes.write(change).await.map_err(|e| {
-        if !is_taken(&e, "entries") {
-            return failed(&e);
-        }
-        let id = &entry.id;
-        Faults::from(Fault::new(
-            FaultKind::Conflict,
-            "/id",
-            format!("`{id}` names an entry of this book already: expected a name of its own"),
-        ))
-        .into()
-    })
+/// Why an entry could not be written. A name that another entry has is told as such.
+pub(super) fn not_entered(error: &sqlx::Error, entry: &Entry) -> Problem {
+    if !is_taken(error, "entries") {
+        return failed(error);
+    }
+    let id = &entry.id;
+    Faults::from(Fault::new(
+        FaultKind::Conflict,
+        "/id",
+        format!("`{id}` names an entry of this book already: expected a name of its own"),
+    ))
+    .into()
 }
 
 pub(super) fn keep_state(

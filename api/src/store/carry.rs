@@ -5,11 +5,11 @@
 //! Tokens and kept replies stay behind: the first are secrets, the second of use only here.
 
 use super::access::{Access, Deed, deed};
-use super::book::{about, enter, insert_entry, keep_state, send_entry};
+use super::book::{about, enter, insert_entry, keep_state, not_entered};
 use super::failure::is_taken;
 use super::paper::insert;
 use super::statements::Statements;
-use super::studio::StudioRecord;
+use super::studio::{StudioRecord, next_position};
 use super::{Change, IssuedDocument, RecordedEntry, Store, failed, json, number, text};
 use crate::problem::{Code, Problem};
 use serde::{Deserialize, Serialize};
@@ -142,7 +142,7 @@ impl Store {
     /// # Errors
     /// A line that is none, a studio that is here already, an entry that cannot be; each with its line.
     pub async fn import(&self, lines: impl BufRead) -> Result<Imported, Problem> {
-        let mut change = self.begin().await?;
+        let mut change = self.change().await?;
         let mut imported = Imported::default();
         let mut open: Option<Open> = None;
         for (index, line) in lines.lines().enumerate() {
@@ -174,7 +174,10 @@ impl Store {
         if let Some(open) = open.take() {
             open.end(&mut change).await?;
         }
-        change.commit().await.map_err(|e| failed(&e))?;
+        change
+            .commit(Statements::default())
+            .await
+            .map_err(|e| failed(&e))?;
         Ok(imported)
     }
 
@@ -339,31 +342,28 @@ impl Open {
     ) -> Result<Self, Problem> {
         let id = line.record.id.clone();
         line.record.check().map_err(|p| refused(p.detail))?;
-        let row = sqlx::query(
-            "UPDATE counters SET value = value + 1 WHERE name = 'studios' RETURNING value",
-        )
-        .fetch_one(&mut **change)
-        .await
-        .map_err(|e| failed(&e))?;
-        let inserted = sqlx::query(
+        let position = next_position(change).await?;
+        let mut writes = Statements::default();
+        writes.add(
             "INSERT INTO studios (id, position, body, version, created_at, last_sequence, last_document, last_deed, last_recorded_at) VALUES ($1, $2, $3, $4, $5, 0, 0, 0, $6)",
-        )
-        .bind(id.as_str())
-        .bind(number(&row, "value")?)
-        .bind(json(&line.record)?)
-        .bind(line.version)
-        .bind(&line.created_at)
-        .bind(&line.last_recorded_at)
-        .execute(&mut **change)
-        .await;
-        match inserted {
-            Err(e) if is_taken(&e, "studios") => {
-                return Err(refused(format!(
+            [
+                id.as_str().into(),
+                position.into(),
+                json(&line.record)?.into(),
+                line.version.into(),
+                line.created_at.into(),
+                line.last_recorded_at.into(),
+            ],
+        );
+        change.write(writes).await.map_err(|e| {
+            if is_taken(&e, "studios") {
+                refused(format!(
                     "studio `{id}` is in this book already: expected a book without it"
-                )));
+                ))
+            } else {
+                failed(&e)
             }
-            other => other.map_err(|e| failed(&e))?,
-        };
+        })?;
         Ok(Self {
             rules: line
                 .record
@@ -418,7 +418,7 @@ impl Open {
                 }
                 let mut writes = Statements::default();
                 insert(&mut writes, self.id.as_str(), &issued)?;
-                writes.write(change).await.map_err(|e| failed(&e))?;
+                change.write(writes).await.map_err(|e| failed(&e))?;
                 imported.documents = imported.documents.saturating_add(1);
             }
             Line::Deed(line) => {
@@ -436,7 +436,7 @@ impl Open {
                     &access,
                     (&line.action, &line.target),
                 );
-                writes.write(change).await.map_err(|e| failed(&e))?;
+                change.write(writes).await.map_err(|e| failed(&e))?;
             }
             Line::Studio(_) => return Err(refused("a studio within a studio".to_owned())),
         }
@@ -464,7 +464,10 @@ impl Open {
         }
         let mut writes = Statements::default();
         insert_entry(&mut writes, studio, recorded, &changed.about)?;
-        send_entry(writes, change, entry).await
+        change
+            .write(writes)
+            .await
+            .map_err(|e| not_entered(&e, entry))
     }
 
     async fn end(self, change: &mut Change) -> Result<(), Problem> {
@@ -482,6 +485,6 @@ impl Open {
                 self.deed.into(),
             ],
         );
-        writes.write(change).await.map_err(|e| failed(&e))
+        change.write(writes).await.map_err(|e| failed(&e))
     }
 }

@@ -7,6 +7,7 @@
 mod access;
 mod book;
 mod carry;
+mod change;
 mod failure;
 mod paper;
 mod reply;
@@ -23,18 +24,23 @@ pub use reply::Reply;
 pub use studio::{StoredStudio, StudioRecord};
 
 use crate::problem::{Code, Problem};
+use change::Change;
 use failure::failed;
 use jiff::Timestamp;
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::migrate::{MigrateError, Migrator};
-use sqlx::{Any, AnyPool, Connection as _, Executor as _, Row as _, Transaction};
+use sqlx::{AnyPool, Connection as _, Executor as _, Row as _};
 use standing::KnownBooks;
 use std::path::{Path, PathBuf};
 use std::str::FromStr as _;
 use std::sync::Arc;
 use std::time::Duration;
 
-static MIGRATIONS: Migrator = sqlx::migrate!();
+/// Schema of both databases.
+static SCHEMA: Migrator = sqlx::migrate!();
+
+/// What of it SQLite keeps in another way.
+static SCHEMA_OF_SQLITE: Migrator = sqlx::migrate!("./migrations/sqlite");
 
 /// Connections kept open. SQLite has one writer at a time; readers are served beside it.
 const CONNECTIONS: u32 = 8;
@@ -115,9 +121,6 @@ pub struct Store {
     books: Arc<KnownBooks>,
 }
 
-/// A change under way: it is durable when committed, and nothing where it is dropped.
-type Change = Transaction<'static, Any>;
-
 impl Store {
     /// Opens the book, making it where there is none, and brings its schema up to date.
     ///
@@ -176,17 +179,6 @@ impl Store {
                         Ok(())
                     })
                 })
-                .after_release(|connection, _| {
-                    Box::pin(async move {
-                        // Where the disk is full SQLite ends the change by itself, and the driver goes
-                        // on counting it: such a connection is closed. One that was dropped is being
-                        // taken back: the answer to a ping comes after that.
-                        if connection.is_in_transaction() {
-                            connection.ping().await?;
-                        }
-                        Ok(!connection.is_in_transaction())
-                    })
-                })
                 .connect_lazy_with(options.clone())
         };
         let reading = pool(CONNECTIONS);
@@ -205,7 +197,17 @@ impl Store {
     }
 
     async fn bring_up_to_date(&self) -> Result<(), Problem> {
-        match MIGRATIONS.run(&self.pool).await {
+        let own = match self.backend {
+            Backend::Sqlite => Some(&SCHEMA_OF_SQLITE),
+            Backend::Postgres => None,
+        };
+        let all = [Some(&SCHEMA), own]
+            .into_iter()
+            .flatten()
+            .flat_map(Migrator::iter)
+            .cloned()
+            .collect();
+        match Migrator::with_migrations(all).run(&self.pool).await {
             Ok(()) => self.keep_log().await,
             Err(MigrateError::VersionMissing(version)) => Err(Problem::new(
                 Code::StoreTooNew,
@@ -263,14 +265,19 @@ impl Store {
         self.pool.close().await;
     }
 
-    /// Begins a change. SQLite is told at once that it will write: a reader that turns writer could
-    /// find that another came first.
-    async fn begin(&self) -> Result<Change, Problem> {
-        let begun = match self.backend {
-            Backend::Sqlite => self.writing.begin_with("BEGIN IMMEDIATE").await,
-            Backend::Postgres => self.writing.begin().await,
+    /// A change. SQLite is told at once that it will write: a reader that turns writer could find that
+    /// another came first.
+    async fn change(&self) -> Result<Change, Problem> {
+        let begin = match self.backend {
+            Backend::Sqlite => "BEGIN IMMEDIATE",
+            Backend::Postgres => "BEGIN",
         };
-        begun.map_err(|e| failed(&e))
+        Change::to_begin(&self.writing, self.backend, begin).await
+    }
+
+    /// What reads the book as it is at one moment.
+    async fn reading(&self) -> Result<Change, Problem> {
+        Change::to_begin(&self.pool, self.backend, "BEGIN").await
     }
 
     /// Copies the whole book into a new file while it is in use.

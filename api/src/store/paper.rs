@@ -93,7 +93,7 @@ impl Store {
     ) -> Result<Reply, Problem> {
         let studio = issuing.studio;
         let request = (issuing.key, issuing.payload);
-        let mut change = self.begin().await?;
+        let mut change = self.change().await?;
         let locked = lock(&mut change, studio, (0, 1), issuing.now, request, &[]).await?;
         if let Some(reply) = locked.reply {
             return Ok(reply);
@@ -117,8 +117,7 @@ impl Store {
             issuing.access,
             ("issue document", target),
         );
-        writes.write(&mut change).await.map_err(|e| failed(&e))?;
-        change.commit().await.map_err(|e| failed(&e))?;
+        change.commit(writes).await.map_err(|e| failed(&e))?;
         Ok(reply)
     }
 
@@ -132,7 +131,7 @@ impl Store {
         key: &str,
         payload: &[u8],
     ) -> Result<Option<Reply>, Problem> {
-        let mut change = self.pool.begin().await.map_err(|e| failed(&e))?;
+        let mut change = self.reading().await?;
         replied(&mut change, studio, (key, payload)).await
     }
 

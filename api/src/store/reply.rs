@@ -26,7 +26,7 @@ pub(super) async fn replied(
 ) -> Result<Option<Reply>, Problem> {
     let mut reads = Statements::default();
     recall(&mut reads, studio, key, &[]);
-    let rows = reads.read(change).await.map_err(|e| failed(&e))?;
+    let rows = change.read(reads).await.map_err(|e| failed(&e))?;
     Ok(recalled(&rows, payload)?.0)
 }
 

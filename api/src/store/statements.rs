@@ -1,14 +1,10 @@
 //! Statements sent together: each sent apart is a step to the database and back.
 
-use super::Change;
-use sqlx::any::{AnyArguments, AnyRow};
-use sqlx::{Arguments as _, AssertSqlSafe};
+use sqlx::any::AnyArguments;
+use sqlx::query::Query;
+use sqlx::{Any, Arguments as _, AssertSqlSafe};
 use std::borrow::Cow;
 use std::fmt::Write as _;
-
-/// Most statements in one step. Each way of putting some together is a text of its own to prepare, and
-/// a text has its limits.
-const TOGETHER: usize = 16;
 
 /// A value in a statement.
 pub(super) enum Value {
@@ -56,46 +52,45 @@ impl Statements {
         });
     }
 
-    /// Does them as part of the change, in as few steps as may be. No two of them write the same row,
-    /// and none reads what another writes: PostgreSQL does those of one step at the same time.
-    pub(super) async fn write(self, change: &mut Change) -> Result<(), sqlx::Error> {
-        let with = is_postgres(change);
+    /// The same, some at a time.
+    pub(super) fn by(self, most: usize) -> Vec<Self> {
         let Self(mut rest) = self;
+        let mut parts = Vec::new();
         while !rest.is_empty() {
-            let later = rest.split_off(rest.len().min(TOGETHER));
-            let text = joined(&rest, with);
-            let query = sqlx::query_with(AssertSqlSafe(text), values(rest)?);
-            query.execute(&mut **change).await?;
+            let later = rest.split_off(rest.len().min(most));
+            parts.push(Self(rest));
             rest = later;
         }
-        Ok(())
+        parts
     }
 
-    /// The rows of all, in turn. Each finds what those before it did, and what others did until then:
-    /// in PostgreSQL, where a statement that waits for a lock sees what was there before it waited,
-    /// each is a step of its own.
-    pub(super) async fn read(self, change: &mut Change) -> Result<Vec<AnyRow>, sqlx::Error> {
-        let Self(all) = self;
-        if !is_postgres(change) {
-            let text = joined(&all, false);
-            let query = sqlx::query_with(AssertSqlSafe(text), values(all)?);
-            return query.fetch_all(&mut **change).await;
-        }
-        let mut rows = Vec::new();
-        for one in all {
-            let text = one.text.clone().into_owned();
-            let query = sqlx::query_with(AssertSqlSafe(text), values(vec![one])?);
-            rows.extend(query.fetch_all(&mut **change).await?);
-        }
-        Ok(rows)
+    /// As one text for SQLite, which does one after the other; between two without values.
+    pub(super) fn one_after_the_other(
+        self,
+        before: Option<&'static str>,
+        after: Option<&'static str>,
+    ) -> Result<Prepared, sqlx::Error> {
+        let Self(mut all) = self;
+        let bare = |text: &'static str| Statement {
+            text: text.into(),
+            values: Vec::new(),
+        };
+        all.splice(0..0, before.map(bare));
+        all.extend(after.map(bare));
+        prepared(all, false)
+    }
+
+    /// As one text for PostgreSQL, which does all at the same time.
+    pub(super) fn at_the_same_time(self) -> Result<Prepared, sqlx::Error> {
+        prepared(self.0, true)
     }
 }
 
-fn is_postgres(change: &Change) -> bool {
-    change.backend_name() == "PostgreSQL"
-}
+/// A text with its values.
+type Prepared = Query<'static, Any, AnyArguments>;
 
-fn values(statements: Vec<Statement>) -> Result<AnyArguments, sqlx::Error> {
+fn prepared(statements: Vec<Statement>, with: bool) -> Result<Prepared, sqlx::Error> {
+    let text = joined(&statements, with);
     let mut all = AnyArguments::default();
     for value in statements.into_iter().flat_map(|s| s.values) {
         match value {
@@ -104,7 +99,7 @@ fn values(statements: Vec<Statement>) -> Result<AnyArguments, sqlx::Error> {
         }
         .map_err(sqlx::Error::Encode)?;
     }
-    Ok(all)
+    Ok(sqlx::query_with(AssertSqlSafe(text), all))
 }
 
 /// One text of several statements, their values numbered through. SQLite takes one after the other;

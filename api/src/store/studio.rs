@@ -4,7 +4,7 @@ use super::access::{Access, deed};
 use super::failure::is_taken;
 use super::reply::{Reply, remember, replied};
 use super::statements::Statements;
-use super::{Store, failed, json, not_before, number, parsed, text, written};
+use super::{Change, Store, failed, json, not_before, number, parsed, text, written};
 use crate::problem::{Code, ErrorEntry, Problem};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -112,17 +112,11 @@ impl Store {
         now: Timestamp,
     ) -> Result<Reply, Problem> {
         record.check()?;
-        let mut change = self.begin().await?;
-        let row = sqlx::query(
-            "UPDATE counters SET value = value + 1 WHERE name = 'studios' RETURNING value",
-        )
-        .fetch_one(&mut *change)
-        .await
-        .map_err(|e| failed(&e))?;
+        let mut change = self.change().await?;
+        let position = next_position(&mut change).await?;
         if let Some(reply) = replied(&mut change, NO_STUDIO, request).await? {
             return Ok(reply);
         }
-        let position = number(&row, "value")?;
         let at = written(now);
         let id = record.id.as_str();
         let mut writes = Statements::default();
@@ -131,7 +125,7 @@ impl Store {
             [id.into(), position.into(), json(record)?.into(), at.as_str().into()],
         );
         // A step of its own: a studio that has the name has a first deed as well.
-        writes.write(&mut change).await.map_err(|e| {
+        change.write(writes).await.map_err(|e| {
             if is_taken(&e, "studios") {
                 taken(&record.id)
             } else {
@@ -145,8 +139,7 @@ impl Store {
         let mut writes = Statements::default();
         deed(&mut writes, id, (1, &at), access, ("create studio", id));
         remember(&mut writes, NO_STUDIO, request, &reply, &at);
-        writes.write(&mut change).await.map_err(|e| failed(&e))?;
-        change.commit().await.map_err(|e| failed(&e))?;
+        change.commit(writes).await.map_err(|e| failed(&e))?;
         Ok(reply)
     }
 
@@ -192,17 +185,14 @@ impl Store {
         now: Timestamp,
     ) -> Result<StoredStudio, Problem> {
         record.check()?;
-        let mut change = self.begin().await?;
-        let row = sqlx::query(
+        let mut change = self.change().await?;
+        let mut raise = Statements::default();
+        raise.add(
             "UPDATE studios SET body = $2, version = version + 1, last_deed = last_deed + 1 WHERE id = $1 AND version = $3 RETURNING position, version, last_sequence, last_deed, last_recorded_at",
-        )
-        .bind(record.id.as_str())
-        .bind(json(record)?)
-        .bind(seen)
-        .fetch_optional(&mut *change)
-        .await
-        .map_err(|e| failed(&e))?;
-        let Some(row) = row else {
+            [record.id.as_str().into(), json(record)?.into(), seen.into()],
+        );
+        let rows = change.read(raise).await.map_err(|e| failed(&e))?;
+        let Some(row) = rows.first() else {
             drop(change);
             self.studio(record.id.as_str()).await?;
             return Err(Problem::new(
@@ -210,8 +200,8 @@ impl Store {
                 "The studio was changed since you read it: read it again, and put your change into what it is now.",
             ));
         };
-        let at = not_before(now, &text(&row, "last_recorded_at")?);
-        let count = number(&row, "last_deed")?;
+        let at = not_before(now, &text(row, "last_recorded_at")?);
+        let count = number(row, "last_deed")?;
         let id = record.id.as_str();
         let mut writes = Statements::default();
         deed(
@@ -221,15 +211,25 @@ impl Store {
             access,
             ("replace studio", id),
         );
-        writes.write(&mut change).await.map_err(|e| failed(&e))?;
-        change.commit().await.map_err(|e| failed(&e))?;
+        change.commit(writes).await.map_err(|e| failed(&e))?;
         Ok(StoredStudio {
             record: record.clone(),
-            version: number(&row, "version")?,
-            position: number(&row, "position")?,
-            last_sequence: number(&row, "last_sequence")?,
+            version: number(row, "version")?,
+            position: number(row, "position")?,
+            last_sequence: number(row, "last_sequence")?,
         })
     }
+}
+
+/// The place of the next studio in the list, which locks the list until the change ends.
+pub(super) async fn next_position(change: &mut Change) -> Result<i64, Problem> {
+    let mut raise = Statements::default();
+    raise.add(
+        "UPDATE counters SET value = value + 1 WHERE name = 'studios' RETURNING value",
+        [],
+    );
+    let rows = change.read(raise).await.map_err(|e| failed(&e))?;
+    number(rows.first().ok_or_else(Problem::internal)?, "value")
 }
 
 fn stored(row: &AnyRow) -> Result<StoredStudio, Problem> {
