@@ -3,7 +3,8 @@
 //! `python3`) on the HTML of the same papers; what the first PDF costs; and the memory that thousands
 //! of them leave.
 //!
-//! Each paper is of another container, so that nothing is taken from the memory of the one before.
+//! Each paper is of another container, with another amount in it: what they have in common is what the
+//! papers of a studio have in common.
 #![expect(clippy::print_stdout, reason = "a bench prints what it found")]
 #![expect(
     clippy::unwrap_used,
@@ -20,10 +21,14 @@ use std::time::Instant;
 const LABEL: &str = include_str!("../../demo/document-container-label.json");
 const RECORD: &str = include_str!("../../demo/document-classification-record.json");
 
-/// The paper of the request, for a container of another name.
+/// The paper of the request, for a container of another name with another amount in it.
 fn drawn(request: &str, member: &str, number: usize) -> Document {
     let mut request: Value = serde_json::from_str(request).unwrap();
-    request["document"][member]["batch"]["id"] = format!("jug-{number}").into();
+    let batch = &mut request["document"][member]["batch"];
+    batch["id"] = format!("jug-{number}").into();
+    let litres = batch["volume_l"].as_str().unwrap();
+    let point = if litres.contains('.') { "" } else { "." };
+    batch["volume_l"] = format!("{litres}{point}{:03}", number % 1_000).into();
     let request: DocumentRequest = serde_json::from_str(&request.to_string()).unwrap();
     draw_up_document(&request).unwrap().result.document
 }

@@ -6,6 +6,8 @@
 pub mod account;
 pub mod budget;
 pub mod chart;
+#[cfg(feature = "pdf")]
+mod fit;
 pub mod html;
 #[cfg(feature = "pdf")]
 pub mod pdf;

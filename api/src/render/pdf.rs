@@ -4,18 +4,19 @@
 //! reaches the template as strings and is never read as markup. No clock, no network, no file: the
 //! same document gives the same bytes.
 
+use super::fit::{Letters, Sheet};
 use super::{by_number, chart, pictogram, qr, turns};
 use crate::problem::Problem;
 use serde_json::{Value, json};
 use spent_silver_domain::document::{Block, Document};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::OnceLock;
-use typst::diag::{FileError, FileResult};
-use typst::foundations::{Bytes, Datetime, Smart};
-use typst::layout::PagedDocument;
+use typst::diag::{FileError, FileResult, SourceDiagnostic};
+use typst::foundations::{Bytes, Datetime, Label, Smart};
+use typst::layout::{PagedDocument, Position};
 use typst::syntax::{FileId, Source, VirtualPath};
 use typst::text::{Font, FontBook};
-use typst::utils::LazyHash;
+use typst::utils::{LazyHash, PicoStr};
 use typst::{Library, LibraryExt as _, World};
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
@@ -125,16 +126,21 @@ pub fn document(document: &Document) -> Result<Vec<u8>, Problem> {
 
 fn set(document: &Document) -> Result<Vec<u8>, String> {
     let press = PRESS.get_or_init(make_press);
-    let data = serde_json::to_vec(&data(document, press)).map_err(|e| e.to_string())?;
-    let job = Job {
-        press,
-        data: Bytes::new(data),
+    let mut data = data(document, press);
+    let sheet = Sheet::of(document);
+    let pages = match Letters::of(document.kind) {
+        None => laid_out(press, &data)?,
+        Some(letters) => {
+            let many = ["sections", "notice"].map(|part| count(&data[part]));
+            letters.fitted(sheet, many.iter().sum(), |size| {
+                data["letter"] = json!(size);
+                let pages = laid_out(press, &data)?;
+                let end = end_of(&pages).ok_or("the end is nowhere")?;
+                let filled = sheet.pages_to(end.page.get(), end.point.y.to_pt());
+                Ok::<_, String>((pages, filled))
+            })?
+        }
     };
-    let said = |errors: &[typst::diag::SourceDiagnostic]| {
-        let words: Vec<&str> = errors.iter().map(|e| e.message.as_str()).collect();
-        words.join("; ")
-    };
-    let pages: PagedDocument = typst::compile(&job).output.map_err(|e| said(&e))?;
     let date = date_of(document).ok_or("the date is not one")?;
     let options = PdfOptions {
         ident: Smart::Custom(&document.record_id),
@@ -144,6 +150,28 @@ fn set(document: &Document) -> Result<Vec<u8>, String> {
         tagged: true,
     };
     typst_pdf::pdf(&pages, &options).map_err(|e| said(&e))
+}
+
+/// Why the typesetter would not.
+fn said(errors: &[SourceDiagnostic]) -> String {
+    let words: Vec<&str> = errors.iter().map(|e| e.message.as_str()).collect();
+    words.join("; ")
+}
+
+fn laid_out(press: &'static Press, data: &Value) -> Result<PagedDocument, String> {
+    let data = serde_json::to_vec(data).map_err(|e| e.to_string())?;
+    let job = Job {
+        press,
+        data: Bytes::new(data),
+    };
+    typst::compile(&job).output.map_err(|e| said(&e))
+}
+
+/// Where the last of a paper stands.
+fn end_of(pages: &PagedDocument) -> Option<Position> {
+    let end = Label::new(PicoStr::constant("end"))?;
+    let mark = pages.introspector.query_label(end).ok()?;
+    Some(pages.introspector.position(mark.location()?))
 }
 
 fn date_of(document: &Document) -> Option<Datetime> {
@@ -170,10 +198,6 @@ fn date_parts(document: &Document) -> [i32; 3] {
 /// The tree with its pictures drawn and its text in letters that the fonts have.
 fn data(document: &Document, press: &Press) -> Value {
     let mut data = serde_json::to_value(document).unwrap_or_default();
-    let letters: usize = ["sections", "notice"]
-        .map(|part| letters(&data[part]))
-        .iter()
-        .sum();
     for (section, shown) in document.sections.iter().zip(list(&mut data, "sections")) {
         for (block, shown) in section.blocks.iter().zip(list(shown, "blocks")) {
             match block {
@@ -197,7 +221,8 @@ fn data(document: &Document, press: &Press) -> Value {
     }
     if let Value::Object(members) = &mut data {
         members.insert("date".to_owned(), json!(date_parts(document)));
-        members.insert("letters".to_owned(), json!(letters));
+        members.insert("letter".to_owned(), Value::Null);
+        members.insert("sheet".to_owned(), json!(Sheet::of(document)));
         let code = qr::svg(&document.code());
         members.insert("qr".to_owned(), json!(code));
     }
@@ -214,11 +239,11 @@ fn list<'a>(value: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Va
 }
 
 /// About how many letters there are to set.
-fn letters(of: &Value) -> usize {
+fn count(of: &Value) -> usize {
     match of {
         Value::String(text) => text.len(),
-        Value::Array(items) => items.iter().map(letters).sum(),
-        Value::Object(members) => members.values().map(letters).sum(),
+        Value::Array(items) => items.iter().map(count).sum(),
+        Value::Object(members) => members.values().map(count).sum(),
         _ => 0,
     }
 }

@@ -14,11 +14,14 @@ pub fn svg(text: &str) -> Option<String> {
     let side = width.saturating_add(QUIET.saturating_mul(2));
     let mut path = String::new();
     for (row, modules) in code.to_colors().chunks(width).enumerate() {
-        for (column, module) in modules.iter().enumerate() {
-            if *module == Color::Dark {
-                let (x, y) = (column.saturating_add(QUIET), row.saturating_add(QUIET));
-                let _ = write!(path, "M{x} {y}h1v1h-1z");
+        // Dark modules beside each other are one bar: fewer to draw, and no seams between them.
+        let mut column = QUIET;
+        for bar in modules.chunk_by(|a, b| a == b) {
+            let (y, long) = (row.saturating_add(QUIET), bar.len());
+            if bar.first() == Some(&Color::Dark) {
+                let _ = write!(path, "M{column} {y}h{long}v1h-{long}z");
             }
+            column = column.saturating_add(long);
         }
     }
     Some(format!(
