@@ -57,7 +57,7 @@ impl System {
         figure: Figure,
     ) -> Option<Sensitivities> {
         let Room { problem, work } = room;
-        problem.lay_out(self, mixture, true);
+        problem.lay_out(self, mixture, true, None);
         let p = &*problem;
         let silver = p.silver;
         let mut state = State {
