@@ -8,7 +8,7 @@ use super::problem::{MAX_COMPONENTS, PhaseKind, Problem};
 use super::{Equilibrium, EquilibriumError, Solved};
 
 /// Balances hold to this, as the logarithm of positive over negative terms.
-pub(super) const TIGHT: f64 = 1e-12;
+pub(super) const TIGHT: f64 = 1e-11;
 /// What is good enough to choose the phases by.
 const CHOOSING: f64 = 1e-5;
 /// A phase is supersaturated above this, natural logarithm per ion.

@@ -97,6 +97,9 @@ pub(super) struct Sums {
     pub spectator_z2_mol: f64,
     /// The titrant that balances the protons, mol.
     pub titrant_mol: f64,
+    /// Mass of water, kg, and its activity.
+    pub water_kg: f64,
+    pub activity: f64,
 }
 
 impl Sums {
@@ -113,6 +116,8 @@ impl Sums {
             spectator_mol: 0.0,
             spectator_z2_mol: 0.0,
             titrant_mol: 0.0,
+            water_kg: 0.0,
+            activity: 0.0,
         }
     }
 
@@ -140,23 +145,25 @@ impl Sums {
         self.all_moles = p.spectator_mol;
         self.water_bound = 0.0;
         self.titrant_mol = 0.0;
+        self.water_kg = state.ln_w.exp();
+        self.activity = state.ln_aw.exp();
         for i in 0..p.species {
             let row = &r.rows[i];
             let z = usize::from(p.charge[i]);
             let mut ln = row.ln_k + row.water * state.ln_aw - g.ln[z] + state.ln_w;
-            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                ln += nu * unknown[usize::from(*u)];
+            for (u, nu) in row.terms() {
+                ln += nu * unknown[u];
             }
             let moles = ln.min(600.0).exp();
             self.moles[i] = moles;
             self.all_moles += moles;
             self.z2_moles += moles * f64::from(p.charge[i] * p.charge[i]);
             self.water_bound += row.water * moles;
-            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                if *nu > 0.0 {
-                    self.positive[usize::from(*u)] += nu * moles;
+            for (u, nu) in row.terms() {
+                if nu > 0.0 {
+                    self.positive[u] += nu * moles;
                 } else {
-                    self.negative[usize::from(*u)] -= nu * moles;
+                    self.negative[u] -= nu * moles;
                 }
             }
         }
@@ -208,13 +215,13 @@ impl Equations {
         for u in 0..n {
             self.residual[u] = sums.imbalance(u);
         }
-        let water = state.ln_w.exp();
+        let water = sums.water_kg;
         if free {
             self.residual[at_i] = (sums.z2_moles.max(1e-290) / (2.0 * water)).ln() - state.ln_i;
         }
         self.residual[at_w] =
             1.0 + (sums.water_bound - sums.water_total) * (WATER_KG_PER_MOL / water);
-        let activity = state.ln_aw.exp();
+        let activity = sums.activity;
         let bound = sums.all_moles * (SUM_SCALE / water);
         self.residual[at_a] = if bound > 1.0 - DRIEST {
             // Beyond the reach of the formula: hold on, so that the search can end and be refused.
@@ -230,7 +237,6 @@ impl Equations {
         &mut self,
         p: &Problem,
         r: &Reduced,
-        state: &State,
         g: &Gammas,
         sums: &Sums,
         coupling: Coupling,
@@ -248,8 +254,8 @@ impl Equations {
             per_positive[u] = 1.0 / sums.positive[u].max(1e-290);
             per_negative[u] = 1.0 / sums.negative[u].max(1e-290);
         }
-        let water = state.ln_w.exp();
-        let activity = state.ln_aw.exp();
+        let water = sums.water_kg;
+        let activity = sums.activity;
         let per_z2 = 1.0 / sums.z2_moles.max(1e-290);
         let water_scale = WATER_KG_PER_MOL / water;
         let sum_scale = SUM_SCALE / water;
@@ -263,10 +269,9 @@ impl Equations {
             charged[charge] += moles;
             // A held ionic strength has its column out of the way.
             let by_i = -g.slope[charge];
-            let parts = row.index[..row.len].iter().zip(&row.nu);
+            let parts = row.terms();
             for (u, nu) in parts.clone() {
-                let u = usize::from(*u);
-                let side = if *nu > 0.0 {
+                let side = if nu > 0.0 {
                     per_positive[u]
                 } else {
                     per_negative[u]
@@ -274,7 +279,7 @@ impl Equations {
                 let weight = nu * moles * side;
                 let line = &mut jacobian[u];
                 for (v, mu) in parts.clone() {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_i % WIDTH] += weight * by_i;
                 line[at_a % WIDTH] += weight * row.water;
@@ -283,7 +288,7 @@ impl Equations {
                 let weight = f64::from(p.charge[i] * p.charge[i]) * moles * per_z2;
                 let line = &mut jacobian[at_i];
                 for (v, mu) in parts.clone() {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_a] += weight * row.water;
             }
@@ -291,7 +296,7 @@ impl Equations {
                 let weight = row.water * moles * water_scale;
                 let line = &mut jacobian[at_w];
                 for (v, mu) in parts {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_i] += weight * by_i;
                 line[at_a] += weight * row.water;
@@ -383,9 +388,8 @@ impl Workspace {
             for i in 0..p.species {
                 let row = &self.reduced.rows[i];
                 let moles = self.sums.moles[i];
-                for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                    let u = usize::from(*u);
-                    let side = if *nu > 0.0 {
+                for (u, nu) in row.terms() {
+                    let side = if nu > 0.0 {
                         self.sums.positive[u]
                     } else {
                         self.sums.negative[u]
@@ -438,7 +442,7 @@ impl Workspace {
                 return false;
             }
             self.equations
-                .fill_jacobian(p, &self.reduced, state, &g, &self.sums, coupling);
+                .fill_jacobian(p, &self.reduced, &g, &self.sums, coupling);
             if !solve(
                 &mut self.equations.jacobian,
                 &mut self.equations.residual,

@@ -6,11 +6,17 @@ use super::problem::{MAX_COMPONENTS, Problem};
 /// A species in the components that are left.
 #[derive(Clone, Copy)]
 pub(super) struct Row {
-    pub len: usize,
-    pub index: [u8; MAX_COMPONENTS],
-    pub nu: [f64; MAX_COMPONENTS],
+    len: usize,
+    term: [(usize, f64); MAX_COMPONENTS],
     pub water: f64,
     pub ln_k: f64,
+}
+
+impl Row {
+    /// The unknowns it is made of, and how much of each.
+    pub(super) fn terms(&self) -> impl Iterator<Item = (usize, f64)> + Clone {
+        self.term[..self.len].iter().copied()
+    }
 }
 
 /// The problem with the components of the phases eliminated.
@@ -53,8 +59,7 @@ impl Reduced {
             titrant_water: 0.0,
             rows: [Row {
                 len: 0,
-                index: [0; MAX_COMPONENTS],
-                nu: [0.0; MAX_COMPONENTS],
+                term: [(0, 0.0); MAX_COMPONENTS],
                 water: 0.0,
                 ln_k: 0.0,
             }; MAX_SPECIES],
@@ -213,8 +218,7 @@ impl Reduced {
                     v -= nu[self.pivot[s]] * self.b[s][col];
                 }
                 if v.abs() > SMALL {
-                    row.index[row.len] = u as u8;
-                    row.nu[row.len] = v;
+                    row.term[row.len] = (u, v);
                     row.len += 1;
                 }
             }
