@@ -173,20 +173,22 @@ impl Cases {
 
     /// Net cost of `count` pieces at the expected price, with its uncertainty.
     pub fn net(&self, flow: &Flow, total: &Flow, count: f64) -> Uncertain {
-        self.net_at(&self.expected, flow, total, count)
+        self.net_at(&self.expected, flow, &self.charged(flow, total), count)
     }
 
-    fn net_at(&self, case: &Case, flow: &Flow, total: &Flow, count: f64) -> Uncertain {
+    /// The part of the yearly charges that one piece bears.
+    fn charged(&self, flow: &Flow, total: &Flow) -> Uncertain {
+        let charges = self.charges.to_f64().unwrap_or_default();
+        flow.nitrate.over(&total.nitrate).scaled(charges)
+    }
+
+    fn net_at(&self, case: &Case, flow: &Flow, charged: &Uncertain, count: f64) -> Uncertain {
         let to_f64 = |d: Decimal| d.to_f64().unwrap_or_default();
         let bought = flow.nitrate.scaled(to_f64(case.nitrate));
         let back = flow
             .recovered
             .scaled(to_f64(case.metal) * to_f64(self.payable) / 100.0);
-        let charges = flow
-            .nitrate
-            .over(&total.nitrate)
-            .scaled(to_f64(self.charges));
-        bought.minus(&back).plus(&charges).scaled(count)
+        bought.minus(&back).plus(charged).scaled(count)
     }
 
     /// The cost of `count` pieces, divided by `divisor`, under the three prices.
@@ -207,8 +209,11 @@ impl Cases {
             })
         };
         let parts = parts().ok_or_else(|| too_large(at))?;
+        let charged = self.charged(flow, total);
         let lines = |case: &Case| {
-            let u = self.net_at(case, flow, total, count).standard_uncertainty();
+            let u = self
+                .net_at(case, flow, &charged, count)
+                .standard_uncertainty();
             self.lines(case, &parts, u, divisor)
                 .ok_or_else(|| too_large(at))
         };
@@ -227,9 +232,11 @@ impl Cases {
         divisor: u32,
     ) -> Option<CostLines> {
         let part = |value: Decimal| {
-            value
-                .checked_div(Decimal::from(divisor))
-                .map(|v| SignedAmount::rounded(v, self.currency))
+            let value = match divisor {
+                1 => Some(value),
+                _ => value.checked_div(Decimal::from(divisor)),
+            };
+            value.map(|v| SignedAmount::rounded(v, self.currency))
         };
         let bought = part(parts.nitrate.checked_mul(case.nitrate)?)?;
         let recovered = part(percent_of(
