@@ -1,8 +1,10 @@
 //! The envelope that every answer travels in, and the collector that fills it while a calculation runs.
 
+use crate::short_hash::ShortHash;
 use crate::waste::rule_set::RuleSet;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::hash::{Hash as _, Hasher as _};
 
 /// A formula or procedure by name, with its source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -201,29 +203,15 @@ impl Notes {
         pointer
     }
 
-    /// Whether a pointer noted before is the one that `about` would make now.
-    fn is_about(&self, pointer: &str, about: &str) -> bool {
-        let about = if self.whole { "" } else { about };
-        pointer
-            .strip_prefix(self.at.as_str())
-            .is_some_and(|rest| rest == about)
-    }
-
     /// Records that `method` gave the part of the result at `about`.
     pub fn method(&mut self, about: &str, method: Method) {
         self.cite(method.source);
-        if !self
-            .methods
-            .iter()
-            .any(|m| m.name == method.name && self.is_about(&m.about, about))
-        {
-            self.methods.push(MethodUsed {
-                about: self.pointer(about),
-                name: method.name,
-                formula: method.formula,
-                source: method.source,
-            });
-        }
+        self.methods.push(MethodUsed {
+            about: self.pointer(about),
+            name: method.name,
+            formula: method.formula,
+            source: method.source,
+        });
     }
 
     /// Records a default: where it matters, which request member replaces it, what was assumed and on what authority.
@@ -235,21 +223,12 @@ impl Notes {
         text: impl Into<Cow<'static, str>>,
     ) {
         self.cite(source);
-        let field = field.into();
-        let text = text.into();
-        if !self
-            .assumptions
-            .iter()
-            .any(|a| a.field == field && a.text == text)
-        {
-            let about = self.pointer(about);
-            self.assumptions.push(Assumption {
-                about,
-                field,
-                text,
-                source,
-            });
-        }
+        self.assumptions.push(Assumption {
+            about: self.pointer(about),
+            field: field.into(),
+            text: text.into(),
+            source,
+        });
     }
 
     /// Records a warning about the part of the result at `about`.
@@ -264,21 +243,25 @@ impl Notes {
         }
     }
 
-    /// Takes in what was noted aside, as if it had been noted here.
+    /// An empty collector for notes on the part of the result at `about`, which [`Notes::take_in`] takes
+    /// in when their turn comes.
+    #[must_use]
+    pub fn aside(&self, about: &str) -> Self {
+        Self {
+            at: self.pointer(about),
+            whole: self.whole,
+            ..Self::default()
+        }
+    }
+
+    /// Takes in what was noted aside.
     pub fn take_in(&mut self, aside: Self) {
-        for used in aside.methods {
-            let method = Method {
-                name: used.name,
-                formula: used.formula,
-                source: used.source,
-            };
-            self.method(&used.about, method);
-        }
-        for one in aside.assumptions {
-            self.assume(&one.about, one.field, one.source, one.text);
-        }
+        self.methods.extend(aside.methods);
+        self.assumptions.extend(aside.assumptions);
         for one in aside.warnings {
-            self.warn(&one.about, one.severity, one.text);
+            if !self.warnings.contains(&one) {
+                self.warnings.push(one);
+            }
         }
         for source in aside.references {
             self.cite(source);
@@ -288,12 +271,8 @@ impl Notes {
     /// Records a source without a method, such as a datum or a rule.
     pub fn cite(&mut self, source: &'static str) {
         // Most keys come again soon; to find all would cost more than to drop the rest at the end.
-        if !self
-            .references
-            .iter()
-            .rev()
-            .any(|r| std::ptr::eq(*r, source))
-        {
+        let mut last = self.references.iter().rev().take(8);
+        if !last.any(|r| std::ptr::eq(*r, source)) {
             self.references.push(source);
         }
     }
@@ -318,6 +297,13 @@ impl Notes {
             );
             RuleSet::unspecified()
         });
+        keep_first(&mut self.methods, |m| (m.name, m.about.as_str()));
+        keep_first(&mut self.assumptions, |a| {
+            (a.field.as_str(), a.text.as_ref())
+        });
+        // Most stand there again and again, from one place in memory.
+        self.references.sort_unstable_by_key(|key| key.as_ptr());
+        self.references.dedup_by_key(|key| key.as_ptr());
         self.references.sort_unstable();
         self.references.dedup();
         self.warnings.sort_by_key(|w| std::cmp::Reverse(w.severity));
@@ -330,4 +316,42 @@ impl Notes {
             notice: rules.notice(),
         }
     }
+}
+
+/// Drops what has the key of one before it. What repeats is dropped at the end at once: to look through
+/// all that stands there at each note would cost more.
+fn keep_first<T>(list: &mut Vec<T>, key: impl Fn(&T) -> (&str, &str)) {
+    let key_at = |i: usize| list.get(i).map(&key);
+    let mut order: Vec<(u64, usize)> = list
+        .iter()
+        .enumerate()
+        .map(|(i, one)| {
+            let mut hash = ShortHash::default();
+            key(one).hash(&mut hash);
+            (hash.finish(), i)
+        })
+        .collect();
+    // By the hash first, which takes far fewer steps than the text.
+    order.sort_unstable_by(|(a, i), (b, j)| {
+        let by_text = || key_at(*i).cmp(&key_at(*j));
+        a.cmp(b).then_with(by_text).then(i.cmp(j))
+    });
+    let mut repeats: Vec<usize> = order
+        .windows(2)
+        .filter_map(|pair| match pair {
+            [(a, first), (b, at)] if a == b && key_at(*first) == key_at(*at) => Some(*at),
+            _ => None,
+        })
+        .collect();
+    if repeats.is_empty() {
+        return;
+    }
+    repeats.sort_unstable();
+    let mut repeats = repeats.into_iter().peekable();
+    let mut i = 0usize;
+    list.retain(|_| {
+        let repeat = repeats.next_if_eq(&i).is_some();
+        i = i.saturating_add(1);
+        !repeat
+    });
 }
