@@ -132,9 +132,15 @@ impl<T> Answer<T> {
 #[derive(Debug, Clone, Default)]
 pub struct Notes {
     at: String,
+    /// The hash of `at`.
+    at_hash: u32,
     whole: bool,
     methods: Vec<MethodUsed>,
     assumptions: Vec<Assumption>,
+    /// A hash of each method and of each assumption: to look for one among all takes few steps, and
+    /// most are new.
+    method_keys: Vec<u32>,
+    assumption_keys: Vec<u32>,
     /// In the order of arrival; the same key may stand here again from another place in memory.
     references: Vec<&'static str>,
     warnings: Vec<Warning>,
@@ -154,13 +160,15 @@ impl Notes {
 
     /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
     pub fn within<R>(&mut self, pointer: &str, work: impl FnOnce(&mut Self) -> R) -> R {
-        let length = self.at.len();
+        let before = (self.at.len(), self.at_hash);
         // As a whole, everything is about the part at hand, however deep the work goes.
         if !self.whole {
             self.at.push_str(pointer);
+            self.at_hash = spread(self.at_hash, pointer);
         }
         let out = work(self);
-        self.at.truncate(length);
+        self.at.truncate(before.0);
+        self.at_hash = before.1;
         out
     }
 
@@ -178,7 +186,9 @@ impl Notes {
         let out = work(self);
         if out.is_err() {
             self.methods.truncate(before.0);
+            self.method_keys.truncate(before.0);
             self.assumptions.truncate(before.1);
+            self.assumption_keys.truncate(before.1);
             self.warnings.truncate(before.2);
         }
         out
@@ -206,12 +216,23 @@ impl Notes {
     /// Records that `method` gave the part of the result at `about`.
     pub fn method(&mut self, about: &str, method: Method) {
         self.cite(method.source);
-        self.methods.push(MethodUsed {
-            about: self.pointer(about),
-            name: method.name,
-            formula: method.formula,
-            source: method.source,
-        });
+        let rest = if self.whole { "" } else { about };
+        // The length of a name tells most from each other.
+        let key = spread(self.at_hash, rest) ^ (method.name.len() as u32).rotate_left(24);
+        let known = self.method_keys.contains(&key)
+            && self.methods.iter().any(|m| {
+                let rest_of = m.about.strip_prefix(self.at.as_str());
+                m.name == method.name && rest_of == Some(rest)
+            });
+        if !known {
+            self.method_keys.push(key);
+            self.methods.push(MethodUsed {
+                about: self.pointer(about),
+                name: method.name,
+                formula: method.formula,
+                source: method.source,
+            });
+        }
     }
 
     /// Records a default: where it matters, which request member replaces it, what was assumed and on what authority.
@@ -223,12 +244,32 @@ impl Notes {
         text: impl Into<Cow<'static, str>>,
     ) {
         self.cite(source);
-        self.assumptions.push(Assumption {
-            about: self.pointer(about),
+        let assumption = Assumption {
+            about: String::new(),
             field: field.into(),
             text: text.into(),
             source,
-        });
+        };
+        let mut hash = ShortHash::default();
+        (&assumption.field, &assumption.text).hash(&mut hash);
+        let key = hash.finish() as u32;
+        if !self.has_assumed(key, &assumption) {
+            let about = self.pointer(about);
+            self.assumption_keys.push(key);
+            self.assumptions.push(Assumption {
+                about,
+                ..assumption
+            });
+        }
+    }
+
+    /// Whether the same was assumed before, whatever it was about.
+    fn has_assumed(&self, key: u32, assumption: &Assumption) -> bool {
+        self.assumption_keys.contains(&key)
+            && self
+                .assumptions
+                .iter()
+                .any(|a| a.field == assumption.field && a.text == assumption.text)
     }
 
     /// Records a warning about the part of the result at `about`.
@@ -249,6 +290,7 @@ impl Notes {
     pub fn aside(&self, about: &str) -> Self {
         Self {
             at: self.pointer(about),
+            at_hash: spread(self.at_hash, if self.whole { "" } else { about }),
             whole: self.whole,
             ..Self::default()
         }
@@ -256,8 +298,18 @@ impl Notes {
 
     /// Takes in what was noted aside.
     pub fn take_in(&mut self, aside: Self) {
-        self.methods.extend(aside.methods);
-        self.assumptions.extend(aside.assumptions);
+        for (used, key) in aside.methods.into_iter().zip(aside.method_keys) {
+            if !(self.method_keys.contains(&key) && self.methods.contains(&used)) {
+                self.method_keys.push(key);
+                self.methods.push(used);
+            }
+        }
+        for (one, key) in aside.assumptions.into_iter().zip(aside.assumption_keys) {
+            if !self.has_assumed(key, &one) {
+                self.assumption_keys.push(key);
+                self.assumptions.push(one);
+            }
+        }
         for one in aside.warnings {
             if !self.warnings.contains(&one) {
                 self.warnings.push(one);
@@ -271,8 +323,12 @@ impl Notes {
     /// Records a source without a method, such as a datum or a rule.
     pub fn cite(&mut self, source: &'static str) {
         // Most keys come again soon; to find all would cost more than to drop the rest at the end.
-        let mut last = self.references.iter().rev().take(8);
-        if !last.any(|r| std::ptr::eq(*r, source)) {
+        if !self
+            .references
+            .iter()
+            .rev()
+            .any(|r| std::ptr::eq(*r, source))
+        {
             self.references.push(source);
         }
     }
@@ -289,6 +345,7 @@ impl Notes {
     pub fn answer<T>(mut self, result: T, rule_set: Option<&'static RuleSet>) -> Answer<T> {
         let rules = rule_set.unwrap_or_else(|| {
             self.at.clear();
+            self.at_hash = 0;
             self.assume(
                 "",
                 "/rule_set",
@@ -297,13 +354,6 @@ impl Notes {
             );
             RuleSet::unspecified()
         });
-        keep_first(&mut self.methods, |m| (m.name, m.about.as_str()));
-        keep_first(&mut self.assumptions, |a| {
-            (a.field.as_str(), a.text.as_ref())
-        });
-        // Most stand there again and again, from one place in memory.
-        self.references.sort_unstable_by_key(|key| key.as_ptr());
-        self.references.dedup_by_key(|key| key.as_ptr());
         self.references.sort_unstable();
         self.references.dedup();
         self.warnings.sort_by_key(|w| std::cmp::Reverse(w.severity));
@@ -318,40 +368,9 @@ impl Notes {
     }
 }
 
-/// Drops what has the key of one before it. What repeats is dropped at the end at once: to look through
-/// all that stands there at each note would cost more.
-fn keep_first<T>(list: &mut Vec<T>, key: impl Fn(&T) -> (&str, &str)) {
-    let key_at = |i: usize| list.get(i).map(&key);
-    let mut order: Vec<(u64, usize)> = list
-        .iter()
-        .enumerate()
-        .map(|(i, one)| {
-            let mut hash = ShortHash::default();
-            key(one).hash(&mut hash);
-            (hash.finish(), i)
-        })
-        .collect();
-    // By the hash first, which takes far fewer steps than the text.
-    order.sort_unstable_by(|(a, i), (b, j)| {
-        let by_text = || key_at(*i).cmp(&key_at(*j));
-        a.cmp(b).then_with(by_text).then(i.cmp(j))
-    });
-    let mut repeats: Vec<usize> = order
-        .windows(2)
-        .filter_map(|pair| match pair {
-            [(a, first), (b, at)] if a == b && key_at(*first) == key_at(*at) => Some(*at),
-            _ => None,
-        })
-        .collect();
-    if repeats.is_empty() {
-        return;
-    }
-    repeats.sort_unstable();
-    let mut repeats = repeats.into_iter().peekable();
-    let mut i = 0usize;
-    list.retain(|_| {
-        let repeat = repeats.next_if_eq(&i).is_some();
-        i = i.saturating_add(1);
-        !repeat
-    });
+/// Hashes text byte by byte, so that it comes to the same wherever the text is cut in two.
+fn spread(hash: u32, text: &str) -> u32 {
+    text.bytes().fold(hash, |hash, byte| {
+        (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193)
+    })
 }

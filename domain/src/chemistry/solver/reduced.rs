@@ -7,7 +7,8 @@ use super::problem::{MAX_COMPONENTS, Problem};
 #[derive(Clone, Copy)]
 pub(super) struct Row {
     len: usize,
-    term: [(usize, f64); MAX_COMPONENTS],
+    index: [u8; MAX_COMPONENTS],
+    nu: [f64; MAX_COMPONENTS],
     pub water: f64,
     pub ln_k: f64,
 }
@@ -15,7 +16,8 @@ pub(super) struct Row {
 impl Row {
     /// The unknowns it is made of, and how much of each.
     pub(super) fn terms(&self) -> impl Iterator<Item = (usize, f64)> + Clone {
-        self.term[..self.len].iter().copied()
+        let index = self.index[..self.len].iter();
+        index.zip(&self.nu).map(|(u, nu)| (usize::from(*u), *nu))
     }
 }
 
@@ -59,7 +61,8 @@ impl Reduced {
             titrant_water: 0.0,
             rows: [Row {
                 len: 0,
-                term: [(0, 0.0); MAX_COMPONENTS],
+                index: [0; MAX_COMPONENTS],
+                nu: [0.0; MAX_COMPONENTS],
                 water: 0.0,
                 ln_k: 0.0,
             }; MAX_SPECIES],
@@ -218,7 +221,8 @@ impl Reduced {
                     v -= nu[self.pivot[s]] * self.b[s][col];
                 }
                 if v.abs() > SMALL {
-                    row.term[row.len] = (u, v);
+                    row.index[row.len] = u as u8;
+                    row.nu[row.len] = v;
                     row.len += 1;
                 }
             }
