@@ -158,6 +158,19 @@ impl Notes {
         }
     }
 
+    /// An empty collector with room for what so many parts of an answer note.
+    #[must_use]
+    pub(crate) fn for_parts(count: usize) -> Self {
+        let room = count.saturating_mul(16);
+        Self {
+            methods: Vec::with_capacity(room),
+            assumptions: Vec::with_capacity(room),
+            method_keys: Vec::with_capacity(room),
+            assumption_keys: Vec::with_capacity(room),
+            ..Self::default()
+        }
+    }
+
     /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
     pub fn within<R>(&mut self, pointer: &str, work: impl FnOnce(&mut Self) -> R) -> R {
         let before = (self.at.len(), self.at_hash);
@@ -220,9 +233,10 @@ impl Notes {
         // The length of a name tells most from each other.
         let key = spread(self.at_hash, rest) ^ (method.name.len() as u32).rotate_left(24);
         let known = self.method_keys.contains(&key)
-            && self.methods.iter().any(|m| {
-                let rest_of = m.about.strip_prefix(self.at.as_str());
-                m.name == method.name && rest_of == Some(rest)
+            && self.method_keys.iter().zip(&self.methods).any(|(k, m)| {
+                *k == key
+                    && m.name == method.name
+                    && m.about.strip_prefix(self.at.as_str()) == Some(rest)
             });
         if !known {
             self.method_keys.push(key);
@@ -265,11 +279,10 @@ impl Notes {
 
     /// Whether the same was assumed before, whatever it was about.
     fn has_assumed(&self, key: u32, assumption: &Assumption) -> bool {
+        let mut all = self.assumption_keys.iter().zip(&self.assumptions);
         self.assumption_keys.contains(&key)
-            && self
-                .assumptions
-                .iter()
-                .any(|a| a.field == assumption.field && a.text == assumption.text)
+            && all
+                .any(|(k, a)| *k == key && a.field == assumption.field && a.text == assumption.text)
     }
 
     /// Records a warning about the part of the result at `about`.

@@ -89,7 +89,7 @@ pub(crate) fn uncertainty_by(
 ) -> Uncertainty {
     let t = tables();
     let mut variance = 0.0;
-    let mut parts: Vec<Part> = Vec::new();
+    let mut parts: Vec<Part> = Vec::with_capacity(16);
     let species = t
         .species
         .iter()

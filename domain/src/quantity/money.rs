@@ -81,8 +81,11 @@ fn half_away(value: Decimal, places: u32) -> Decimal {
         None | Some(0) => return value,
         Some(cut) => 10i128.saturating_pow(cut),
     };
-    let half = step / 2 * mantissa.signum();
-    Decimal::try_from_i128_with_scale(mantissa.saturating_add(half) / step, places).unwrap_or(value)
+    let half = (step / 2).saturating_mul(mantissa.signum());
+    let rounded = mantissa.saturating_add(half).checked_div(step);
+    rounded
+        .and_then(|n| Decimal::try_from_i128_with_scale(n, places).ok())
+        .unwrap_or(value)
 }
 
 impl SignedAmount {

@@ -60,8 +60,8 @@ pub const METHODS: &[Method] = &[TOTALS];
 /// assert!(report.to_do[0].what.contains("salt water"));
 /// ```
 pub fn report_studio(request: &ReportRequest) -> Result<Answer<Report>, Faults> {
-    let mut notes = Notes::new();
     check(request)?;
+    let mut notes = Notes::for_parts(request.batches.len());
     let batches = with_crafts(request, &mut notes);
     let estimates = estimate_all(&batches, &mut notes)?;
     let planned = plan_lots(request, &batches, &estimates)

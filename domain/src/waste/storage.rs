@@ -225,7 +225,7 @@ pub(crate) fn container_findings_of(batch: &Batch, contents: &Contents) -> Vec<C
             }
         }
     }
-    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, &contents)) {
+    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, contents)) {
         put(
             "container_vent",
             rules.vent.happens.clone(),
