@@ -1,8 +1,10 @@
 //! The envelope that every answer travels in, and the collector that fills it while a calculation runs.
 
+use crate::short_hash::ShortHash;
 use crate::waste::rule_set::RuleSet;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use std::hash::{Hash as _, Hasher as _};
 
 /// A formula or procedure by name, with its source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,9 +132,15 @@ impl<T> Answer<T> {
 #[derive(Debug, Clone, Default)]
 pub struct Notes {
     at: String,
+    /// The hash of `at`.
+    at_hash: u32,
     whole: bool,
     methods: Vec<MethodUsed>,
     assumptions: Vec<Assumption>,
+    /// A hash of each method and of each assumption: to look for one among all takes few steps, and
+    /// most are new.
+    method_keys: Vec<u32>,
+    assumption_keys: Vec<u32>,
     /// In the order of arrival; the same key may stand here again from another place in memory.
     references: Vec<&'static str>,
     warnings: Vec<Warning>,
@@ -150,15 +158,30 @@ impl Notes {
         }
     }
 
+    /// An empty collector with room for what so many parts of an answer note.
+    #[must_use]
+    pub(crate) fn for_parts(count: usize) -> Self {
+        let room = count.saturating_mul(16);
+        Self {
+            methods: Vec::with_capacity(room),
+            assumptions: Vec::with_capacity(room),
+            method_keys: Vec::with_capacity(room),
+            assumption_keys: Vec::with_capacity(room),
+            ..Self::default()
+        }
+    }
+
     /// Runs `work` with every pointer into the result prefixed by `pointer` (such as `/batches/0`).
     pub fn within<R>(&mut self, pointer: &str, work: impl FnOnce(&mut Self) -> R) -> R {
-        let length = self.at.len();
+        let before = (self.at.len(), self.at_hash);
         // As a whole, everything is about the part at hand, however deep the work goes.
         if !self.whole {
             self.at.push_str(pointer);
+            self.at_hash = spread(self.at_hash, pointer);
         }
         let out = work(self);
-        self.at.truncate(length);
+        self.at.truncate(before.0);
+        self.at_hash = before.1;
         out
     }
 
@@ -176,7 +199,9 @@ impl Notes {
         let out = work(self);
         if out.is_err() {
             self.methods.truncate(before.0);
+            self.method_keys.truncate(before.0);
             self.assumptions.truncate(before.1);
+            self.assumption_keys.truncate(before.1);
             self.warnings.truncate(before.2);
         }
         out
@@ -201,22 +226,20 @@ impl Notes {
         pointer
     }
 
-    /// Whether a pointer noted before is the one that `about` would make now.
-    fn is_about(&self, pointer: &str, about: &str) -> bool {
-        let about = if self.whole { "" } else { about };
-        pointer
-            .strip_prefix(self.at.as_str())
-            .is_some_and(|rest| rest == about)
-    }
-
     /// Records that `method` gave the part of the result at `about`.
     pub fn method(&mut self, about: &str, method: Method) {
         self.cite(method.source);
-        if !self
-            .methods
-            .iter()
-            .any(|m| m.name == method.name && self.is_about(&m.about, about))
-        {
+        let rest = if self.whole { "" } else { about };
+        // The length of a name tells most from each other.
+        let key = spread(self.at_hash, rest) ^ (method.name.len() as u32).rotate_left(24);
+        let known = self.method_keys.contains(&key)
+            && self.method_keys.iter().zip(&self.methods).any(|(k, m)| {
+                *k == key
+                    && m.name == method.name
+                    && m.about.strip_prefix(self.at.as_str()) == Some(rest)
+            });
+        if !known {
+            self.method_keys.push(key);
             self.methods.push(MethodUsed {
                 about: self.pointer(about),
                 name: method.name,
@@ -235,21 +258,31 @@ impl Notes {
         text: impl Into<Cow<'static, str>>,
     ) {
         self.cite(source);
-        let field = field.into();
-        let text = text.into();
-        if !self
-            .assumptions
-            .iter()
-            .any(|a| a.field == field && a.text == text)
-        {
+        let assumption = Assumption {
+            about: String::new(),
+            field: field.into(),
+            text: text.into(),
+            source,
+        };
+        let mut hash = ShortHash::default();
+        (&assumption.field, &assumption.text).hash(&mut hash);
+        let key = hash.finish() as u32;
+        if !self.has_assumed(key, &assumption) {
             let about = self.pointer(about);
+            self.assumption_keys.push(key);
             self.assumptions.push(Assumption {
                 about,
-                field,
-                text,
-                source,
+                ..assumption
             });
         }
+    }
+
+    /// Whether the same was assumed before, whatever it was about.
+    fn has_assumed(&self, key: u32, assumption: &Assumption) -> bool {
+        let mut all = self.assumption_keys.iter().zip(&self.assumptions);
+        self.assumption_keys.contains(&key)
+            && all
+                .any(|(k, a)| *k == key && a.field == assumption.field && a.text == assumption.text)
     }
 
     /// Records a warning about the part of the result at `about`.
@@ -264,21 +297,36 @@ impl Notes {
         }
     }
 
-    /// Takes in what was noted aside, as if it had been noted here.
-    pub fn take_in(&mut self, aside: Self) {
-        for used in aside.methods {
-            let method = Method {
-                name: used.name,
-                formula: used.formula,
-                source: used.source,
-            };
-            self.method(&used.about, method);
+    /// An empty collector for notes on the part of the result at `about`, which [`Notes::take_in`] takes
+    /// in when their turn comes.
+    #[must_use]
+    pub fn aside(&self, about: &str) -> Self {
+        Self {
+            at: self.pointer(about),
+            at_hash: spread(self.at_hash, if self.whole { "" } else { about }),
+            whole: self.whole,
+            ..Self::default()
         }
-        for one in aside.assumptions {
-            self.assume(&one.about, one.field, one.source, one.text);
+    }
+
+    /// Takes in what was noted aside.
+    pub fn take_in(&mut self, aside: Self) {
+        for (used, key) in aside.methods.into_iter().zip(aside.method_keys) {
+            if !(self.method_keys.contains(&key) && self.methods.contains(&used)) {
+                self.method_keys.push(key);
+                self.methods.push(used);
+            }
+        }
+        for (one, key) in aside.assumptions.into_iter().zip(aside.assumption_keys) {
+            if !self.has_assumed(key, &one) {
+                self.assumption_keys.push(key);
+                self.assumptions.push(one);
+            }
         }
         for one in aside.warnings {
-            self.warn(&one.about, one.severity, one.text);
+            if !self.warnings.contains(&one) {
+                self.warnings.push(one);
+            }
         }
         for source in aside.references {
             self.cite(source);
@@ -310,6 +358,7 @@ impl Notes {
     pub fn answer<T>(mut self, result: T, rule_set: Option<&'static RuleSet>) -> Answer<T> {
         let rules = rule_set.unwrap_or_else(|| {
             self.at.clear();
+            self.at_hash = 0;
             self.assume(
                 "",
                 "/rule_set",
@@ -330,4 +379,11 @@ impl Notes {
             notice: rules.notice(),
         }
     }
+}
+
+/// Hashes text byte by byte, so that it comes to the same wherever the text is cut in two.
+fn spread(hash: u32, text: &str) -> u32 {
+    text.bytes().fold(hash, |hash, byte| {
+        (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193)
+    })
 }

@@ -22,6 +22,7 @@ pub mod procedure;
 pub mod quantity;
 pub mod recovery;
 pub mod report;
+mod short_hash;
 pub mod statistics;
 pub mod substance;
 pub mod valuation;

@@ -1,9 +1,10 @@
 //! Substances of the trade, as data: what they are and which hazard groups they belong to.
 
 use crate::quantity::{GramsPerMole, Identifier, Percent};
+use crate::short_hash::ShortHash;
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
+use std::hash::BuildHasherDefault;
 use std::sync::LazyLock;
 
 mod tables;
@@ -247,41 +248,10 @@ static SUBSTANCES: LazyLock<Vec<Substance>> = LazyLock::new(|| {
         .collect()
 });
 
+/// The keys are ours and fixed, so that nobody can choose them to collide, and a report looks up several
+/// hundred.
 static BY_ID: LazyLock<HashMap<&'static str, &'static Substance, BuildHasherDefault<ShortHash>>> =
     LazyLock::new(|| SUBSTANCES.iter().map(|s| (s.id.as_str(), s)).collect());
-
-/// A turn and a multiplication for eight bytes at a time; the factor is odd and has its bits well
-/// spread, and nothing else hangs on it. The keys are ours and fixed, so that nobody can choose them to
-/// collide, and a report looks up more than a thousand.
-struct ShortHash(u64);
-
-impl Default for ShortHash {
-    fn default() -> Self {
-        Self(0xcbf2_9ce4_8422_2325)
-    }
-}
-
-impl ShortHash {
-    const fn mix(&mut self, word: u64) {
-        self.0 = (self.0.rotate_left(5) ^ word).wrapping_mul(0x517c_c1b7_2722_0a95);
-    }
-}
-
-impl Hasher for ShortHash {
-    fn write(&mut self, bytes: &[u8]) {
-        let (words, rest) = bytes.as_chunks::<8>();
-        for word in words {
-            self.mix(u64::from_le_bytes(*word));
-        }
-        for byte in rest {
-            self.mix(u64::from(*byte));
-        }
-    }
-
-    fn finish(&self) -> u64 {
-        self.0 ^ (self.0 >> 32)
-    }
-}
 
 /// Every substance we know, in the order of the data file.
 #[must_use]

@@ -145,8 +145,8 @@ pub(super) fn law(of: &Classification) -> Markup {
             w::MARKS_ON_CONTAINER,
             of.marks.iter().map(|d| d.text.as_ref()).collect(),
         ),
-        (w::ASK, of.questions.iter().map(String::as_str).collect()),
-        (w::NEVER, of.never.iter().map(String::as_str).collect()),
+        (w::ASK, of.questions.iter().map(AsRef::as_ref).collect()),
+        (w::NEVER, of.never.iter().map(AsRef::as_ref).collect()),
     ];
     html! {
         p {

@@ -37,6 +37,9 @@ pub(super) struct Flow {
 struct Case {
     metal: Decimal,
     nitrate: Decimal,
+    /// What a gram of recovered silver brings, and a gram of silver nitrate costs, for uncertainties.
+    brings: f64,
+    costs: f64,
 }
 
 /// What is bought, got back and charged for some pieces, the same under every price: grams, and the
@@ -112,11 +115,8 @@ impl Cases {
                 }
             }
         };
-        let case = |metal: Decimal| {
-            let nitrate = nitrate_per_g(metal)?;
-            Some(Case { metal, nitrate })
-        };
-        let (Some(low), Some(expected), Some(high)) = (case(low), case(expected), case(high))
+        let both = |metal: Decimal| Some((metal, nitrate_per_g(metal)?));
+        let (Some(low), Some(expected), Some(high)) = (both(low), both(expected), both(high))
         else {
             return Err(too_large(&format!("{at}/silver_nitrate")));
         };
@@ -131,8 +131,8 @@ impl Cases {
                     "house_rule",
                     "The quoted price moves with the metal in it; what the maker adds stays the same.",
                 );
-                let in_it = silver_in_nitrate().checked_mul(expected.metal);
-                if in_it.is_some_and(|m| m > expected.nitrate) {
+                let in_it = silver_in_nitrate().checked_mul(expected.0);
+                if in_it.is_some_and(|m| m > expected.1) {
                     notes.warn(
                         "/prices/expected/silver_nitrate_per_hundred_grams",
                         Severity::Caution,
@@ -161,32 +161,38 @@ impl Cases {
             .chain(silver_use.yearly_charges)
             .try_fold(Decimal::ZERO, |sum, a| sum.checked_add(a.decimal()))
             .ok_or_else(|| too_large(at))?;
+        let f64_of = |d: Decimal| d.to_f64().unwrap_or_default();
+        let case = |(metal, nitrate): (Decimal, Decimal)| Case {
+            metal,
+            nitrate,
+            brings: f64_of(metal) * f64_of(payable) / 100.0,
+            costs: f64_of(nitrate),
+        };
         Ok(Self {
             currency: silver_use.currency,
             payable,
             charges,
-            low,
-            expected,
-            high,
+            low: case(low),
+            expected: case(expected),
+            high: case(high),
         })
     }
 
     /// Net cost of `count` pieces at the expected price, with its uncertainty.
     pub fn net(&self, flow: &Flow, total: &Flow, count: f64) -> Uncertain {
-        self.net_at(&self.expected, flow, total, count)
+        self.net_at(&self.expected, flow, &self.charged(flow, total), count)
     }
 
-    fn net_at(&self, case: &Case, flow: &Flow, total: &Flow, count: f64) -> Uncertain {
-        let to_f64 = |d: Decimal| d.to_f64().unwrap_or_default();
-        let bought = flow.nitrate.scaled(to_f64(case.nitrate));
-        let back = flow
-            .recovered
-            .scaled(to_f64(case.metal) * to_f64(self.payable) / 100.0);
-        let charges = flow
-            .nitrate
-            .over(&total.nitrate)
-            .scaled(to_f64(self.charges));
-        bought.minus(&back).plus(&charges).scaled(count)
+    /// The part of the yearly charges that one piece bears.
+    fn charged(&self, flow: &Flow, total: &Flow) -> Uncertain {
+        let charges = self.charges.to_f64().unwrap_or_default();
+        flow.nitrate.over(&total.nitrate).scaled(charges)
+    }
+
+    fn net_at(&self, case: &Case, flow: &Flow, charged: &Uncertain, count: f64) -> Uncertain {
+        let bought = flow.nitrate.scaled(case.costs);
+        let back = flow.recovered.scaled(case.brings);
+        bought.minus(&back).plus(charged).scaled(count)
     }
 
     /// The cost of `count` pieces, divided by `divisor`, under the three prices.
@@ -207,8 +213,11 @@ impl Cases {
             })
         };
         let parts = parts().ok_or_else(|| too_large(at))?;
+        let charged = self.charged(flow, total);
         let lines = |case: &Case| {
-            let u = self.net_at(case, flow, total, count).standard_uncertainty();
+            let u = self
+                .net_at(case, flow, &charged, count)
+                .standard_uncertainty();
             self.lines(case, &parts, u, divisor)
                 .ok_or_else(|| too_large(at))
         };
@@ -227,9 +236,11 @@ impl Cases {
         divisor: u32,
     ) -> Option<CostLines> {
         let part = |value: Decimal| {
-            value
-                .checked_div(Decimal::from(divisor))
-                .map(|v| SignedAmount::rounded(v, self.currency))
+            let value = match divisor {
+                1 => Some(value),
+                _ => value.checked_div(Decimal::from(divisor)),
+            };
+            value.map(|v| SignedAmount::rounded(v, self.currency))
         };
         let bought = part(parts.nitrate.checked_mul(case.nitrate)?)?;
         let recovered = part(percent_of(

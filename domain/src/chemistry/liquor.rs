@@ -4,8 +4,8 @@
 use super::constants::SILVER;
 use super::reagent::Reagent;
 use super::solver::{Equilibrium, EquilibriumError};
-use super::species::{Component, tables};
-use super::system::{LN_10, MAX_SPECIES, Mixture, System};
+use super::species::Component;
+use super::system::{Mixture, System};
 use crate::batch::Batch;
 use crate::quantity::write_significant;
 use crate::substance::{Group, Substance, substance, substances};
@@ -176,12 +176,7 @@ pub fn mixture_of(batch: &Batch, volume_l: f64, silver_g: f64, at: &str) -> Stat
     liquor
 }
 
-/// Adds nitric acid or sodium hydroxide until a mixture has a pH, to 1e-4 of it; returns the
-/// equilibrium there. The pH of a reading is known to half a unit at best.
-///
-/// Each round reckons, from the species of the last answer, the protons that every weak acid and the
-/// water take up or give between its pH and the target; where that does not settle, the amount is
-/// enclosed and halved.
+/// Adds nitric acid or sodium hydroxide until a mixture has a pH; returns the equilibrium there.
 ///
 /// # Errors
 /// The mixture has no proved equilibrium, or grows too strong before it reaches the pH.
@@ -190,24 +185,31 @@ pub fn bring_to_ph(
     mixture: &mut Mixture,
     ph: f64,
 ) -> Result<Equilibrium, EquilibriumError> {
-    const MOST_ROUNDS: usize = 12;
-    let base = mixture.clone();
-    let mut acid_mol = 0.0;
-    let mut found = system.solve(&base)?;
-    for _ in 0..MOST_ROUNDS {
-        let off = found.ph() - ph;
-        if off.abs() <= CLOSE_PH {
-            *mixture = with_acid(&base, acid_mol);
-            return Ok(found);
-        }
-        acid_mol += shift_ph(&mut found, off);
-        match system.solve_from(&with_acid(&base, acid_mol), Some(&found)) {
-            Ok(next) => found = next,
-            Err(_) => break,
+    let mut near = None;
+    for reagent in ACID_AND_LYE.iter() {
+        match system.solve_at_ph(mixture, reagent, ph, near.as_ref()) {
+            Ok((mol, found)) if mol >= 0.0 => {
+                mixture.add(reagent, mol);
+                return Ok(found);
+            }
+            other => near = other.ok().map(|(_, found)| found),
         }
     }
     enclose_ph(system, mixture, ph)
 }
+
+/// What brings a liquor to the pH that was read in it. The lye counts without its water, which was
+/// measured with the rest.
+static ACID_AND_LYE: LazyLock<Vec<Reagent>> = LazyLock::new(|| {
+    let dry = |reagent: Reagent| Reagent {
+        water: 0,
+        ..reagent
+    };
+    ["HNO3", "NaOH"]
+        .iter()
+        .filter_map(|formula| Reagent::parse(formula).ok().map(dry))
+        .collect()
+});
 
 /// How near a pH has to come.
 const CLOSE_PH: f64 = 1e-4;
@@ -224,62 +226,8 @@ fn with_acid(base: &Mixture, acid_mol: f64) -> Mixture {
     changed
 }
 
-/// The acid that lowers the pH of a solved liquor by `fall`, mol, with the activity coefficients as
-/// they are: the change of the protons in water and in each component that holds some by itself.
-/// Moves the activities of the components along, so that the next search begins there.
-fn shift_ph(found: &mut Equilibrium, fall: f64) -> f64 {
-    let hydrogen = Component::Hydrogen.index();
-    // What a species holds beside hydrogen: one component, or nothing; others do not count.
-    let alone = |mask: u32| match mask & !(1 << hydrogen) {
-        0 => Some(hydrogen),
-        one if one.is_power_of_two() => Some(one.trailing_zeros() as usize),
-        _ => None,
-    };
-    let mut shifted = [0.0; MAX_SPECIES];
-    let mut before = [0.0; Component::COUNT];
-    let mut after = [0.0; Component::COUNT];
-    let mut change = 0.0;
-    let held = || tables().species.iter().zip(found.molality).enumerate();
-    for (i, (species, molality)) in held().filter(|(_, (_, m))| *m > 0.0) {
-        let Some(component) = alone(species.mask) else {
-            continue;
-        };
-        let protons = f64::from(species.of(Component::Hydrogen));
-        shifted[i] = molality * 10f64.powf(protons * fall);
-        if component == hydrogen {
-            change += protons * (shifted[i] - molality);
-        } else {
-            let count = f64::from(species.components[component]);
-            before[component] += count * molality;
-            after[component] += count * shifted[i];
-        }
-    }
-    for (i, (species, molality)) in held() {
-        if let Some(component) = alone(species.mask)
-            && component != hydrogen
-            && after[component] > 0.0
-        {
-            let scaled = shifted[i] * before[component] / after[component];
-            change += f64::from(species.of(Component::Hydrogen)) * (scaled - molality);
-        }
-    }
-    for (component, ln) in found
-        .ln_activity
-        .iter_mut()
-        .enumerate()
-        .take(Component::COUNT)
-    {
-        if component == hydrogen {
-            *ln += fall * LN_10;
-        } else if after[component] > 0.0 {
-            *ln += (before[component] / after[component]).ln();
-        }
-    }
-    change * found.water_kg
-}
-
-/// Finds the acid for a pH by enclosing it: slower, and for liquors in which solids or complexes take
-/// part in the protons.
+/// Finds the acid for a pH by enclosing it, to 1e-4 of it: slower, and for liquors whose search at a held
+/// pH does not end.
 fn enclose_ph(
     system: &System,
     mixture: &mut Mixture,

@@ -302,6 +302,18 @@ pub fn base_for_ph(
     if start_ph >= target_ph {
         return Err(DoseError::OutOfReach { nearest: start_ph });
     }
+    let protons = base.of(Component::Hydrogen) != 0;
+    if protons
+        && let Ok((base_mol, equilibrium)) = system.solve_at_ph(liquor, base, target_ph, None)
+        && base_mol > 0.0
+    {
+        return Ok(BaseDose {
+            start,
+            base_mol,
+            carbon_dioxide_released_mol: equilibrium.carbon_dioxide_released_mol,
+            equilibrium,
+        });
+    }
     let mut doses = Doses::new(system, liquor, base);
     let between = doses.bracket(start_ph, target_ph)?;
     let (base_mol, equilibrium) = doses.close(between, target_ph)?;

@@ -1,7 +1,7 @@
 //! How sure a predicted figure is: from the constants to first order, and a model error as a factor.
 
 use super::formula::Formula;
-use super::solver::{Equilibrium, Figure};
+use super::solver::{Equilibrium, Figure, Sensitivities};
 use super::species::{Component, tables};
 use super::system::{Mixture, System};
 
@@ -78,9 +78,18 @@ pub fn uncertainty(
     amounts: &[(Component, f64)],
 ) -> Option<Uncertainty> {
     let derivatives = system.sensitivities(mixture, answer, figure)?;
+    Some(uncertainty_by(&derivatives, answer, amounts))
+}
+
+/// The same where the derivatives of the figure are known already.
+pub(crate) fn uncertainty_by(
+    derivatives: &Sensitivities,
+    answer: &Equilibrium,
+    amounts: &[(Component, f64)],
+) -> Uncertainty {
     let t = tables();
     let mut variance = 0.0;
-    let mut parts: Vec<Part> = Vec::new();
+    let mut parts: Vec<Part> = Vec::with_capacity(16);
     let species = t
         .species
         .iter()
@@ -110,7 +119,7 @@ pub fn uncertainty(
         variance += (derivative * u) * (derivative * u);
     }
     parts.sort_by(|a, b| b.3.total_cmp(&a.3));
-    Some(Uncertainty {
+    Uncertainty {
         standard: variance.sqrt(),
         model_factor: model_error_factor(answer.ionic_strength),
         shares: parts
@@ -123,5 +132,5 @@ pub fn uncertainty(
                 share: part / variance,
             })
             .collect(),
-    })
+    }
 }

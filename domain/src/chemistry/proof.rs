@@ -93,6 +93,13 @@ fn log10_gamma(system: &System, mixture: &Mixture, ionic_strength: f64, charge: 
     -system.davies_a * z2 * (root / (1.0 + root) - 0.3 * ionic_strength)
 }
 
+/// Whether all are finite and none is negative; looks at all of them, which several at a time is
+/// quicker than one after the other.
+fn all_amounts(list: &[f64]) -> bool {
+    list.iter()
+        .fold(true, |all, n| all & (*n >= 0.0) & (*n < f64::INFINITY))
+}
+
 /// Proves an answer.
 ///
 /// # Errors
@@ -103,8 +110,8 @@ pub fn prove(system: &System, mixture: &Mixture, answer: &Equilibrium) -> Result
     let finite = answer.ionic_strength.is_finite()
         && answer.water_kg > 0.0
         && answer.water_kg.is_finite()
-        && answer.molality.iter().all(|m| *m >= 0.0 && m.is_finite())
-        && answer.solid_mol.iter().all(|n| *n >= 0.0 && n.is_finite())
+        && all_amounts(&answer.molality)
+        && all_amounts(&answer.solid_mol)
         && answer.carbon_dioxide_released_mol.is_finite()
         && answer.metal_dissolved_mol.is_finite();
     if !finite {

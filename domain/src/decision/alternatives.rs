@@ -187,11 +187,7 @@ fn product(
         }
         (None, None) => None,
     };
-    let judged = judge_product(
-        offer.product_form,
-        mass_kg,
-        &terms.acceptance.clone().unwrap_or_default(),
-    );
+    let judged = judge_product(offer.product_form, mass_kg, terms.accepts());
     if !judged.refused.is_empty() {
         let texts: Vec<&str> = judged.refused.iter().map(|r| r.text.as_str()).collect();
         return Ok(Alternative::closed(LotAction::RecoverHere, texts.join(" ")));

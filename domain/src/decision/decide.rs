@@ -162,7 +162,7 @@ fn case<'a>(
     notes: &mut Notes,
 ) -> Result<Case<'a>, Faults> {
     let load = match &valuation.silver {
-        Some(silver) => Some(lot_load(lot, silver, at, notes)?),
+        Some(silver) => Some(lot_load(lot, silver, market.terms, at, notes)?),
         None => None,
     };
     let settlement = match &valuation.outcome {

@@ -4,8 +4,7 @@ use super::alternatives::haul;
 use super::result::{Alternative, Decision, LotAction};
 use crate::answer::{Notes, Severity};
 use crate::quantity::Currency;
-use crate::valuation::{Constituent, PreparedLot, Valuation, holds};
-use crate::waste::storage::storage_danger;
+use crate::valuation::{Constituent, PreparedLot, Valuation};
 
 /// A decision with nothing decided.
 pub(super) fn blank(lot: &PreparedLot<'_>, currency: Currency) -> Decision {
@@ -41,17 +40,17 @@ pub(super) fn act_today(
     decision.verdict = LotAction::ActToday;
     let mut reasons = Vec::new();
     for part in &lot.batches {
-        let Some(danger) = storage_danger(part.batch) else {
+        let Some(danger) = &part.danger else {
             continue;
         };
         reasons.push((&part.batch.id, danger.warning()));
         for (list, more) in [
-            (&mut decision.act, danger.act),
-            (&mut decision.never, danger.never),
+            (&mut decision.act, &danger.act),
+            (&mut decision.never, &danger.never),
         ] {
             for text in more {
-                if !list.contains(&text) {
-                    list.push(text);
+                if !list.contains(text) {
+                    list.push(text.clone());
                 }
             }
         }
@@ -99,7 +98,7 @@ fn named(lot: &PreparedLot<'_>, constituents: &[Constituent]) -> Vec<String> {
             let holders: Vec<&str> = lot
                 .batches
                 .iter()
-                .filter(|b| holds(b.batch, *c))
+                .filter(|b| b.holds(*c))
                 .map(|b| b.batch.id.as_str())
                 .collect();
             (!holders.is_empty()).then(|| format!("{} in {}", c.words(), holders.join(", ")))

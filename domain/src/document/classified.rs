@@ -147,13 +147,13 @@ fn duties(found: &Classification, notes: &mut Notes) -> Vec<Block> {
         blocks.push(Block::warning(
             Severity::Caution,
             "Never",
-            found.never.clone(),
+            found.never.iter().map(|n| n.to_string()).collect(),
         ));
     }
     if !found.questions.is_empty() {
         blocks.push(Block::paragraph("To be asked of the authority:"));
         blocks.push(Block::Checks {
-            checks: found.questions.clone(),
+            checks: found.questions.iter().map(|q| q.to_string()).collect(),
         });
     }
     blocks

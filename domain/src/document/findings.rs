@@ -63,7 +63,7 @@ pub(super) fn beyond_codes(found: &Classification, notes: &mut Notes) -> Vec<Blo
         let rule = clause(material.authority, notes);
         blocks.push(words(
             ["What the law takes it for", "Rule"],
-            vec![vec![material.text.clone(), rule]],
+            vec![vec![material.text.to_owned(), rule]],
         ));
     }
     if !found.treatments.is_empty() {
@@ -117,9 +117,9 @@ fn treatments(found: &[TreatmentFinding], notes: &mut Notes) -> Block {
         };
         let rule = clause(t.authority, notes);
         rows.push(vec![
-            t.what.clone(),
+            t.what.to_owned(),
             verdict.to_owned(),
-            t.text.clone(),
+            t.text.clone().into_owned(),
             rule,
         ]);
     }

@@ -2,7 +2,7 @@
 
 use super::text::quoted;
 use super::{Date, Text, literal, parse_number, plain::Plain, write_decimal};
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 use serde_json::value::RawValue;
 
@@ -74,13 +74,27 @@ pub struct SignedAmount {
     digits: u32,
 }
 
+/// Rounds half away from zero to so many decimal places: 28 digits take one division.
+fn half_away(value: Decimal, places: u32) -> Decimal {
+    let (scale, mantissa) = (value.scale(), value.mantissa());
+    let step = match scale.checked_sub(places) {
+        None | Some(0) => return value,
+        Some(cut) => 10i128.saturating_pow(cut),
+    };
+    let half = (step / 2).saturating_mul(mantissa.signum());
+    let rounded = mantissa.saturating_add(half).checked_div(step);
+    rounded
+        .and_then(|n| Decimal::try_from_i128_with_scale(n, places).ok())
+        .unwrap_or(value)
+}
+
 impl SignedAmount {
     /// Rounds half away from zero to the currency's minor unit, as invoices do.
     #[must_use]
     pub fn rounded(value: Decimal, currency: Currency) -> Self {
         let digits = currency.minor_unit();
         Self {
-            value: value.round_dp_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero),
+            value: half_away(value, digits),
             digits,
         }
     }
@@ -155,12 +169,15 @@ impl Currency {
     /// ```
     #[must_use]
     pub fn written(self, amount: Decimal) -> String {
+        self.plain(amount).into()
+    }
+
+    /// The same, to be written somewhere.
+    pub(crate) fn plain(self, amount: Decimal) -> Plain {
         let short = amount.round_dp(4).normalize();
         let places = short.scale().max(self.minor_unit());
-        Plain::fixed(short, places).map_or_else(
-            || format!("{short:.*}", places as usize),
-            |text| text.as_str().to_owned(),
-        )
+        Plain::fixed(short, places)
+            .unwrap_or_else(|| Plain::from(format!("{short:.*}", places as usize)))
     }
 
     /// Decimal places of the minor unit.

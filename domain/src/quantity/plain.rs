@@ -57,6 +57,14 @@ impl Plain {
         })
     }
 
+    /// A number with just so many places behind the point, rounded to nearest: what `{:.2}` writes.
+    pub fn places(value: f64, places: u8) -> Self {
+        Self(to_place(value, places).map_or_else(
+            || Form::Long(format!("{value:.*}", usize::from(places))),
+            |integer| written(false, integer, i32::from(places)),
+        ))
+    }
+
     /// The same number as an exact decimal, where the short way leads to it.
     pub fn significant_decimal(value: f64, digits: usize) -> Option<Decimal> {
         let (integer, places) = rounded(value.abs(), digits)?;
@@ -83,6 +91,12 @@ impl Plain {
 impl std::fmt::Display for Plain {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(self.as_str())
+    }
+}
+
+impl From<String> for Plain {
+    fn from(text: String) -> Self {
+        Self(Form::Long(text))
     }
 }
 
@@ -179,11 +193,23 @@ fn written(negative: bool, integer: u64, places: i32) -> Form {
     Form::Short { bytes, start }
 }
 
+/// Off a tie by less than this, a product does not tell which way it rounds.
+const MARGIN: f64 = 1e-5;
+
+/// A number as a multiple of its last place, where one multiplication is sure to tell which way it
+/// rounds: not negative, not large, and not next to a tie.
+fn to_place(value: f64, places: u8) -> Option<u64> {
+    let scaled = value * POWERS.get(usize::from(places))?;
+    let sure = value.is_sign_positive() && scaled < 1e9;
+    let whole = sure.then_some(scaled as u64)?;
+    let rest = scaled - whole as f64;
+    ((rest - 0.5).abs() >= MARGIN).then(|| whole.saturating_add(u64::from(rest > 0.5)))
+}
+
 /// A positive number as (integer, places) with integer x 10^-places right to `digits` digits, where
 /// one multiplication is sure to tell which way it rounds: up to ten digits, of usual size, and not
 /// next to a tie. The product is off by less than 1e10 x 2^-53, which is far below the margin.
 fn rounded(value: f64, digits: usize) -> Option<(u64, i32)> {
-    const MARGIN: f64 = 1e-5;
     if !(1e-9..1e15).contains(&value) || !(1..=10).contains(&digits) {
         return None;
     }

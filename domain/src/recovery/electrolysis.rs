@@ -16,11 +16,12 @@ use crate::chemistry::species::Component;
 use crate::chemistry::system::{Mixture, System};
 use crate::procedure::Step;
 use crate::quantity::{Computed, Shape};
-use crate::waste::pour::{Act, check_act};
+use crate::waste::pour::{Act, objection_to};
 
 pub(super) fn assess(situation: &Situation<'_>) -> Result<(), Unfit> {
-    check_act(situation.batch, Act::Electrolyse)
-        .map_err(|refusal| Unfit::new("house_rule", refusal.reason))?;
+    if let Some(reason) = objection_to(situation.batch, situation.contents, Act::Electrolyse) {
+        return Err(Unfit::new("house_rule", reason));
+    }
     if situation.may_hold_solvent() {
         return Err(Unfit::new(
             "house_rule",

@@ -55,7 +55,7 @@ use crate::chemistry::faraday::FARADAY;
 use crate::estimate::{Agreement, Estimate, estimate_batch};
 use crate::fault::Faults;
 use crate::procedure::{Refusal, Step};
-use crate::waste::contents::implied_groups;
+use crate::waste::contents::{Contents, implied_groups};
 use crate::waste::pour::{Act, check_act_on};
 use crate::waste::storage::{StorageDanger, danger_of};
 use facts::{ProcessFacts, facts};
@@ -104,14 +104,15 @@ pub fn plan_recovery(request: &RecoveryPlansRequest) -> Result<Answer<RecoveryPl
     let mut notes = Notes::new();
     let batch = &request.batch;
     // Safety comes before arithmetic: a cyanide jug gets its answer even when its readings are faulty.
-    let estimate = if batch.evidence.is_empty() || stop_sign(batch).is_err() {
+    let contents = implied_groups(batch);
+    let estimate = if batch.evidence.is_empty() || stop_sign(batch, &contents).is_err() {
         None
     } else {
         Some(notes.within("/estimate", |notes| estimate_batch(batch, "/batch", notes))?)
     };
     let unknown = Estimate::unknown(Vec::new(), Agreement::WithinBounds {});
-    let mut plans = recovery_plans(
-        batch,
+    let mut plans = recovery_plans_of(
+        (batch, &contents),
         estimate.as_ref().unwrap_or(&unknown),
         &request.options(),
         "/batch",
@@ -135,19 +136,36 @@ pub fn recovery_plans(
     at: &str,
     notes: &mut Notes,
 ) -> Result<RecoveryPlans, Faults> {
+    recovery_plans_of(
+        (batch, &implied_groups(batch)),
+        estimate,
+        options,
+        at,
+        notes,
+    )
+}
+
+/// The same of a batch whose contents are known already.
+pub(crate) fn recovery_plans_of(
+    (batch, contents): (&Batch, &Contents),
+    estimate: &Estimate,
+    options: &RecoveryOptions<'_>,
+    at: &str,
+    notes: &mut Notes,
+) -> Result<RecoveryPlans, Faults> {
     let mut faults = batch.faults(at);
     faults.extend(options.faults());
     Faults::none_of(faults)?;
 
-    let liquor = match stop_sign(batch) {
+    let liquor = match stop_sign(batch, contents) {
         Ok(liquor) => liquor,
         Err(stop) => return Ok(stopped(*stop, options, notes)),
     };
-    let situation = Situation::new(batch, estimate, options, at, liquor, notes);
+    let situation = Situation::new((batch, contents), estimate, options, at, liquor, notes);
     let means = means_at_hand(options, notes);
     let measure_first = measure_first(&situation, estimate);
     let mut plans = Vec::new();
-    let mut not_applicable = Vec::new();
+    let mut not_applicable = Vec::with_capacity(facts().process.len());
     let mut also_possible = Vec::new();
     for process in considered(options) {
         if let Err(unfit) = assess(&situation, process) {
@@ -180,7 +198,7 @@ pub fn recovery_plans(
         let plan = notes.within(&about, |notes| {
             notes.attempt(|notes| {
                 let plan = build(&situation, process, measure_first.as_deref(), notes);
-                series::check(batch, &plan).map(|()| plan)
+                series::check(batch, contents, &plan).map(|()| plan)
             })
         });
         plans.push(match plan {
@@ -512,12 +530,11 @@ enum StopSign {
 }
 
 /// Which kind of liquid a batch is, unless safety stands before any way of recovery.
-fn stop_sign(batch: &Batch) -> Result<Liquor, Box<StopSign>> {
-    let contents = implied_groups(batch);
-    if let Some(danger) = danger_of(batch, &contents) {
+fn stop_sign(batch: &Batch, contents: &Contents) -> Result<Liquor, Box<StopSign>> {
+    if let Some(danger) = danger_of(batch, contents) {
         return Err(Box::new(StopSign::Danger(danger)));
     }
-    check_act_on(batch, &contents, Act::Recover)
+    check_act_on(batch, contents, Act::Recover)
         .and_then(|()| classify(batch))
         .map_err(|refusal| Box::new(StopSign::Refused(refusal)))
 }

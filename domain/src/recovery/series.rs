@@ -10,7 +10,8 @@ use crate::answer::{Method, Notes};
 use crate::batch::Batch;
 use crate::procedure::{Refusal, Step};
 use crate::quantity::Computed;
-use crate::waste::pour::check_procedure;
+use crate::waste::contents::Contents;
+use crate::waste::pour::{check_procedure, check_procedure_on};
 
 /// The silver of a series.
 pub(super) const STAGES: Method = Method {
@@ -77,16 +78,20 @@ pub(super) fn stages(
 ///
 /// # Errors
 /// The refusal that takes the plan's place.
-pub(super) fn check(batch: &Batch, plan: &RecoveryPlan) -> Result<(), Refusal> {
+pub(super) fn check(
+    batch: &Batch,
+    contents: &Contents,
+    plan: &RecoveryPlan,
+) -> Result<(), Refusal> {
     match plan
         .product_steps_from
         .and_then(|from| plan.steps.split_at_checked(from))
     {
         Some((on_batch, on_product)) => {
-            check_procedure(batch, on_batch)?;
+            check_procedure_on(batch, contents.clone(), on_batch)?;
             check_procedure(&washed_chloride_of(batch), on_product)
         }
-        None => check_procedure(batch, &plan.steps),
+        None => check_procedure_on(batch, contents.clone(), &plan.steps),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::estimate::Estimate;
 use crate::procedure::Refusal;
 use crate::quantity::{Computed, ComputedFactor};
 use crate::substance::{Group, substance};
-use crate::waste::contents::ph_interval;
+use crate::waste::contents::{Contents, ph_interval};
 use std::cell::OnceCell;
 
 /// A liquid as recovery sees it.
@@ -58,6 +58,7 @@ pub(super) struct SilverRange {
 /// A batch with what a plan must know of it.
 pub(super) struct Situation<'a> {
     pub batch: &'a Batch,
+    pub contents: &'a Contents,
     pub at: &'a str,
     pub options: &'a RecoveryOptions<'a>,
     pub liquor: Liquor,
@@ -113,7 +114,7 @@ impl Unfit {
 impl<'a> Situation<'a> {
     /// Gathers what is known. The volume is the batch's own, or what the estimate or a mass implies.
     pub fn new(
-        batch: &'a Batch,
+        (batch, contents): (&'a Batch, &'a Contents),
         estimate: &Estimate,
         options: &'a RecoveryOptions<'a>,
         at: &'a str,
@@ -154,6 +155,7 @@ impl<'a> Situation<'a> {
         }
         Self {
             batch,
+            contents,
             at,
             options,
             liquor,

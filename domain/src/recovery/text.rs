@@ -1,7 +1,7 @@
 //! Amounts and cautions as they are printed on a plan.
 
 use crate::procedure::Step;
-use crate::quantity::write_significant;
+use crate::quantity::Plain;
 
 /// Goggles and eye rinse: on every step with silver nitrate.
 pub(super) const SILVER_NITRATE: &str = "Goggles and gloves on, eye rinse within reach: silver nitrate burns the eyes (rinse 15 minutes and call for help) and stains the skin black.";
@@ -45,18 +45,18 @@ pub(super) fn pourable_ml(volume_ml: f64) -> f64 {
 }
 
 /// An amount for a sentence that needs no more than two digits.
-pub(super) fn about(value: f64) -> String {
-    write_significant(value, 2)
+pub(super) fn about(value: f64) -> Plain {
+    Plain::significant(value, 2)
 }
 
 /// An amount for a sentence in which the third digit counts.
-pub(super) fn three(value: f64) -> String {
-    write_significant(value, 3)
+pub(super) fn three(value: f64) -> Plain {
+    Plain::significant(value, 3)
 }
 
 /// An amount that was rounded already.
-pub(super) fn exact(value: f64) -> String {
-    write_significant(value, 8)
+pub(super) fn exact(value: f64) -> Plain {
+    Plain::significant(value, 8)
 }
 
 /// A volume in the unit a person would use.
@@ -71,8 +71,8 @@ pub(super) fn volume(volume_ml: f64) -> String {
 /// A span of two figures in two digits, or one figure where they agree.
 pub(super) fn span(low: f64, high: f64) -> String {
     let (low, high) = (about(low), about(high));
-    if low == high {
-        low
+    if low.as_str() == high.as_str() {
+        low.into()
     } else {
         format!("{low} to {high}")
     }

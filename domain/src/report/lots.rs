@@ -1,13 +1,14 @@
 //! Which batches travel together.
 
 use super::request::{ReportLot, ReportRequest};
+use super::result::BatchReport;
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::decision::RecoveryOffer;
 use crate::estimate::{Estimate, Evidence, SilverCompound};
 use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Currency, Identifier, Percent, Text};
 use crate::recovery::{RecoveryPlan, RecoveryPlans};
-use crate::valuation::{LotBatch, LotForm, PreparedLot, RefinerTerms};
+use crate::valuation::{LotBatch, LotForm, PreparedLot, RefinerTerms, constituents_of};
 use crate::waste::contents::bears_silver;
 use rust_decimal::Decimal;
 
@@ -200,12 +201,16 @@ impl<'a> Planned<'a> {
         &'b self,
         batches: &'b [Batch],
         estimates: &'b [Estimate],
+        reports: &[BatchReport],
     ) -> PreparedLot<'b> {
         let parts = self.members.iter().filter_map(|m| {
+            let batch = batches.get(*m)?;
             Some(LotBatch {
                 at: format!("/batches/{m}"),
-                batch: batches.get(*m)?,
+                batch,
                 estimate: estimates.get(*m)?,
+                constituents: constituents_of(batch),
+                danger: reports.get(*m)?.danger.clone(),
             })
         });
         PreparedLot {

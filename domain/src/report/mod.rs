@@ -19,15 +19,14 @@ use crate::decision::{
 use crate::estimate::{Agreement, Estimate, estimate_batch, silver_together};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{ComputedGrams, ComputedTroyOunces, Currency, SignedAmount, TROY_OUNCE_G};
-use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
+use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans_of};
 use crate::substance::Group;
 use crate::valuation::{Market, value_prepared_lot};
 use crate::waste::classification::{Examined, Site, classify_examined};
-use crate::waste::contents::implied_groups;
+use crate::waste::contents::{Contents, implied_groups};
 use crate::waste::neutralization::{Base, CarbonDioxide, Wish, neutralize_batch};
 use crate::waste::pour::objection;
 use crate::waste::rule_set::{RuleSet, RuleSetName};
-use crate::waste::storage::storage_danger;
 use lots::{Planned, joined, offer_of, plan_lots};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
@@ -61,17 +60,18 @@ pub const METHODS: &[Method] = &[TOTALS];
 /// assert!(report.to_do[0].what.contains("salt water"));
 /// ```
 pub fn report_studio(request: &ReportRequest) -> Result<Answer<Report>, Faults> {
-    let mut notes = Notes::new();
     check(request)?;
+    let mut notes = Notes::for_parts(request.batches.len());
     let batches = with_crafts(request, &mut notes);
     let estimates = estimate_all(&batches, &mut notes)?;
     let planned = plan_lots(request, &batches, &estimates)
         .map_err(|f| Faults::none_of(f).err().unwrap_or_else(nothing))?;
-    let reports = report_batches(request, &batches, &estimates, &mut notes)?;
+    let contents: Vec<Contents> = batches.iter().map(implied_groups).collect();
+    let reports = report_batches(request, &batches, &contents, &estimates, &mut notes)?;
     let lots = report_lots(
         request, &batches, &estimates, &reports, &planned, &mut notes,
     )?;
-    let keep_apart = keep_apart(&batches, &mut notes);
+    let keep_apart = keep_apart(&batches, &contents, &mut notes);
     let budget = budget(request, &mut notes)?;
     let totals = totals(request, &estimates, &lots, &mut notes);
     let to_do = to_do::rank(request.on, &batches, &reports, &lots);
@@ -210,17 +210,21 @@ fn site(request: &ReportRequest) -> Site {
 fn report_batches(
     request: &ReportRequest,
     batches: &[Batch],
+    contents: &[Contents],
     estimates: &[Estimate],
     notes: &mut Notes,
 ) -> Result<Vec<BatchReport>, Faults> {
     let mut site = site(request);
-    let examined: Vec<Examined> = batches
+    let examined: Vec<Examined<'_>> = batches
         .iter()
+        .zip(contents)
         .zip(estimates)
         .enumerate()
-        .map(|(i, (batch, estimate))| {
+        .map(|(i, ((batch, contents), estimate))| {
             let estimate = measured(batch, estimate);
-            Examined::new(batch, estimate, &site, &format!("/batches/{i}"))
+            let at = format!("/batches/{i}");
+            let aside = notes.aside(&format!("{at}/classification"));
+            Examined::new(batch, contents, estimate, &site, &at, aside)
         })
         .collect();
     // The site has one mass in a month, whichever of its containers is looked at.
@@ -241,11 +245,19 @@ fn report_batches(
     };
     let mut faults = Vec::new();
     let mut reports = Vec::with_capacity(batches.len());
-    let batches = batches.iter().zip(estimates).zip(examined);
-    for (i, ((batch, estimate), examined)) in batches.enumerate() {
+    let batches = batches.iter().zip(contents).zip(estimates).zip(examined);
+    for (i, (((batch, contents), estimate), examined)) in batches.enumerate() {
         let at = format!("/batches/{i}");
         let found = notes.within(&at, |notes| {
-            report_batch(batch, estimate, examined, &site, &options, &at, notes)
+            report_batch(
+                (batch, contents),
+                estimate,
+                examined,
+                &site,
+                &options,
+                &at,
+                notes,
+            )
         });
         match found {
             Ok(report) => reports.push(report),
@@ -261,21 +273,22 @@ fn measured<'a>(batch: &Batch, estimate: &'a Estimate) -> Option<&'a Estimate> {
 }
 
 fn report_batch(
-    batch: &Batch,
+    (batch, contents): (&Batch, &Contents),
     estimate: &Estimate,
-    examined: Examined,
+    examined: Examined<'_>,
     site: &Site,
     options: &RecoveryOptions<'_>,
     at: &str,
     notes: &mut Notes,
 ) -> Result<BatchReport, Faults> {
     let bears_silver = examined.bears_silver(batch);
+    let danger = examined.danger.clone();
     let classification = notes.within("/classification", |notes| {
         classify_examined(batch, measured(batch, estimate), examined, site, at, notes)
     })?;
     let recovery = if bears_silver || estimate.figure().is_some() {
         Some(notes.within("/recovery", |notes| {
-            recovery_plans(batch, estimate, options, at, notes)
+            recovery_plans_of((batch, contents), estimate, options, at, notes)
         })?)
     } else {
         None
@@ -300,7 +313,7 @@ fn report_batch(
         kind: batch.kind,
         status: batch.status,
         estimate: measured(batch, estimate).cloned(),
-        danger: storage_danger(batch),
+        danger,
         classification,
         recovery,
         neutralization,
@@ -385,7 +398,7 @@ fn report_lot(
     market: &Market<'_>,
     notes: &mut Notes,
 ) -> Result<LotReport, Faults> {
-    let lot = planned.prepared(batches, estimates);
+    let lot = planned.prepared(batches, estimates, reports);
     let mut clocks = LotClocks::default();
     let members: Vec<&BatchReport> = planned
         .members
@@ -456,15 +469,15 @@ fn report_lot(
 }
 
 /// Every pair of containers that the pour rules block.
-fn keep_apart(batches: &[Batch], notes: &mut Notes) -> Vec<KeepApart> {
-    let contents: Vec<Vec<Group>> = batches
+fn keep_apart(batches: &[Batch], contents: &[Contents], notes: &mut Notes) -> Vec<KeepApart> {
+    let groups: Vec<Vec<Group>> = contents
         .iter()
-        .map(|b| implied_groups(b).held().iter().map(|h| h.group).collect())
+        .map(|c| c.held().iter().map(|h| h.group).collect())
         .collect();
     let mut pairs = Vec::new();
     for (i, a) in batches.iter().enumerate() {
         for (j, b) in batches.iter().enumerate().skip(i.saturating_add(1)) {
-            let (Some(x), Some(y)) = (contents.get(i), contents.get(j)) else {
+            let (Some(x), Some(y)) = (groups.get(i), groups.get(j)) else {
                 continue;
             };
             let Some(objection) = objection(x, y) else {

@@ -6,6 +6,13 @@ use statrs::function::gamma::checked_gamma_ur;
 /// Probability that a standard normal variable is below `z`.
 #[must_use]
 pub fn normal_cdf(z: f64) -> f64 {
+    // Beyond these a double has no other figure.
+    if z > 8.5 {
+        return 1.0;
+    }
+    if z < -39.0 {
+        return 0.0;
+    }
     0.5 * erfc(-z / std::f64::consts::SQRT_2)
 }
 

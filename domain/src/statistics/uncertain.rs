@@ -2,6 +2,7 @@
 
 use super::Belief;
 use crate::quantity::Shape;
+use smallvec::{SmallVec, smallvec};
 use std::borrow::Cow;
 
 /// One named input of a calculation.
@@ -52,7 +53,7 @@ impl Inputs {
             None => {
                 if self.list.is_empty() {
                     // Room for the inputs of one batch.
-                    self.list.reserve(16);
+                    self.list.reserve(8);
                 }
                 self.list.push(Input {
                     key,
@@ -64,9 +65,9 @@ impl Inputs {
             }
         };
         let parts = if standard_uncertainty > 0.0 {
-            vec![(InputId(id), standard_uncertainty)]
+            smallvec![(InputId(id), standard_uncertainty)]
         } else {
-            Vec::new()
+            SmallVec::new()
         };
         Ok(Uncertain { value, parts })
     }
@@ -127,8 +128,11 @@ pub struct Contribution {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Uncertain {
     value: f64,
-    parts: Vec<(InputId, f64)>,
+    parts: Parts,
 }
+
+/// Inputs, each with its part of the standard uncertainty: seldom more than fit in place.
+type Parts = SmallVec<[(InputId, f64); 8]>;
 
 impl Uncertain {
     /// A value without uncertainty.
@@ -136,7 +140,7 @@ impl Uncertain {
     pub const fn exact(value: f64) -> Self {
         Self {
             value,
-            parts: Vec::new(),
+            parts: SmallVec::new_const(),
         }
     }
 
@@ -211,9 +215,7 @@ impl Uncertain {
     }
 
     fn linear(&self, a: f64, other: &Self, b: f64, value: f64) -> Self {
-        let most = self.parts.len().saturating_add(other.parts.len());
-        let mut parts: Vec<(InputId, f64)> = Vec::with_capacity(most);
-        parts.extend(self.parts.iter().map(|(id, c)| (*id, c * a)));
+        let mut parts: Parts = self.parts.iter().map(|(id, c)| (*id, c * a)).collect();
         for (id, c) in &other.parts {
             match parts.iter_mut().find(|(p, _)| p == id) {
                 Some((_, have)) => *have += c * b,

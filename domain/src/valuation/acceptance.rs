@@ -1,6 +1,6 @@
 //! Whether a refiner takes a lot at all. What cannot be judged becomes a condition, never a yes.
 
-use super::lot::{Bulk, PreparedLot, holds};
+use super::lot::{Bulk, PreparedLot};
 use super::terms::{Acceptance, Constituent};
 use crate::answer::Notes;
 use crate::batch::LotForm;
@@ -214,8 +214,8 @@ fn wetness(lot: &PreparedLot<'_>, acceptance: &Acceptance, judged: &mut Judged) 
 fn holders<'a>(lot: &PreparedLot<'a>, constituent: Constituent) -> Vec<&'a Batch> {
     lot.batches
         .iter()
+        .filter(|b| b.holds(constituent))
         .map(|b| b.batch)
-        .filter(|b| holds(b, constituent))
         .collect()
 }
 

@@ -1,7 +1,7 @@
 //! The silver and the price at which a lot pays for itself.
 
 use super::settlement::{Line, LineItem, Load, Settled, grams_per, ozt_of_kg};
-use super::terms::{ChargeBasis, RefinerTerms};
+use super::terms::{ChargeBasis, RefinerTerms, TreatmentCharge};
 use crate::answer::Method;
 use crate::quantity::{
     Amount, ComputedGrams, ComputedTroyOunces, Currency, Exact, MetalPrice, PriceUnit,
@@ -75,7 +75,9 @@ impl NetModel {
             .mass_kg
             .and_then(|m| ozt_of_kg(m).finish().ok())
             .map_or(0.0, f);
-        let treatment = pay.treatment.clone().unwrap_or_default();
+        let treatment = pay.treatment.as_ref();
+        let of =
+            |charge: fn(&TreatmentCharge) -> Option<Amount>| amount(treatment.and_then(charge));
         let mut fixed = amount(pay.assay_fee) + amount(pay.freight) + amount(pay.return_freight);
         let mut growing = 0.0;
         for s in &pay.surcharges {
@@ -99,10 +101,10 @@ impl NetModel {
                 .map_or(0.0, |d| f(d.decimal())),
             refining: amount(pay.refining_per_troy_ounce),
             minimum: amount(pay.minimum_lot_charge),
-            treatment_fixed: amount(treatment.per_lot),
-            treatment_growing: amount(treatment.per_kilogram) * mass
-                + amount(treatment.per_litre) * volume
-                + amount(treatment.per_troy_ounce_received) * received,
+            treatment_fixed: of(|t| t.per_lot),
+            treatment_growing: of(|t| t.per_kilogram) * mass
+                + of(|t| t.per_litre) * volume
+                + of(|t| t.per_troy_ounce_received) * received,
             other_fixed: fixed,
             other_growing: growing,
         }

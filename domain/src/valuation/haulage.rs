@@ -6,7 +6,7 @@ use super::terms::{ChargeBasis, HaulageTerms};
 use crate::answer::{Method, Notes, Severity};
 use crate::batch::Batch;
 use crate::fault::Fault;
-use crate::quantity::{Currency, Exact, SignedAmount, TooLarge, write_decimal};
+use crate::quantity::{Currency, Exact, Plain, SignedAmount, TooLarge};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -111,8 +111,8 @@ fn bill(
         } else {
             Cow::Owned(format!(
                 "{} {unit} x {} {code}",
-                write_decimal(count.round_dp(4)),
-                currency.written(rate)
+                Plain::decimal(count.round_dp(4)),
+                currency.plain(rate)
             ))
         };
         lines.push(MoneyLine {

@@ -10,6 +10,7 @@ use crate::quantity::{
     ComputedGrams, ComputedTroyOunces, Exact, Identifier, Percent, TROY_OUNCE_G, TooLarge,
 };
 use crate::substance::Group;
+use crate::waste::storage::{StorageDanger, storage_danger};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::{Deserialize, Serialize};
@@ -56,6 +57,18 @@ pub struct LotBatch<'a> {
     pub batch: &'a Batch,
     /// The silver in it.
     pub estimate: &'a Estimate,
+    /// What it holds besides silver that a refiner asks about.
+    pub constituents: Vec<Constituent>,
+    /// Why it must not be kept.
+    pub danger: Option<StorageDanger>,
+}
+
+impl LotBatch<'_> {
+    /// Whether a constituent is stated in the batch, or certain from its kind.
+    #[must_use]
+    pub fn holds(&self, constituent: Constituent) -> bool {
+        self.constituents.contains(&constituent)
+    }
 }
 
 /// A lot whose silver has been estimated.
@@ -180,6 +193,8 @@ impl Lot {
                     at: format!("{at}/batches/{i}"),
                     batch,
                     estimate,
+                    constituents: constituents_of(batch),
+                    danger: storage_danger(batch),
                 })
                 .collect(),
             moisture_percent: self.moisture_percent,
@@ -271,6 +286,13 @@ pub fn lot_silver(
     })
 }
 
+/// Everything a refiner asks about that a batch holds.
+pub(crate) fn constituents_of(batch: &Batch) -> Vec<Constituent> {
+    let mut all = Constituent::ALL.to_vec();
+    all.retain(|c| holds(batch, *c));
+    all
+}
+
 /// Whether a constituent is stated in the batch, or certain from its kind.
 #[must_use]
 pub fn holds(batch: &Batch, constituent: Constituent) -> bool {
@@ -355,9 +377,8 @@ pub(crate) fn lot_bulk(batches: &[Bulk]) -> Result<Bulk, TooLarge> {
     let sum = |pick: fn(&Bulk) -> Option<Decimal>| -> Result<Option<Decimal>, TooLarge> {
         batches
             .iter()
-            .map(pick)
-            .collect::<Option<Vec<Decimal>>>()
-            .map(|all| all.into_iter().map(Exact::from).sum::<Exact>().finish())
+            .try_fold(Exact::ZERO, |sum, one| Some(sum + Exact::from(pick(one)?)))
+            .map(Exact::finish)
             .transpose()
     };
     Ok(Bulk {

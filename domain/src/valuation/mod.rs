@@ -45,6 +45,7 @@ use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Currency, Date, MetalPrice, TooLarge};
 use crate::waste::rule_set::RuleSetName;
 use defaults::defaults;
+pub(crate) use lot::constituents_of;
 use lot::{Bulk, bulk, lot_bulk};
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::{Deserialize, Serialize};
@@ -231,16 +232,18 @@ fn too_large(at: &str) -> Fault {
 pub(crate) fn lot_load(
     lot: &PreparedLot<'_>,
     silver: &LotSilver,
+    terms: &RefinerTerms,
     at: &str,
     notes: &mut Notes,
 ) -> Result<Load, Fault> {
     let (_, whole) = lot_bulks(lot, at, notes)?;
-    load_of(lot, silver, whole, at)
+    load_of(lot, silver, terms, whole, at)
 }
 
 fn load_of(
     lot: &PreparedLot<'_>,
     silver: &LotSilver,
+    terms: &RefinerTerms,
     whole: Bulk,
     at: &str,
 ) -> Result<Load, Fault> {
@@ -249,26 +252,21 @@ fn load_of(
         mass_kg: whole.mass_kg,
         volume_l: whole.volume_l,
         container_count: lot.batches.len(),
-        present: present(lot),
+        present: present(lot, terms),
     })
 }
 
-fn present(lot: &PreparedLot<'_>) -> Vec<(Constituent, usize)> {
-    [
-        Constituent::Cyanide,
-        Constituent::Mercury,
-        Constituent::Ammonia,
-        Constituent::Cadmium,
-        Constituent::Selenium,
-        Constituent::Lead,
-        Constituent::Chromate,
-    ]
-    .into_iter()
-    .filter_map(|c| {
-        let count = lot.batches.iter().filter(|b| holds(b.batch, c)).count();
-        (count > 0).then_some((c, count))
-    })
-    .collect()
+/// In how many batches each constituent is that a surcharge of the terms is about.
+fn present(lot: &PreparedLot<'_>, terms: &RefinerTerms) -> Vec<(Constituent, usize)> {
+    let surcharges = &terms.payment.surcharges;
+    let mut counts: Vec<(Constituent, usize)> = Vec::new();
+    for about in surcharges.iter().filter_map(|s| s.when) {
+        let count = || lot.batches.iter().filter(|b| b.holds(about)).count();
+        if !counts.iter().any(|(c, _)| *c == about) {
+            counts.push((about, count()));
+        }
+    }
+    counts
 }
 
 fn lot_bulks(
@@ -318,19 +316,18 @@ pub fn value_prepared_lot(
         None => None,
     };
     let silver = lot_silver(lot, at, notes);
-    let acceptance = market.terms.acceptance.clone().unwrap_or_default();
     let judged = acceptance::judge(
         lot,
         &bulks,
         whole.mass_kg,
-        &acceptance,
+        market.terms.accepts(),
         &format!("{}/acceptance", market.terms_at),
         notes,
     );
     let outcome = if judged.refused.is_empty() {
         match &silver {
             Ok(silver) => {
-                let load = load_of(lot, silver, whole, at)?;
+                let load = load_of(lot, silver, market.terms, whole, at)?;
                 result::settlement(
                     lot,
                     &bulks,
@@ -409,7 +406,7 @@ fn suspect_surcharges(lot: &PreparedLot<'_>, market: &Market<'_>, notes: &mut No
         let Some(constituent) = surcharge.when else {
             continue;
         };
-        if lot.batches.iter().any(|b| holds(b.batch, constituent)) {
+        if lot.batches.iter().any(|b| b.holds(constituent)) {
             continue;
         }
         if let Some(text) = acceptance::suspected(lot, constituent) {

@@ -4,7 +4,7 @@ use super::Market;
 use super::acceptance::AcceptanceReason;
 use super::break_even::{BREAK_EVEN, BreakEven, break_even};
 use super::haulage::HaulageCost;
-use super::lot::{Bulk, LotSilver, PreparedLot, holds};
+use super::lot::{Bulk, LotSilver, PreparedLot};
 use super::settlement::{
     Load, MoneyLine, NoSettlement, SETTLEMENT, Settled, ShareBy, nets, price_per_ozt, settle,
 };
@@ -14,7 +14,7 @@ use crate::batch::LotForm;
 use crate::estimate::Estimate;
 use crate::quantity::{
     Amount, ComputedGrams, ComputedKilograms, ComputedLitres, ComputedPercent, ComputedTroyOunces,
-    Currency, Date, Exact, Identifier, SignedAmount, TROY_OUNCE_G, TooLarge,
+    Currency, Date, Exact, Identifier, Plain, SignedAmount, TROY_OUNCE_G, TooLarge,
 };
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
@@ -264,7 +264,7 @@ fn shares(
             ShareBy::Holders(constituent) => lot
                 .batches
                 .iter()
-                .map(|b| Decimal::from(u8::from(holds(b.batch, constituent))))
+                .map(|b| Decimal::from(u8::from(b.holds(constituent))))
                 .collect(),
         };
         let parts = share_out(line.amount, &weights, currency)?;
@@ -334,15 +334,15 @@ fn sensitivity(
 #[must_use]
 pub fn silver_words(grams: f64) -> String {
     let ounces = grams / TROY_OUNCE_G.to_f64().unwrap_or(31.103_476_8);
-    format!("{grams:.1} g ({ounces:.2} ozt)")
+    format!(
+        "{} g ({} ozt)",
+        Plain::places(grams, 1),
+        Plain::places(ounces, 2)
+    )
 }
 
 /// A price as people read it.
 #[must_use]
 pub fn price_words(amount: Decimal, currency: Currency, per: crate::quantity::PriceUnit) -> String {
-    format!(
-        "{currency} {} per {}",
-        currency.written(amount),
-        per.words()
-    )
+    format!("{currency} {} per {}", currency.plain(amount), per.words())
 }

@@ -3,8 +3,7 @@
 use super::terms::{ChargeBasis, Constituent, Payment, RefinerTerms, Surcharge};
 use crate::answer::Method;
 use crate::quantity::{
-    Amount, Currency, Exact, MetalPrice, PriceUnit, SignedAmount, TROY_OUNCE_G, TooLarge,
-    write_decimal,
+    Amount, Currency, Exact, MetalPrice, Plain, PriceUnit, SignedAmount, TROY_OUNCE_G, TooLarge,
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -494,8 +493,8 @@ fn surcharge_lines<'a>(
     Ok(())
 }
 
-fn figure(value: Decimal) -> String {
-    write_decimal(value.round_dp(4))
+fn figure(value: Decimal) -> Plain {
+    Plain::decimal(value.round_dp(4))
 }
 
 impl Line<'_> {
@@ -503,36 +502,40 @@ impl Line<'_> {
     pub fn described(&self, settled: &Settled<'_>, terms: &RefinerTerms) -> MoneyLine {
         let pay = &terms.payment;
         let code = terms.currency.code();
-        let (rate, count) = (terms.currency.written(self.rate), figure(self.count));
-        let by = |unit: &str| format!("{count} {unit} x {rate} {code}").into();
+        let rate = || terms.currency.plain(self.rate);
+        let count = || figure(self.count);
+        let by = |unit: &str| format!("{} {unit} x {} {code}", count(), rate()).into();
         let basis: Cow<'static, str> = match self.item {
             LineItem::SilverDeducted | LineItem::TreatmentPerTroyOunce | LineItem::Refining => {
                 by("ozt")
             }
             LineItem::SilverBelowLeast => format!(
-                "{count} ozt, below {} ozt, x {rate} {code}",
+                "{} ozt, below {} ozt, x {} {code}",
+                count(),
                 figure(
                     pay.least_silver_paid_for_ozt
                         .map_or(Decimal::ZERO, |l| l.decimal())
-                )
+                ),
+                rate()
             )
             .into(),
             LineItem::SilverNotPayable => format!(
-                "({} ozt - {} ozt paid for at {} %) x {rate} {code}",
+                "({} ozt - {} ozt paid for at {} %) x {} {code}",
                 figure(
                     (Exact::from(self.count) + Exact::from(settled.paid_ozt))
                         .finish()
                         .unwrap_or(settled.silver_ozt)
                 ),
                 figure(settled.paid_ozt),
-                figure(pay.payable_percent.decimal())
+                figure(pay.payable_percent.decimal()),
+                rate()
             )
             .into(),
             LineItem::TreatmentPerKilogram | LineItem::PerKilogram => by("kg"),
             LineItem::TreatmentPerLitre => by("L"),
             LineItem::MinimumTopUp => format!(
                 "treatment and refining come to less than {} {code}",
-                terms.currency.written(
+                terms.currency.plain(
                     pay.minimum_lot_charge
                         .map_or(Decimal::ZERO, |m| m.decimal())
                 )

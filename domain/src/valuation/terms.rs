@@ -5,6 +5,7 @@ use crate::fault::{Fault, FaultKind, at_most};
 use crate::quantity::{Amount, Currency, Kilograms, Percent, Text, TroyOunces};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::sync::LazyLock;
 
 /// Most surcharges one set of terms may list.
 pub const MOST_SURCHARGES: usize = 50;
@@ -31,6 +32,17 @@ pub enum Constituent {
 }
 
 impl Constituent {
+    /// Every constituent.
+    pub const ALL: [Self; 7] = [
+        Self::Cyanide,
+        Self::Mercury,
+        Self::Ammonia,
+        Self::Cadmium,
+        Self::Selenium,
+        Self::Lead,
+        Self::Chromate,
+    ];
+
     /// The constituent in words.
     #[must_use]
     pub const fn words(self) -> &'static str {
@@ -231,6 +243,12 @@ pub struct HaulageTerms {
 }
 
 impl RefinerTerms {
+    /// What the refiner takes: anything, where nothing is said of it.
+    pub(crate) fn accepts(&self) -> &Acceptance {
+        static ANYTHING: LazyLock<Acceptance> = LazyLock::new(Acceptance::default);
+        self.acceptance.as_ref().unwrap_or(&ANYTHING)
+    }
+
     /// Checks what no single field can. Pointers start at `at`.
     #[must_use]
     pub fn faults(&self, at: impl fmt::Display) -> Vec<Fault> {

@@ -47,7 +47,8 @@ pub struct Contents {
     unknown: Vec<String>,
 }
 
-const fn bit(group: Group) -> u64 {
+/// The bit of a group in a set of groups.
+pub(super) const fn bit(group: Group) -> u64 {
     1 << group as u32
 }
 
@@ -163,7 +164,11 @@ pub fn ph_interval(batch: &Batch) -> Option<(f64, f64)> {
 /// threshold of the data file, and an oxidizer or what burns as thin below its own. An unstated unused chemical or spill is unknown.
 #[must_use]
 pub fn implied_groups(batch: &Batch) -> Contents {
-    let mut contents = Contents::default();
+    let mut contents = Contents {
+        // Room for what most hold.
+        held: Vec::with_capacity(8),
+        ..Contents::default()
+    };
     let spirits: f64 = batch
         .composition
         .iter()

@@ -14,8 +14,8 @@ pub use check::{
     SharedPlaces, check_pour, check_pour_between, check_pour_of,
 };
 pub use compatibility::{Compatibility, compatibility};
-pub(crate) use procedure::check_act_on;
 pub use procedure::{check_act, check_procedure};
+pub(crate) use procedure::{check_act_on, check_procedure_on, objection_to};
 pub use table::{Act, Apart, PourVerdict, objection, sources, verdict_of};
 
 pub(crate) use check::bottle;

@@ -162,11 +162,15 @@ static CONTAINER_RULES: LazyLock<ContainerRules> =
 /// do. Cyanide is never to be opened or poured over for the sake of its container.
 #[must_use]
 pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
+    container_findings_of(batch, &implied_groups(batch))
+}
+
+/// The same of a batch whose contents are known already.
+pub(crate) fn container_findings_of(batch: &Batch, contents: &Contents) -> Vec<ContainerFinding> {
     let Some(vessel) = &batch.container else {
         return Vec::new();
     };
-    let contents = implied_groups(batch);
-    if danger_of(batch, &contents).is_some() {
+    if danger_of(batch, contents).is_some() {
         return Vec::new();
     }
     let cyanide = batch.counts_as_cyanide();
@@ -221,7 +225,7 @@ pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
             }
         }
     }
-    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, &contents)) {
+    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, contents)) {
         put(
             "container_vent",
             rules.vent.happens.clone(),

@@ -157,10 +157,10 @@ impl Site {
             );
         }
         for line in &c.never {
-            put(&mut self.never, line.clone());
+            put(&mut self.never, line.clone().into_owned());
         }
         for question in &c.questions {
-            put(&mut self.questions, question.clone());
+            put(&mut self.questions, question.clone().into_owned());
         }
     }
 

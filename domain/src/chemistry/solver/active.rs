@@ -8,7 +8,7 @@ use super::problem::{MAX_COMPONENTS, PhaseKind, Problem};
 use super::{Equilibrium, EquilibriumError, Solved};
 
 /// Balances hold to this, as the logarithm of positive over negative terms.
-const TIGHT: f64 = 1e-12;
+pub(super) const TIGHT: f64 = 1e-11;
 /// What is good enough to choose the phases by.
 const CHOOSING: f64 = 1e-5;
 /// A phase is supersaturated above this, natural logarithm per ion.
@@ -57,7 +57,7 @@ impl ActiveSet {
 }
 
 /// The search as it stands.
-struct Search<'a> {
+pub(super) struct Search<'a> {
     p: &'a Problem,
     state: State,
     active: ActiveSet,
@@ -76,7 +76,7 @@ fn lacks_nothing(p: &Problem, near: &Equilibrium) -> bool {
         .all(|c| near.ln_activity[c.index()].is_finite())
 }
 
-enum Trouble {
+pub(super) enum Trouble {
     NoRoot,
     Cycle,
 }
@@ -91,7 +91,7 @@ pub(super) fn find(
     work.sweeps = 0;
     if let Some(near) = near {
         let hydrogen = near.ln_activity[Component::Hydrogen.index()];
-        let guessed = (!lacks_nothing(p, near)).then(|| start_at(p, hydrogen));
+        let guessed = (!lacks_nothing(p, near)).then(|| start_at(p, hydrogen, None));
         let mut search = Search::near(p, near, guessed.as_ref());
         if search.settle(work, Coupling::Free, TIGHT).is_ok() {
             return Ok(search.end());
@@ -122,7 +122,7 @@ pub(super) fn find(
 }
 
 impl<'a> Search<'a> {
-    fn end(&self) -> Solved {
+    pub(super) fn end(&self) -> Solved {
         Solved {
             state: self.state,
             active: self.active,
@@ -132,7 +132,7 @@ impl<'a> Search<'a> {
     }
 
     /// Begins at a solved mixture; a component that it lacks begins as guessed.
-    fn near(p: &'a Problem, near: &Equilibrium, guessed: Option<&State>) -> Self {
+    pub(super) fn near(p: &'a Problem, near: &Equilibrium, guessed: Option<&State>) -> Self {
         let mut y = guessed.map_or([0.0; MAX_COMPONENTS], |g| g.y);
         for c in 0..p.components {
             let ln = near.ln_activity[p.component[c].index()];
@@ -159,11 +159,15 @@ impl<'a> Search<'a> {
                 search.active.push(phase);
             }
         }
+        // What is supersaturated there will most likely form here.
+        if let Some(next) = search.to_add(false) {
+            search.active.push(next);
+        }
         search
     }
 
     /// Begins with the phases of the start.
-    fn cold(p: &'a Problem, state: State) -> Self {
+    pub(super) fn cold(p: &'a Problem, state: State) -> Self {
         let mut gross = p.at_hand();
         gross[p.hydrogen] = gross[p.hydrogen].abs().max(1e-7);
         let mut search = Self {
@@ -184,7 +188,7 @@ impl<'a> Search<'a> {
     }
 
     /// Solves for the present phases, then adds or drops one, until nothing is left to do.
-    fn settle(
+    pub(super) fn settle(
         &mut self,
         work: &mut Workspace,
         coupling: Coupling,
@@ -216,7 +220,7 @@ impl<'a> Search<'a> {
             self.root(work, coupling, tolerance)?;
             self.measure(work);
             // What was taken for the scarcest component may have turned out not to be.
-            if work.reduced.is_poor(p.components, &self.gross)
+            if work.reduced.is_poor(p, &self.gross)
                 && work
                     .reduced
                     .set(p, self.active.as_slice(), &self.gross)
@@ -272,9 +276,12 @@ impl<'a> Search<'a> {
     /// Amounts of the phases and of what is dissolved, from the sums of the last iteration.
     fn measure(&mut self, work: &Workspace) {
         let p = self.p;
-        let by_position = work
-            .reduced
-            .formed(p, self.active.as_slice(), &work.sums.moles);
+        let by_position = work.reduced.formed(
+            p,
+            self.active.as_slice(),
+            &work.sums.moles,
+            work.sums.titrant_mol,
+        );
         self.amounts = [0.0; MAX_PHASES];
         for phase in 0..p.phases {
             self.formed[phase] = -p.phase_start[phase];
@@ -472,7 +479,7 @@ impl<'a> Search<'a> {
         Err(self.lost(work))
     }
 
-    fn lost(&self, work: &Workspace) -> EquilibriumError {
+    pub(super) fn lost(&self, work: &Workspace) -> EquilibriumError {
         EquilibriumError::NotConverged {
             iterations: work.iterations,
             ionic_strength: self.state.ln_i.exp(),

@@ -71,9 +71,9 @@ impl Workspace {
             for i in 0..p.species {
                 let row = &self.reduced.rows[i];
                 let moles = self.sums.moles[i];
-                for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                    for (v, mu) in row.index[..row.len].iter().zip(&row.nu) {
-                        m[usize::from(*u)][usize::from(*v)] += nu * mu * moles;
+                for (u, nu) in row.terms() {
+                    for (v, mu) in row.terms() {
+                        m[u][v] += nu * mu * moles;
                     }
                 }
             }

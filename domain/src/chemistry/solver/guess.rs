@@ -86,15 +86,16 @@ impl Acids {
 
 /// A first guess.
 pub(super) fn cold_start(p: &Problem) -> State {
-    guess(p, None)
+    guess(p, None, None)
 }
 
-/// A first guess of a mixture whose acidity is known well enough, as ln a(H+).
-pub(super) fn start_at(p: &Problem, hydrogen: f64) -> State {
-    guess(p, Some(hydrogen))
+/// A first guess of a mixture whose acidity is known well enough, as ln a(H+), and perhaps the
+/// logarithm of its ionic strength.
+pub(super) fn start_at(p: &Problem, hydrogen: f64, ln_i: Option<f64>) -> State {
+    guess(p, Some(hydrogen), ln_i)
 }
 
-fn guess(p: &Problem, hydrogen: Option<f64>) -> State {
+fn guess(p: &Problem, hydrogen: Option<f64>, ln_i: Option<f64>) -> State {
     let mut charge = p.spectator_z2_mol;
     let mut amount = [0.0; MAX_COMPONENTS];
     let at_hand = p.at_hand();
@@ -103,9 +104,11 @@ fn guess(p: &Problem, hydrogen: Option<f64>) -> State {
         charge += at_hand[c].abs() * z * z;
         amount[c] = (at_hand[c] / p.water_kg).max(LEAST);
     }
-    let ln_i = (0.5 * charge / p.water_kg)
-        .clamp(1e-7, CHOOSING_IONIC_STRENGTH)
-        .ln();
+    let ln_i = ln_i.unwrap_or_else(|| {
+        (0.5 * charge / p.water_kg)
+            .clamp(1e-7, CHOOSING_IONIC_STRENGTH)
+            .ln()
+    });
     let g = gammas(p, ln_i);
     let acids = Acids::new(p, &g);
     let mut sums = [0.0; MAX_COMPONENTS];

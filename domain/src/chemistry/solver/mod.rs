@@ -23,6 +23,7 @@ mod newton;
 mod problem;
 mod reduced;
 mod sensitivity;
+mod titration;
 
 use super::proof;
 use super::species::{Component, bits, tables};
@@ -333,7 +334,7 @@ impl System {
         couple: bool,
     ) -> Result<Equilibrium, EquilibriumError> {
         let Room { problem, work } = room;
-        problem.lay_out(self, mixture, couple);
+        problem.lay_out(self, mixture, couple, None);
         let solved = active::find(work, problem, near)?;
         report(self, mixture, problem, work, &solved)
     }

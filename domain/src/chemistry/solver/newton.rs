@@ -8,7 +8,7 @@ use super::reduced::Reduced;
 
 /// Above this ionic strength the activity coefficients stand still: the answer is refused there,
 /// and the iteration must not run away on its road.
-const HIGHEST_IONIC_STRENGTH: f64 = 8.0;
+pub(super) const HIGHEST_IONIC_STRENGTH: f64 = 8.0;
 /// The longest Newton step, and the longest of a sweep, in natural logarithms.
 const LONGEST_STEP: f64 = 3.0;
 const LONGEST_SWEEP: f64 = 12.0;
@@ -90,6 +90,16 @@ pub(super) struct Sums {
     pub z2_moles: f64,
     pub all_moles: f64,
     pub water_bound: f64,
+    /// What there is to balance: the totals, the water and the spectators, titrant included.
+    pub total: [f64; MAX_COMPONENTS],
+    pub water_total: f64,
+    pub spectator_mol: f64,
+    pub spectator_z2_mol: f64,
+    /// The titrant that balances the protons, mol.
+    pub titrant_mol: f64,
+    /// Mass of water, kg, and its activity.
+    pub water_kg: f64,
+    pub activity: f64,
 }
 
 impl Sums {
@@ -101,6 +111,13 @@ impl Sums {
             z2_moles: 0.0,
             all_moles: 0.0,
             water_bound: 0.0,
+            total: [0.0; MAX_COMPONENTS],
+            water_total: 0.0,
+            spectator_mol: 0.0,
+            spectator_z2_mol: 0.0,
+            titrant_mol: 0.0,
+            water_kg: 0.0,
+            activity: 0.0,
         }
     }
 
@@ -110,38 +127,48 @@ impl Sums {
         ratio.clamp(f64::MIN_POSITIVE, f64::MAX).ln()
     }
 
-    /// Evaluates every species at a state.
+    /// Evaluates every species at a state. Where the pH is held, the titrant is what the protons lack.
     pub(super) fn evaluate(&mut self, p: &Problem, r: &Reduced, state: &State, g: &Gammas) {
         let n = r.unknowns;
         let mut unknown = [0.0; MAX_COMPONENTS];
         for u in 0..n {
             unknown[u] = state.y[r.column[u]];
             let t = r.total[u];
+            self.total[u] = t;
             self.positive[u] = if t < 0.0 { -t } else { 0.0 };
             self.negative[u] = if t > 0.0 { t } else { 0.0 };
         }
+        self.water_total = r.water_total;
+        self.spectator_mol = p.spectator_mol;
+        self.spectator_z2_mol = p.spectator_z2_mol;
         self.z2_moles = p.spectator_z2_mol;
         self.all_moles = p.spectator_mol;
         self.water_bound = 0.0;
+        self.titrant_mol = 0.0;
+        self.water_kg = state.ln_w.exp();
+        self.activity = state.ln_aw.exp();
         for i in 0..p.species {
             let row = &r.rows[i];
             let z = usize::from(p.charge[i]);
             let mut ln = row.ln_k + row.water * state.ln_aw - g.ln[z] + state.ln_w;
-            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                ln += nu * unknown[usize::from(*u)];
+            for (u, nu) in row.terms() {
+                ln += nu * unknown[u];
             }
             let moles = ln.min(600.0).exp();
             self.moles[i] = moles;
             self.all_moles += moles;
             self.z2_moles += moles * f64::from(p.charge[i] * p.charge[i]);
             self.water_bound += row.water * moles;
-            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                if *nu > 0.0 {
-                    self.positive[usize::from(*u)] += nu * moles;
+            for (u, nu) in row.terms() {
+                if nu > 0.0 {
+                    self.positive[u] += nu * moles;
                 } else {
-                    self.negative[usize::from(*u)] -= nu * moles;
+                    self.negative[u] -= nu * moles;
                 }
             }
+        }
+        if let (Some(h), Some(titration)) = (r.held, &p.titration) {
+            self.titrate(r, titration, h);
         }
     }
 }
@@ -188,12 +215,13 @@ impl Equations {
         for u in 0..n {
             self.residual[u] = sums.imbalance(u);
         }
-        let water = state.ln_w.exp();
+        let water = sums.water_kg;
         if free {
             self.residual[at_i] = (sums.z2_moles.max(1e-290) / (2.0 * water)).ln() - state.ln_i;
         }
-        self.residual[at_w] = 1.0 + (sums.water_bound - r.water_total) * (WATER_KG_PER_MOL / water);
-        let activity = state.ln_aw.exp();
+        self.residual[at_w] =
+            1.0 + (sums.water_bound - sums.water_total) * (WATER_KG_PER_MOL / water);
+        let activity = sums.activity;
         let bound = sums.all_moles * (SUM_SCALE / water);
         self.residual[at_a] = if bound > 1.0 - DRIEST {
             // Beyond the reach of the formula: hold on, so that the search can end and be refused.
@@ -209,7 +237,6 @@ impl Equations {
         &mut self,
         p: &Problem,
         r: &Reduced,
-        state: &State,
         g: &Gammas,
         sums: &Sums,
         coupling: Coupling,
@@ -227,8 +254,8 @@ impl Equations {
             per_positive[u] = 1.0 / sums.positive[u].max(1e-290);
             per_negative[u] = 1.0 / sums.negative[u].max(1e-290);
         }
-        let water = state.ln_w.exp();
-        let activity = state.ln_aw.exp();
+        let water = sums.water_kg;
+        let activity = sums.activity;
         let per_z2 = 1.0 / sums.z2_moles.max(1e-290);
         let water_scale = WATER_KG_PER_MOL / water;
         let sum_scale = SUM_SCALE / water;
@@ -242,10 +269,9 @@ impl Equations {
             charged[charge] += moles;
             // A held ionic strength has its column out of the way.
             let by_i = -g.slope[charge];
-            let parts = row.index[..row.len].iter().zip(&row.nu);
+            let parts = row.terms();
             for (u, nu) in parts.clone() {
-                let u = usize::from(*u);
-                let side = if *nu > 0.0 {
+                let side = if nu > 0.0 {
                     per_positive[u]
                 } else {
                     per_negative[u]
@@ -253,7 +279,7 @@ impl Equations {
                 let weight = nu * moles * side;
                 let line = &mut jacobian[u];
                 for (v, mu) in parts.clone() {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_i % WIDTH] += weight * by_i;
                 line[at_a % WIDTH] += weight * row.water;
@@ -262,7 +288,7 @@ impl Equations {
                 let weight = f64::from(p.charge[i] * p.charge[i]) * moles * per_z2;
                 let line = &mut jacobian[at_i];
                 for (v, mu) in parts.clone() {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_a] += weight * row.water;
             }
@@ -270,7 +296,7 @@ impl Equations {
                 let weight = row.water * moles * water_scale;
                 let line = &mut jacobian[at_w];
                 for (v, mu) in parts {
-                    line[usize::from(*v) % WIDTH] += weight * mu;
+                    line[v % WIDTH] += weight * mu;
                 }
                 line[at_i] += weight * by_i;
                 line[at_a] += weight * row.water;
@@ -278,7 +304,7 @@ impl Equations {
         }
         for u in 0..n {
             // Of each balance, what the species hold: all but the total.
-            let total = r.total[u];
+            let total = sums.total[u];
             let positive = sums.positive[u] + total.min(0.0);
             let negative = sums.negative[u] - total.max(0.0);
             jacobian[u][at_w] = positive * per_positive[u] - negative * per_negative[u];
@@ -289,7 +315,7 @@ impl Equations {
         };
         if free {
             jacobian[at_i][at_i] = shifts([0.0, 1.0, 4.0, 9.0, 16.0]) * per_z2 - 1.0;
-            jacobian[at_i][at_w] = -p.spectator_z2_mol * per_z2;
+            jacobian[at_i][at_w] = -sums.spectator_z2_mol * per_z2;
         }
         jacobian[at_w][at_w] = 1.0 + sums.water_bound * water_scale;
         if sums.all_moles * sum_scale > 1.0 - DRIEST {
@@ -297,9 +323,26 @@ impl Equations {
             jacobian[at_a][at_a] = activity;
         } else {
             jacobian[at_a][at_i] = shifts([1.0; 5]) * sum_scale;
-            jacobian[at_a][at_w] = -p.spectator_mol * sum_scale;
+            jacobian[at_a][at_w] = -sums.spectator_mol * sum_scale;
             jacobian[at_a][at_a] = activity + sums.water_bound * sum_scale;
         }
+        let (Some(h), Some(titration)) = (r.held, &p.titration) else {
+            return;
+        };
+        // The activity of hydrogen is known: in its place stands the titrant.
+        for u in 0..n {
+            let side = if sums.total[u] > 0.0 {
+                per_negative[u]
+            } else {
+                per_positive[u]
+            };
+            jacobian[u][h] = -r.titrant[u] * side;
+        }
+        if free {
+            jacobian[at_i][h] = titration.spectator_z2_mol * per_z2;
+        }
+        jacobian[at_w][h] = -r.titrant_water * water_scale;
+        jacobian[at_a][h] = titration.spectator_mol * sum_scale;
     }
 }
 
@@ -345,9 +388,8 @@ impl Workspace {
             for i in 0..p.species {
                 let row = &self.reduced.rows[i];
                 let moles = self.sums.moles[i];
-                for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                    let u = usize::from(*u);
-                    let side = if *nu > 0.0 {
+                for (u, nu) in row.terms() {
+                    let side = if nu > 0.0 {
                         self.sums.positive[u]
                     } else {
                         self.sums.negative[u]
@@ -355,7 +397,7 @@ impl Workspace {
                     slope[u] += nu * nu * moles / side.max(1e-290);
                 }
             }
-            for u in 0..n {
+            for u in (0..n).filter(|u| self.reduced.held != Some(*u)) {
                 let step = 0.5 * off[u] / slope[u].max(0.1);
                 let slot = &mut state.y[self.reduced.column[u]];
                 *slot = (*slot - step.clamp(-LONGEST_SWEEP, LONGEST_SWEEP)).clamp(-300.0, 300.0);
@@ -400,7 +442,7 @@ impl Workspace {
                 return false;
             }
             self.equations
-                .fill_jacobian(p, &self.reduced, state, &g, &self.sums, coupling);
+                .fill_jacobian(p, &self.reduced, &g, &self.sums, coupling);
             if !solve(
                 &mut self.equations.jacobian,
                 &mut self.equations.residual,
@@ -410,7 +452,8 @@ impl Workspace {
             }
             let step = &self.equations.residual;
             last_step = 0.0;
-            for u in 0..n {
+            // The titrant needs no step: it follows from the rest.
+            for u in (0..n).filter(|u| self.reduced.held != Some(*u)) {
                 let d = step[u].clamp(-LONGEST_STEP, LONGEST_STEP);
                 last_step = f64::max(last_step, d.abs());
                 let slot = &mut state.y[self.reduced.column[u]];

@@ -1,5 +1,6 @@
 //! A mixture laid out for the iteration: only what is present, in fixed arrays.
 
+use super::super::reagent::Reagent;
 use super::super::species::{Component, bits, tables};
 use super::super::system::{
     ActivityModel, CarbonDioxide, LN_10, MAX_PHASES, MAX_SPECIES, MetalInContact, Mixture, System,
@@ -21,6 +22,16 @@ pub(super) enum PhaseKind {
 /// Index of the gas among a system's phases, and of the metal couple after it.
 pub(super) fn gas_index() -> usize {
     tables().solids.len()
+}
+
+/// A reagent of which there is as much as holds the pH, laid out for the iteration: what a mole of it
+/// brings.
+#[derive(Clone, Copy)]
+pub(super) struct Titration {
+    pub of: [f64; MAX_COMPONENTS],
+    pub water: f64,
+    pub spectator_mol: f64,
+    pub spectator_z2_mol: f64,
 }
 
 /// A mixture laid out for the iteration.
@@ -61,6 +72,8 @@ pub(super) struct Problem {
     pub silver: Option<usize>,
     /// Local index of the ion of the metal that exchanges with silver.
     pub couple: Option<usize>,
+    /// What holds the pH, where something does.
+    pub titration: Option<Titration>,
 }
 
 impl Problem {
@@ -92,11 +105,18 @@ impl Problem {
         hydrogen: 0,
         silver: None,
         couple: None,
+        titration: None,
     };
 
     /// Lays a mixture out in place of the last one; nothing beyond the new lengths is read.
-    /// `couple` says whether the metal may exchange with silver.
-    pub(super) fn lay_out(&mut self, system: &System, mixture: &Mixture, couple: bool) {
+    /// `couple` says whether the metal may exchange with silver, `titrant` what holds the pH.
+    pub(super) fn lay_out(
+        &mut self,
+        system: &System,
+        mixture: &Mixture,
+        couple: bool,
+        titrant: Option<&Reagent>,
+    ) {
         let t = tables();
         let mut totals = mixture.totals_mol;
         totals[Component::Hydrogen.index()] += mixture.water_kg
@@ -118,6 +138,12 @@ impl Problem {
         let mut present = bit(Component::Hydrogen);
         for (i, total) in totals.iter().enumerate() {
             present |= u32::from(*total > 0.0) << i;
+        }
+        let brings = |i: usize| titrant.map_or(0.0, |t| f64::from(t.components[i]));
+        if titrant.is_some() {
+            for i in 0..Component::COUNT {
+                present |= u32::from(brings(i) != 0.0) << i;
+            }
         }
         for (solid, amount) in mixture.start() {
             if amount > 0.0 {
@@ -143,6 +169,12 @@ impl Problem {
         out.species = 0;
         out.phases = 0;
         out.couple = None;
+        out.titration = titrant.map(|t| Titration {
+            of: [0.0; MAX_COMPONENTS],
+            water: f64::from(t.water),
+            spectator_mol: 0.0,
+            spectator_z2_mol: 0.0,
+        });
 
         // A component is a spectator when nothing but itself can be made of it.
         let possible = |mask: u32| mask & !present == 0;
@@ -168,9 +200,16 @@ impl Problem {
                 let charge = t.species.get(i).map_or(0.0, |s| f64::from(s.charge));
                 out.spectator_mol += totals[i];
                 out.spectator_z2_mol += totals[i] * charge * charge;
+                if let Some(t) = &mut out.titration {
+                    t.spectator_mol += brings(i);
+                    t.spectator_z2_mol += brings(i) * charge * charge;
+                }
                 continue;
             }
             local[i] = out.components;
+            if let Some(t) = &mut out.titration {
+                t.of[out.components] = brings(i);
+            }
             out.component[out.components] = Component::ALL[i];
             out.total[out.components] = totals[i];
             out.components += 1;
@@ -260,10 +299,11 @@ impl Problem {
         out
     }
 
-    /// Whether a phase is taken as present when the search begins.
+    /// Whether a phase is taken as present when the search begins. Gas is, where a base may drive it out.
     pub(super) fn present_at_first(&self, phase: usize) -> bool {
         self.phase_kind[phase] == PhaseKind::Fixed
             || (self.phase_start[phase] > 0.0 && self.couple.is_none())
+            || (self.titration.is_some() && self.phase_id[phase] == gas_index())
     }
 
     #[expect(

@@ -6,11 +6,19 @@ use super::problem::{MAX_COMPONENTS, Problem};
 /// A species in the components that are left.
 #[derive(Clone, Copy)]
 pub(super) struct Row {
-    pub len: usize,
-    pub index: [u8; MAX_COMPONENTS],
-    pub nu: [f64; MAX_COMPONENTS],
+    len: usize,
+    index: [u8; MAX_COMPONENTS],
+    nu: [f64; MAX_COMPONENTS],
     pub water: f64,
     pub ln_k: f64,
+}
+
+impl Row {
+    /// The unknowns it is made of, and how much of each.
+    pub(super) fn terms(&self) -> impl Iterator<Item = (usize, f64)> + Clone {
+        let index = self.index[..self.len].iter();
+        index.zip(&self.nu).map(|(u, nu)| (usize::from(*u), *nu))
+    }
 }
 
 /// The problem with the components of the phases eliminated.
@@ -20,6 +28,11 @@ pub(super) struct Reduced {
     pub column: [usize; MAX_COMPONENTS],
     pub total: [f64; MAX_COMPONENTS],
     pub water_total: f64,
+    /// Where something holds the pH: the place of hydrogen among the unknowns, and what a mole of
+    /// the titrant adds to the totals.
+    pub held: Option<usize>,
+    pub titrant: [f64; MAX_COMPONENTS],
+    pub titrant_water: f64,
     pub rows: [Row; MAX_SPECIES],
     /// Phases present, the component each eliminates, and the elimination.
     pub active: usize,
@@ -43,6 +56,9 @@ impl Reduced {
             column: [0; MAX_COMPONENTS],
             total: [0.0; MAX_COMPONENTS],
             water_total: 0.0,
+            held: None,
+            titrant: [0.0; MAX_COMPONENTS],
+            titrant_water: 0.0,
             rows: [Row {
                 len: 0,
                 index: [0; MAX_COMPONENTS],
@@ -62,7 +78,7 @@ impl Reduced {
 
     /// Lays the problem out for the phases `active`. Of the components that could be eliminated,
     /// takes those with the least dissolved (`gross`), so that no small figure is had as the
-    /// difference of large ones.
+    /// difference of large ones; never hydrogen, where something holds the pH.
     pub(super) fn set(
         &mut self,
         p: &Problem,
@@ -80,12 +96,13 @@ impl Reduced {
             self.combination[s][..k].fill(0.0);
             self.combination[s][s] = 1.0;
         }
+        let holds_ph = p.titration.is_some();
         let mut eliminated = [false; MAX_COMPONENTS];
         for step in 0..k {
             let mut best: Option<(usize, usize)> = None;
             for (row, b) in self.b.iter().enumerate().take(k).skip(step) {
                 for col in 0..n {
-                    if b[col].abs() < SMALL {
+                    if b[col].abs() < SMALL || (holds_ph && col == p.hydrogen) {
                         continue;
                     }
                     let better = best.is_none_or(|(r, c)| {
@@ -166,6 +183,24 @@ impl Reduced {
         for s in 0..k {
             self.water_total -= self.b_water[s] * total[self.pivot[s]];
         }
+        self.held = None;
+        if let Some(titration) = &p.titration {
+            let of = &titration.of;
+            self.held = self.column[..self.unknowns]
+                .iter()
+                .position(|col| *col == p.hydrogen);
+            self.titrant_water = titration.water;
+            for s in 0..k {
+                self.titrant_water -= self.b_water[s] * of[self.pivot[s]];
+            }
+            for u in 0..self.unknowns {
+                let col = self.column[u];
+                self.titrant[u] = of[col];
+                for s in 0..k {
+                    self.titrant[u] -= self.b[s][col] * of[self.pivot[s]];
+                }
+            }
+        }
         for i in 0..p.species {
             let nu = &p.nu[i];
             let row = &mut self.rows[i];
@@ -197,10 +232,14 @@ impl Reduced {
 
     /// Whether some phase eliminates a component of which far more is dissolved than of another
     /// that it could eliminate.
-    pub(super) fn is_poor(&self, components: usize, gross: &[f64; MAX_COMPONENTS]) -> bool {
+    pub(super) fn is_poor(&self, p: &Problem, gross: &[f64; MAX_COMPONENTS]) -> bool {
+        let holds_ph = p.titration.is_some();
         (0..self.active).any(|s| {
-            (0..components)
-                .any(|c| self.b[s][c].abs() > SMALL && gross[c] < 1e-3 * gross[self.pivot[s]])
+            (0..p.components).any(|c| {
+                self.b[s][c].abs() > SMALL
+                    && gross[c] < 1e-3 * gross[self.pivot[s]]
+                    && !(holds_ph && c == p.hydrogen)
+            })
         })
     }
 
@@ -217,17 +256,18 @@ impl Reduced {
     }
 
     /// How much of each active phase has formed beyond what was there at the start, mol, given the
-    /// species' amounts.
+    /// species' amounts and that of the titrant.
     pub(super) fn formed(
         &self,
         p: &Problem,
         active: &[usize],
         moles: &[f64; MAX_SPECIES],
+        titrant_mol: f64,
     ) -> [f64; MAX_PHASES] {
         let mut short = [0.0; MAX_PHASES];
         for (s, short) in short.iter_mut().enumerate().take(self.active) {
             let e = self.pivot[s];
-            let mut value = p.total[e];
+            let mut value = p.total[e] + p.titration.map_or(0.0, |t| titrant_mol * t.of[e]);
             for i in 0..p.species {
                 value -= p.nu[i][e] * moles[i];
             }

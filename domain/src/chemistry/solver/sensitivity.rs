@@ -2,7 +2,7 @@
 
 use super::super::species::Component;
 use super::super::system::{ActivityModel, MAX_PHASES, MAX_SPECIES, Mixture, System};
-use super::linear::{WIDTH, solve};
+use super::linear::solve;
 use super::newton::{Coupling, SUM_SCALE, State, gammas};
 use super::problem::{MAX_COMPONENTS, PhaseKind, gas_index};
 use super::{Equilibrium, MAX_UNKNOWNS, ROOM, Room};
@@ -57,7 +57,7 @@ impl System {
         figure: Figure,
     ) -> Option<Sensitivities> {
         let Room { problem, work } = room;
-        problem.lay_out(self, mixture, true);
+        problem.lay_out(self, mixture, true, None);
         let p = &*problem;
         let silver = p.silver;
         let mut state = State {
@@ -98,14 +98,14 @@ impl System {
         let g = gammas(p, state.ln_i);
         work.sums.evaluate(p, &work.reduced, &state, &g);
         work.equations
-            .fill_jacobian(p, &work.reduced, &state, &g, &work.sums, coupling);
+            .fill_jacobian(p, &work.reduced, &g, &work.sums, coupling);
         let r = &work.reduced;
         let sums = &work.sums;
         let n = r.unknowns;
         let size = work.equations.size;
         let at_w = if free { n + 1 } else { n };
         let at_a = at_w + 1;
-        let water = state.ln_w.exp();
+        let water = sums.water_kg;
 
         // The figure by each species' amount and by the unknowns.
         let mut by_amount = [0.0; MAX_SPECIES];
@@ -127,8 +127,8 @@ impl System {
                 for i in 0..p.species {
                     let weight = by_amount[i];
                     let row = &r.rows[i];
-                    for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                        by_unknown[usize::from(*u)] += weight * nu;
+                    for (u, nu) in row.terms() {
+                        by_unknown[u] += weight * nu;
                     }
                     if free {
                         by_unknown[n] -= weight * g.slope[usize::from(p.charge[i])];
@@ -162,14 +162,16 @@ impl System {
             }
         }
 
-        let mut transposed = [[0.0; WIDTH]; MAX_UNKNOWNS];
+        let transposed = &mut work.equations.jacobian;
         for i in 0..size {
-            for j in 0..size {
-                transposed[j][i] = work.equations.jacobian[i][j];
+            for j in 0..i {
+                let above = transposed[j][i];
+                transposed[j][i] = transposed[i][j];
+                transposed[i][j] = above;
             }
         }
         let mut multiplier = by_unknown;
-        if !solve(&mut transposed, &mut multiplier, size) {
+        if !solve(transposed, &mut multiplier, size) {
             return None;
         }
 
@@ -185,9 +187,8 @@ impl System {
             let row = &r.rows[i];
             let moles = sums.moles[i];
             let mut value = by_amount[i];
-            for (u, nu) in row.index[..row.len].iter().zip(&row.nu) {
-                let u = usize::from(*u);
-                let side = if *nu > 0.0 {
+            for (u, nu) in row.terms() {
+                let side = if nu > 0.0 {
                     sums.positive[u]
                 } else {
                     sums.negative[u]

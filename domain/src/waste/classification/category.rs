@@ -7,7 +7,7 @@ use crate::answer::{Notes, Severity};
 use crate::batch::{Batch, BatchKind};
 use crate::estimate::{mass_of, volume_of};
 use crate::fault::Faults;
-use crate::quantity::{Date, Kilograms};
+use crate::quantity::{Date, Kilograms, Plain};
 use crate::statistics::Inputs;
 use crate::waste::rule_set::{Authority, CategoryRule, ClockRule, ClockStart, RuleSet};
 use crate::waste::storage::StorageClock;
@@ -40,7 +40,9 @@ pub(super) fn batch_mass_kg(
 
 /// The calendar month of a date, `YYYY-MM`.
 pub(super) fn month_of(date: Date) -> String {
-    date.to_string().chars().take(7).collect()
+    let mut month = date.to_string();
+    month.truncate(7);
+    month
 }
 
 /// Kilograms in a month: what is sure, and what is possible (`None`: unbounded).
@@ -58,7 +60,7 @@ struct Month {
 impl Range {
     fn in_words(&self) -> String {
         if self.least > 0.0 {
-            format!("{:.3} kg of", self.least)
+            format!("{} kg of", Plain::places(self.least, 3))
         } else {
             "no".to_owned()
         }
@@ -72,7 +74,10 @@ impl Month {
         match (more(&self.hazardous), more(&self.acute)) {
             (None, None) => String::new(),
             (Some(most), None) => {
-                format!(", up to {most:.2} kg hazardous while tests are open")
+                format!(
+                    ", up to {} kg hazardous while tests are open",
+                    Plain::places(most, 2)
+                )
             }
             (None, Some(most)) => format!(", up to {most:.3} kg acute while tests are open"),
             (Some(hazardous), Some(acute)) => format!(
@@ -214,8 +219,8 @@ pub(super) fn site_category(
             id: Some(rule.id.clone()),
             title: rule.title.clone(),
             reason: format!(
-                "In {month} at least {:.2} kg of hazardous and {} acute waste{}.",
-                kg.hazardous.least,
+                "In {month} at least {} kg of hazardous and {} acute waste{}.",
+                Plain::places(kg.hazardous.least, 2),
                 kg.acute.in_words(),
                 kg.in_doubt()
             ),

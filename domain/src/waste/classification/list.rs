@@ -102,27 +102,29 @@ pub(super) fn treatments(
             let (verdict, why) = if let Some(code) = other {
                 (
                     TreatmentVerdict::DoesNotFit,
-                    format!(" It does not fit this container: {}.", code.code),
+                    Some(format!(" It does not fit this container: {}.", code.code)),
                 )
             } else if off_list {
                 (
                     TreatmentVerdict::DoesNotFit,
-                    format!(
+                    Some(format!(
                         " It does not fit this container: it names only {}.",
                         rule.only_codes.join(", ")
-                    ),
+                    )),
                 )
             } else if rule.allowed == Some(true) {
-                (TreatmentVerdict::OnItsCondition, String::new())
+                (TreatmentVerdict::OnItsCondition, None)
             } else if rule.allowed == Some(false) {
-                (TreatmentVerdict::DoesNotFit, String::new())
+                (TreatmentVerdict::DoesNotFit, None)
             } else {
-                (TreatmentVerdict::Ask, String::new())
+                (TreatmentVerdict::Ask, None)
             };
             TreatmentFinding {
-                what: rule.name.clone(),
+                what: &rule.name,
                 verdict,
-                text: format!("{}{why}", rule.text),
+                text: why.map_or(rule.text.as_str().into(), |why| {
+                    [&rule.text, why.as_str()].concat().into()
+                }),
                 authority: rule.rule,
             }
         })
@@ -133,7 +135,7 @@ pub(super) fn treatments(
 pub(super) fn material(
     batch: &Batch,
     standing: Standing,
-    rules: &RuleSet,
+    rules: &'static RuleSet,
 ) -> Option<MaterialFinding> {
     let kind = match (batch.kind, batch.status) {
         (BatchKind::UnusedChemical, _) | (_, Some(BatchStatus::Unused)) => {
@@ -147,7 +149,7 @@ pub(super) fn material(
     let rule = rules.material.iter().find(|m| m.kind == kind)?;
     Some(MaterialFinding {
         kind,
-        text: rule.text.clone(),
+        text: &rule.text,
         authority: rule.rule,
     })
 }

@@ -25,7 +25,7 @@ pub(crate) use ignitable::alcohol_percent;
 
 use super::contents::{Certainty, Contents, holds_silver, implied_groups};
 use super::rule_set::RuleSet;
-use super::storage::{ContainerFinding, container_findings, danger_of};
+use super::storage::{ContainerFinding, StorageDanger, container_findings_of, danger_of};
 use crate::answer::{Answer, Method, Notes, Severity};
 use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
@@ -151,13 +151,16 @@ pub fn classify_batch(
     at: &str,
     notes: &mut Notes,
 ) -> Result<Classification, Faults> {
-    let examined = Examined::new(batch, estimate, site, at);
+    let contents = implied_groups(batch);
+    let examined = Examined::new(batch, &contents, estimate, site, at, notes.aside(""));
     classify_examined(batch, estimate, examined, site, at, notes)
 }
 
 /// What a batch is by itself, before the month of its site is known.
-pub(crate) struct Examined {
-    contents: Contents,
+pub(crate) struct Examined<'a> {
+    contents: &'a Contents,
+    /// Why keeping it is a danger.
+    pub danger: Option<StorageDanger>,
     /// None under a rule set that sets no limit at all.
     findings: Option<Findings>,
     mass_kg: Result<Option<f64>, Faults>,
@@ -165,29 +168,29 @@ pub(crate) struct Examined {
     notes: [Notes; 2],
 }
 
-impl Examined {
-    /// Finds the codes of a batch and its mass.
-    pub(crate) fn new(batch: &Batch, estimate: Option<&Estimate>, site: &Site, at: &str) -> Self {
-        let contents = implied_groups(batch);
-        let [mut for_findings, mut for_mass] = [Notes::default(), Notes::default()];
+impl<'a> Examined<'a> {
+    /// Finds the codes of a batch and its mass; what there is to note goes into copies of `aside`.
+    pub(crate) fn new(
+        batch: &Batch,
+        contents: &'a Contents,
+        estimate: Option<&Estimate>,
+        site: &Site,
+        at: &str,
+        aside: Notes,
+    ) -> Self {
+        let [mut for_findings, mut for_mass] = [aside.clone(), aside];
         Self {
-            findings: codes_of(
-                batch,
-                &contents,
-                estimate,
-                site.rules,
-                at,
-                &mut for_findings,
-            ),
+            findings: codes_of(batch, contents, estimate, site.rules, at, &mut for_findings),
             mass_kg: category::batch_mass_kg(batch, at, &mut for_mass),
             contents,
+            danger: danger_of(batch, contents),
             notes: [for_findings, for_mass],
         }
     }
 
     /// Whether the batch must be taken to hold silver.
     pub(crate) fn bears_silver(&self, batch: &Batch) -> bool {
-        holds_silver(batch, &self.contents)
+        holds_silver(batch, self.contents)
     }
 
     /// What the batch adds to the month in which it became waste.
@@ -205,7 +208,7 @@ impl Examined {
 pub(crate) fn classify_examined(
     batch: &Batch,
     estimate: Option<&Estimate>,
-    examined: Examined,
+    examined: Examined<'_>,
     site: &Site,
     at: &str,
     notes: &mut Notes,
@@ -226,17 +229,18 @@ pub(crate) fn classify_examined(
     Faults::none_of(faults)?;
     let Examined {
         contents,
+        danger,
         findings,
         mass_kg,
         notes: [for_findings, for_mass],
     } = examined;
-    if let Some(danger) = danger_of(batch, &contents) {
+    if let Some(danger) = danger {
         notes.warn("", Severity::Danger, danger.warning());
     }
     let standing = standing_of(batch);
     notes.take_in(for_findings);
     let Some(findings) = findings else {
-        return Ok(ask_everything(batch, site, standing, notes));
+        return Ok(ask_everything((batch, contents), site, standing, notes));
     };
     let material = list::material(batch, standing.is, site.rules);
     let hazardous = findings.hazardous();
@@ -245,7 +249,7 @@ pub(crate) fn classify_examined(
     let category = category::site_category(batch, &findings, hazardous, mass_kg, site, standing.is);
     let clocks = category::clocks(batch, &findings, &category, site, standing.is, notes);
     let paperwork = paperwork::gather(
-        (batch, &contents),
+        (batch, contents),
         &findings,
         hazardous,
         &category,
@@ -263,7 +267,7 @@ pub(crate) fn classify_examined(
         local_limit: silver::local_limit(batch, estimate, site),
         treatments,
         discharge_limits: silver::discharge_limits(batch, estimate, site),
-        container_findings: container(batch, notes),
+        container_findings: container(batch, contents, notes),
         waste_list: findings.list,
         material,
         standing,
@@ -319,7 +323,8 @@ pub fn monthly_share(
     site: &Site,
     at: &str,
 ) -> MonthlyShare {
-    Examined::new(batch, estimate, site, at).share(batch, site)
+    let contents = implied_groups(batch);
+    Examined::new(batch, &contents, estimate, site, at, Notes::default()).share(batch, site)
 }
 
 /// The key as the bibliography holds it, which lives as long as the program.
@@ -328,8 +333,8 @@ pub(crate) fn source_key(key: &str) -> &'static str {
 }
 
 /// What is wrong with the container, with its sources cited.
-fn container(batch: &Batch, notes: &mut Notes) -> Vec<ContainerFinding> {
-    let found = container_findings(batch);
+fn container(batch: &Batch, contents: &Contents, notes: &mut Notes) -> Vec<ContainerFinding> {
+    let found = container_findings_of(batch, contents);
     for finding in &found {
         notes.cite(finding.source);
     }
@@ -338,7 +343,7 @@ fn container(batch: &Batch, notes: &mut Notes) -> Vec<ContainerFinding> {
 
 /// Under a rule set without thresholds nothing is asserted and everything is asked.
 fn ask_everything(
-    batch: &Batch,
+    (batch, contents): (&Batch, &Contents),
     site: &Site,
     standing: WasteStanding,
     notes: &mut Notes,
@@ -374,17 +379,22 @@ fn ask_everything(
         papers: Vec::new(),
         marks: Vec::new(),
         never: vec![
-            "Dilution never turns a \"no\" into a \"yes\".".to_owned(),
-            "Nothing here is permission to discharge.".to_owned(),
+            "Dilution never turns a \"no\" into a \"yes\".".into(),
+            "Nothing here is permission to discharge.".into(),
         ],
         dilution: None,
-        questions: site.rules.confirm.clone(),
+        questions: site
+            .rules
+            .confirm
+            .iter()
+            .map(|c| c.as_str().into())
+            .collect(),
         local_limit: None,
         waste_list: None,
         material: None,
         treatments: Vec::new(),
         discharge_limits: Vec::new(),
-        container_findings: container(batch, notes),
+        container_findings: container(batch, contents, notes),
     }
 }
 

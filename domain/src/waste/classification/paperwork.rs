@@ -17,9 +17,9 @@ pub(super) struct Paperwork {
     pub duties: Vec<LegalDuty>,
     pub papers: Vec<LegalDuty>,
     pub marks: Vec<LegalDuty>,
-    pub never: Vec<String>,
+    pub never: Vec<Cow<'static, str>>,
     pub dilution: Option<&'static DilutionBranch>,
-    pub questions: Vec<String>,
+    pub questions: Vec<Cow<'static, str>>,
 }
 
 pub(super) fn gather(
@@ -79,11 +79,12 @@ pub(super) fn gather(
             share.rule,
         ));
     }
-    let mut never: Vec<String> = rules.never.iter().map(|n| n.text.clone()).collect();
+    let mut never: Vec<Cow<'static, str>> =
+        rules.never.iter().map(|n| n.text.as_str().into()).collect();
     if cyanide {
-        never.push("No exception for dilution ever covers reactive cyanide.".to_owned());
+        never.push("No exception for dilution ever covers reactive cyanide.".into());
     }
-    never.push("Nothing here is permission to discharge.".to_owned());
+    never.push("Nothing here is permission to discharge.".into());
     Paperwork {
         inspection: rules
             .inspection
@@ -108,19 +109,23 @@ pub(super) fn gather(
     }
 }
 
-fn questions(site: &Site) -> Vec<String> {
-    let mut out = Vec::new();
-    let household = site.rules.household.as_ref().map(|h| h.text.clone());
+fn questions(site: &Site) -> Vec<Cow<'static, str>> {
+    let mut out: Vec<Cow<'static, str>> = Vec::new();
+    let household = site
+        .rules
+        .household
+        .as_ref()
+        .map(|h| h.text.as_str().into());
     match site.premises {
         None => out.push(
-            "What kind of place this is: state premises; a home, a business and a school can stand under different rules.".to_owned(),
+            "What kind of place this is: state premises; a home, a business and a school can stand under different rules.".into(),
         ),
         Some(Premises::HouseholdHobby | Premises::HomeBusiness) => out.extend(household),
         Some(Premises::School | Premises::College) => {
-            out.extend(site.rules.school.as_ref().map(|s| s.text.clone()));
+            out.extend(site.rules.school.as_ref().map(|s| s.text.as_str().into()));
         }
         Some(Premises::Business) => {}
     }
-    out.extend(site.rules.confirm.iter().cloned());
+    out.extend(site.rules.confirm.iter().map(|c| c.as_str().into()));
     out
 }

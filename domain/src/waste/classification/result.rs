@@ -128,11 +128,11 @@ pub struct Classification {
     /// Marks on the container.
     pub marks: Vec<LegalDuty>,
     /// What never changes the answer.
-    pub never: Vec<String>,
+    pub never: Vec<Cow<'static, str>>,
     /// When dilution does not count against a waste; null where it always does.
     pub dilution: Option<&'static DilutionBranch>,
     /// Questions for the authority.
-    pub questions: Vec<String>,
+    pub questions: Vec<Cow<'static, str>>,
     /// How it stands against the limit of the place.
     pub local_limit: Option<LocalLimitFinding>,
     /// Entries of the list of wastes; null where the rules know no such list.
@@ -180,7 +180,7 @@ pub struct MaterialFinding {
     /// The kind.
     pub kind: MaterialKind,
     /// What follows from it.
-    pub text: String,
+    pub text: &'static str,
     /// What it rests on.
     pub authority: &'static Authority,
 }
@@ -203,11 +203,11 @@ pub enum TreatmentVerdict {
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct TreatmentFinding {
     /// The treatment.
-    pub what: String,
+    pub what: &'static str,
     /// In a word.
     pub verdict: TreatmentVerdict,
     /// In words, with its condition.
-    pub text: String,
+    pub text: Cow<'static, str>,
     /// What it rests on.
     pub authority: &'static Authority,
 }

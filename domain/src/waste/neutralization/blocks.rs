@@ -5,8 +5,8 @@ use crate::batch::{Batch, BatchKind};
 use crate::estimate::Estimate;
 use crate::procedure::Refusal;
 use crate::substance::Group;
-use crate::waste::contents::{bears_silver, implied_groups};
-use crate::waste::pour::{Act, call, check_act};
+use crate::waste::contents::{holds_silver, implied_groups};
+use crate::waste::pour::{Act, call, check_act_on};
 
 /// Silver above which a liquid counts as bearing silver whatever its kind, g/L: the toxicity limit
 /// of 5 mg/L.
@@ -24,7 +24,8 @@ pub(super) fn refusal(reason: impl Into<String>, never: &[&str], instead: &[&str
 
 /// Every block of the house, gravest first.
 pub(super) fn check(batch: &Batch, base: Base, estimate: Option<&Estimate>) -> Result<(), Refusal> {
-    check_act(batch, Act::Neutralize)?;
+    let contents = implied_groups(batch);
+    check_act_on(batch, &contents, Act::Neutralize)?;
     let words = batch.kind.words();
     if !batch.kind.is_liquid() || batch.kind == BatchKind::CollodionOrSolvent {
         return Err(refusal(
@@ -33,7 +34,6 @@ pub(super) fn check(batch: &Batch, base: Base, estimate: Option<&Estimate>) -> R
             &["Have it tested, or send it for collection as it is."],
         ));
     }
-    let contents = implied_groups(batch);
     if let Some(name) = contents.unknown().first() {
         return Err(refusal(
             format!(
@@ -48,7 +48,7 @@ pub(super) fn check(batch: &Batch, base: Base, estimate: Option<&Estimate>) -> R
     let measured = estimate
         .and_then(|e| e.silver_g_per_l)
         .is_some_and(|c| c.get() >= SILVER_G_PER_L);
-    if bears_silver(batch) || measured {
+    if holds_silver(batch, &contents) || measured {
         return Err(refusal(
             format!(
                 "This {words} holds silver: a base drops it as a mud that is hard to recover, hydroxide can start fulminating silver, and the exemption for neutralizing never covers a silver bath."

@@ -290,12 +290,15 @@ fn follow(
         .unwrap_or(portions::SCALE_G);
     let portions = Portions::of(dose.mol * molar, range_mol.0 * molar, scale_g);
     let start = dose.start.clone();
-    // The path begins with nothing added and ends with the dose, which are known.
-    let mut path_ph = vec![start.ph];
-    let (mut from_g, mut at_g) = (0.0, 0.0);
+    // The path begins with nothing added and ends with the dose, which are known. It is followed from
+    // its end, where all is dissolved that is on the way.
+    let end = dose.end();
+    let mut path_ph = vec![end.ph];
+    let dose_g = dose.mol * molar;
+    let (mut from_g, mut at_g) = (dose_g, dose_g);
     let mut before: Option<Point> = None;
-    let mut last = start.clone();
-    let between = portions.path_g.iter().skip(1);
+    let mut last = end.clone();
+    let between = portions.path_g.iter().rev().skip(1);
     for added_g in between.take(portions.path_g.len().saturating_sub(2)) {
         let near = match &before {
             Some(before) => last.beyond(before, (added_g - at_g) / (at_g - from_g)),
@@ -306,8 +309,8 @@ fn follow(
         before = Some(std::mem::replace(&mut last, next));
         (from_g, at_g) = (at_g, *added_g);
     }
-    let end = dose.end();
-    path_ph.push(end.ph);
+    path_ph.push(start.ph);
+    path_ph.reverse();
     // A liquid that needs more than it gets is short by as much as the curve is left of its end.
     let short = (2.0 * dose.mol - range_mol.1).max(0.0);
     let over = (2.0 * dose.mol - range_mol.0).max(0.0);

@@ -12,6 +12,7 @@ use crate::chemistry::system::{CarbonDioxide, GAS_CONSTANT};
 use crate::procedure::{Addition, Step};
 use crate::quantity::{
     ComputedDegreesCelsius, ComputedGrams, ComputedLitres, ComputedMoles, ComputedPh, Identifier,
+    Plain,
 };
 use crate::waste::classification::LegalDuty;
 use crate::waste::rule_set::When;
@@ -242,33 +243,35 @@ fn stop_points(f: &Figures<'_>) -> Vec<StopPoint> {
         .zip(&course.path_ph)
         .take_while(|(added, _)| **added <= course.portions.first_g * (1.0 + 1e-9))
         .last();
+    let [low_ph, high_ph] = [low, high].map(|ph| Plain::places(ph, 1));
     let mut points = Vec::with_capacity(4);
     if let Some((added, ph)) = first.filter(|(added, _)| **added > 0.0) {
         points.push(StopPoint {
             added_g: Some(ComputedGrams::of(*added)),
             ph: Some(ComputedPh::of(*ph)),
             action: format!(
-                "Stop, wait until it is quiet and read the pH: about {ph:.1} is expected. If it is {low:.1} or more, it is done; if it is much lower than expected, there is more acid than stated: go on slowly."
+                "Stop, wait until it is quiet and read the pH: about {} is expected. If it is {low_ph} or more, it is done; if it is much lower than expected, there is more acid than stated: go on slowly.",
+                Plain::places(*ph, 1)
             ),
         });
     }
     points.push(StopPoint {
         added_g: None,
         ph: Some(ComputedPh::of(low)),
-        action: format!("Stop for good as soon as the pH is between {low:.1} and {high:.1}."),
+        action: format!("Stop for good as soon as the pH is between {low_ph} and {high_ph}."),
     });
     points.push(StopPoint {
         added_g: None,
         ph: Some(ComputedPh::of(high)),
         action: format!(
-            "Above {high:.1}: add nothing more, no acid either. Leave it open for a day, read it again, and ask."
+            "Above {high_ph}: add nothing more, no acid either. Leave it open for a day, read it again, and ask."
         ),
     });
     points.push(StopPoint {
         added_g: Some(ComputedGrams::of(f.upper_g)),
         ph: None,
         action: format!(
-            "All in and still below {low:.1}: stop. Something is in the liquid that is not stated."
+            "All in and still below {low_ph}: stop. Something is in the liquid that is not stated."
         ),
     });
     points
@@ -277,6 +280,7 @@ fn stop_points(f: &Figures<'_>) -> Vec<StopPoint> {
 fn steps(f: &Figures<'_>) -> Vec<Step> {
     let portions = &f.worked.course.portions;
     let (low, high) = f.worked.window;
+    let [low_ph, high_ph] = [low, high].map(|ph| Plain::places(ph, 1));
     let first_g = portions.first_g.min(f.dose_g);
     let with = |step: Step, g: f64| match Identifier::new(f.base.substance()) {
         Ok(substance) => step.adding(Addition {
@@ -307,10 +311,10 @@ fn steps(f: &Figures<'_>) -> Vec<Step> {
             f.upper_g - first_g,
         )
         .done_when(format!(
-            "The pH is between {low:.1} and {high:.1}. Stop there, however much is left."
+            "The pH is between {low_ph} and {high_ph}. Stop there, however much is left."
         )),
         Step::new(format!(
-            "If all {} are in and the pH is still below {low:.1}: stop. Something else is in the liquid; ask before adding more.",
+            "If all {} are in and the pH is still below {low_ph}: stop. Something else is in the liquid; ask before adding more.",
             f.grams(f.upper_g)
         )),
         Step::new(
@@ -328,15 +332,15 @@ fn steps(f: &Figures<'_>) -> Vec<Step> {
 fn prepare(f: &Figures<'_>) -> Step {
     let start = &f.worked.course.start.equilibrium;
     let mut step = Step::new(format!(
-        "Put on goggles and gloves, have an eye rinse at hand, and work outdoors or at an open window. Put the liquid in an open container that holds at least {:.1} L.",
-        f.worked.volume_l + f.head_space_l
+        "Put on goggles and gloves, have an eye rinse at hand, and work outdoors or at an open window. Put the liquid in an open container that holds at least {} L.",
+        Plain::places(f.worked.volume_l + f.head_space_l, 1)
     ))
     .caution("Never in a closed container: the gas bursts it.");
     if f.gas_l > 0.0 {
         step = step.caution(format!(
-            "About {:.1} L of carbon dioxide comes off in all, about {:.1} L with each of the first portions: it foams, and in a closed room it takes the air.",
-            f.gas_l,
-            f.gas_l * f.portion_g / f.dose_g
+            "About {} L of carbon dioxide comes off in all, about {} L with each of the first portions: it foams, and in a closed room it takes the air.",
+            Plain::places(f.gas_l, 1),
+            Plain::places(f.gas_l * f.portion_g / f.dose_g, 1)
         ));
     }
     if start.dissolved(Component::Sulfite) > 0.0 {

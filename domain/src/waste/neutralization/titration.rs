@@ -254,10 +254,8 @@ impl Titration {
         volume: &Uncertain,
     ) -> Option<(Uncertain, f64)> {
         let at = &dose.equilibrium;
-        let by_total = self
-            .system
-            .sensitivities(&dose.mixture, at, Figure::Ph)?
-            .by_total_mol;
+        let derivatives = self.system.sensitivities(&dose.mixture, at, Figure::Ph)?;
+        let by_total = derivatives.by_total_mol;
         let of = |reagent: &Reagent| -> f64 {
             reagent
                 .components
@@ -292,7 +290,7 @@ impl Titration {
             };
             per_litre = per_litre.plus(&held.concentration.mapped(0.0, -by_amount / by_dose));
         }
-        let known = prediction::uncertainty(self.system, &dose.mixture, at, Figure::Ph, &[])?;
+        let known = prediction::uncertainty_by(&derivatives, at, &[]);
         let model = known.model_factor.log10() / 1.96;
         let constants = (known.standard / by_dose).hypot(model * by_ph).hypot(by_pk);
         Some((per_litre.times(volume), constants))

@@ -368,7 +368,7 @@ fn meet(
             )
     };
     let (ga, gb) = (list(a), list(b));
-    for hit in hits(&ga, &gb) {
+    for hit in hits(&ga, &gb, PourVerdict::default()) {
         share.worsen(hit.rule.verdict, hit.rule.apart);
         let plain =
             hit.rule.verdict == PourVerdict::NoObjectionKnown && hit.rule.id.starts_with("plain_");

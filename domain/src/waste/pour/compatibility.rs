@@ -35,7 +35,7 @@ pub struct Compatibility {
 pub fn compatibility(a: &Substance, b: &Substance) -> Compatibility {
     // One order, so that a reason names the same two groups whichever is asked first.
     let (a, b) = if a.id <= b.id { (a, b) } else { (b, a) };
-    let mut reasons: Vec<PourReason> = hits(&a.groups, &b.groups)
+    let mut reasons: Vec<PourReason> = hits(&a.groups, &b.groups, PourVerdict::default())
         .into_iter()
         .map(|hit| {
             let (source, status) = reference(&hit.rule.source)

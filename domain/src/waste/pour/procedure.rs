@@ -1,6 +1,6 @@
 //! Whether a procedure may be given to a person at all.
 
-use super::table::{Act, PourVerdict, act_rules, call, hits};
+use super::table::{Act, ActRule, PourVerdict, act_rules, call, hits};
 use crate::batch::Batch;
 use crate::procedure::{Refusal, Step};
 use crate::substance::Group;
@@ -12,7 +12,16 @@ use crate::waste::contents::{Contents, implied_groups};
 /// # Errors
 /// The refusal that takes the plan's place.
 pub fn check_procedure(batch: &Batch, steps: &[Step]) -> Result<(), Refusal> {
-    let mut so_far = implied_groups(batch);
+    check_procedure_on(batch, implied_groups(batch), steps)
+}
+
+/// The same on a batch whose contents are known already.
+pub(crate) fn check_procedure_on(
+    batch: &Batch,
+    contents: Contents,
+    steps: &[Step],
+) -> Result<(), Refusal> {
+    let mut so_far = contents;
     for addition in steps.iter().flat_map(|s| &s.adds) {
         let poured = Contents::of_substance(&addition.substance);
         refuse_pour(batch, &poured, &so_far)?;
@@ -46,9 +55,9 @@ fn refuse_pour(batch: &Batch, poured: &Contents, into: &Contents) -> Result<(), 
             call: call(),
         });
     }
-    let hit = hits(&groups(poured), &groups(into))
+    let least = PourVerdict::NotKnownToBeSafe;
+    let hit = hits(&groups(poured), &groups(into), least)
         .into_iter()
-        .filter(|h| h.rule.verdict >= PourVerdict::NotKnownToBeSafe)
         .max_by_key(|h| (h.rule.verdict, h.rule.apart));
     let Some(hit) = hit else {
         return Ok(());
@@ -79,11 +88,27 @@ pub fn check_act(batch: &Batch, act: Act) -> Result<(), Refusal> {
     check_act_on(batch, &implied_groups(batch), act)
 }
 
+fn objecting(contents: &Contents, act: Act) -> impl Iterator<Item = &'static ActRule> {
+    act_rules().iter().filter(move |r| r.holds(act, contents))
+}
+
+/// Why an act may not be done with a batch, as [`check_act`] says it; none where it may.
+pub(crate) fn objection_to(batch: &Batch, contents: &Contents, act: Act) -> Option<String> {
+    let mut happens = objecting(contents, act).map(|rule| rule.happens.as_str());
+    let first = happens.next()?;
+    let mut reason = format!("This {}: {first}", batch.kind.words());
+    for more in happens {
+        reason.push(' ');
+        reason.push_str(more);
+    }
+    Some(reason)
+}
+
 /// The same of a batch whose contents are known already.
 pub(crate) fn check_act_on(batch: &Batch, contents: &Contents, act: Act) -> Result<(), Refusal> {
     let words = batch.kind.words();
     let mut refusal: Option<Refusal> = None;
-    for rule in act_rules().iter().filter(|r| r.holds(act, contents)) {
+    for rule in objecting(contents, act) {
         match &mut refusal {
             None => {
                 refusal = Some(Refusal {

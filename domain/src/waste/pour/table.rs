@@ -3,7 +3,7 @@
 use crate::batch::BatchKind;
 use crate::quantity::{GramsPerLitre, Ph};
 use crate::substance::Group;
-use crate::waste::contents::Contents;
+use crate::waste::contents::{Contents, bit};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -230,6 +230,30 @@ static TRIPLES: LazyLock<Vec<(&'static [Group], &'static Rule)>> = LazyLock::new
         .collect()
 });
 
+/// Of each group, the groups that a rule about the two blocks, a bit for each.
+static BLOCKED: LazyLock<Vec<u64>> = LazyLock::new(|| {
+    let blocked = |a: Group, b: Group| {
+        rules_for(a, b)
+            .iter()
+            .any(|rule| rule.verdict == PourVerdict::Blocked)
+    };
+    Group::ALL
+        .iter()
+        .map(|a| bits(Group::ALL.iter().filter(|b| blocked(*a, **b))))
+        .collect()
+});
+
+/// A bit for each group.
+fn bits<'a>(groups: impl IntoIterator<Item = &'a Group>) -> u64 {
+    groups.into_iter().fold(0, |bits, group| bits | bit(*group))
+}
+
+/// Whether two sides together have all of a set and each brings a part.
+fn completes(set: &[Group], one: u64, other: u64) -> bool {
+    let set = bits(set);
+    set & !(one | other) == 0 && set & one != 0 && set & other != 0
+}
+
 fn cell(a: Group, b: Group) -> Option<usize> {
     (a as usize)
         .checked_mul(Group::ALL.len())?
@@ -274,28 +298,31 @@ pub(super) struct Hit {
     pub between: Vec<Group>,
 }
 
-/// Every rule that holds when groups of `from` meet groups of `into`.
+/// Every rule no milder than `least` that holds when groups of `from` meet groups of `into`.
 ///
 /// A pair holds across the two sides. A set of three holds when together they have all of it and
 /// each side brings a part.
-pub(super) fn hits(from: &[Group], into: &[Group]) -> Vec<Hit> {
+pub(super) fn hits(from: &[Group], into: &[Group], least: PourVerdict) -> Vec<Hit> {
     let mut out: Vec<Hit> = Vec::new();
-    let mut put = |rule: &'static Rule, between: Vec<Group>| {
-        if !out.iter().any(|h| h.rule.id == rule.id) {
-            out.push(Hit { rule, between });
+    let mut put = |rule: &'static Rule, between: &[Group]| {
+        if rule.verdict >= least && !out.iter().any(|h| std::ptr::eq(h.rule, rule)) {
+            out.push(Hit {
+                rule,
+                between: between.to_vec(),
+            });
         }
     };
     for a in from {
         for b in into {
             for rule in rules_for(*a, *b) {
-                put(rule, vec![*a, *b]);
+                put(rule, &[*a, *b]);
             }
         }
     }
+    let (one, other) = (bits(from), bits(into));
     for (set, rule) in TRIPLES.iter() {
-        let whole = set.iter().all(|g| from.contains(g) || into.contains(g));
-        if whole && set.iter().any(|g| from.contains(g)) && set.iter().any(|g| into.contains(g)) {
-            put(rule, set.to_vec());
+        if completes(set, one, other) {
+            put(rule, set);
         }
     }
     out
@@ -317,7 +344,7 @@ pub fn verdict_of(from: &[Group], into: &[Group]) -> PourVerdict {
     let unnamed = from
         .iter()
         .any(|a| into.iter().any(|b| rules_for(*a, *b).is_empty()));
-    let gravest = hits(from, into)
+    let gravest = hits(from, into, PourVerdict::default())
         .iter()
         .map(|h| h.rule.verdict)
         .max()
@@ -345,17 +372,18 @@ pub struct Objection {
 #[must_use]
 pub fn objection(a: &[Group], b: &[Group]) -> Option<Objection> {
     let blocked = |rule: &&'static Rule| rule.verdict == PourVerdict::Blocked;
+    let (one, other) = (bits(a), bits(b));
     let pairs = a
         .iter()
+        .filter(|x| {
+            let with = BLOCKED.get(**x as usize).copied().unwrap_or_default();
+            with & other != 0
+        })
         .flat_map(|x| b.iter().flat_map(|y| rules_for(*x, *y).iter().copied()))
         .filter(blocked);
     let sets = TRIPLES
         .iter()
-        .filter(|(set, _)| {
-            set.iter().all(|g| a.contains(g) || b.contains(g))
-                && set.iter().any(|g| a.contains(g))
-                && set.iter().any(|g| b.contains(g))
-        })
+        .filter(|(set, _)| completes(set, one, other))
         .map(|(_, rule)| *rule)
         .filter(blocked);
     let mut worst: Option<&'static Rule> = None;
