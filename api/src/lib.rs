@@ -21,3 +21,8 @@ mod rule_sets;
 pub mod server;
 mod site;
 pub mod store;
+
+/// The heap of every program of the service. An answer is some thousands of small pieces, made and
+/// dropped together.
+#[global_allocator]
+static HEAP: mimalloc::MiMalloc = mimalloc::MiMalloc;

@@ -15,6 +15,10 @@ use spent_silver_domain::recovery::plan_recovery;
 use spent_silver_domain::report::{ReportRequest, report_studio};
 use std::hint::black_box;
 
+/// The heap that the service has.
+#[global_allocator]
+static HEAP: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const ONE_TITRATION: &str = r#"{"batch": {"id": "bath-1", "kind": "sensitizing_bath", "volume_l": {"value": "1.9", "standard_uncertainty": "0.03"},
  "evidence": [{"volhard_titration": {"sample_ml": {"value": "5", "plus_minus": "0.03"}, "diluted_to_ml": "100", "aliquot_ml": "25",
  "thiocyanate_mol_per_l": "0.1", "titre_ml": "6.62", "blank_ml": "0.02"}}]}, "rule_set": "us-federal"}"#;
