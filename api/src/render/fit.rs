@@ -88,7 +88,7 @@ impl Letters {
         let (pages, dense, sizes, small): (_, _, &'static [f64], _) = match kind {
             DocumentKind::ContainerLabel => (
                 1.0,
-                0.326,
+                0.33,
                 &[
                     11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.6, 5.3, 5.1, 4.9,
                 ],
@@ -223,7 +223,7 @@ mod tests {
     fn few_sizes_are_tried_for_a_label() {
         for letters in (100..20_000).step_by(50) {
             for off in [0.9, 1.0, 1.1] {
-                let filled = |letters: f64, size: f64| off * letters * size.powf(1.4) / 0.326;
+                let filled = |letters: f64, size: f64| off * letters * size.powf(1.4) / 0.33;
                 let (_, tries) = chosen(DocumentKind::ContainerLabel, letters, filled);
                 assert!(tries <= if off == 1.0 { 2 } else { 3 }, "{letters} {off}");
             }
