@@ -293,6 +293,39 @@ mod pdf {
         }
     }
 
+    /// What no letter makes fit goes on to a second sheet, and each says whose it is and which; a
+    /// label on one sheet says no number.
+    #[test]
+    #[ignore = "needs poppler"]
+    fn the_sheets_of_a_label_are_numbered_where_there_are_two() {
+        let mut requests = requests().into_iter();
+        let (_, request) = requests
+            .find(|(name, _)| name.ends_with("container-label"))
+            .unwrap();
+        let mut label = drawn(&request);
+        let file = std::env::temp_dir().join(format!("sheets-{}.pdf", std::process::id()));
+        let read = |label: &Document| {
+            let pdf = spent_silver::render::pdf::document(label).unwrap();
+            std::fs::write(&file, pdf).unwrap();
+            (page_count(&file), tool("pdftotext", &["-layout"], &file))
+        };
+        let (pages, text) = read(&label);
+        assert_eq!(pages, 1);
+        assert!(!unspaced(&text).contains("1/1"), "{text}");
+        let said = label.sections.clone();
+        label
+            .sections
+            .extend(std::iter::repeat_n(said, 9).flatten());
+        let (pages, text) = read(&label);
+        std::fs::remove_file(&file).unwrap();
+        assert!(pages > 1);
+        for page in 1..=pages {
+            let foot = unspaced(&format!("{} {page} / {pages}", label.record_id));
+            let foot = |line: &str| unspaced(line) == foot;
+            assert!(text.lines().any(foot), "{page} of {pages}: {text}");
+        }
+    }
+
     /// Labels of much more than a jug holds: one sheet, and no warning lost.
     #[test]
     #[ignore = "needs poppler"]

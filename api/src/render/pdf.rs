@@ -8,7 +8,7 @@ use super::fit::{Letters, Sheet};
 use super::{by_number, chart, pictogram, qr, turns};
 use crate::problem::Problem;
 use serde_json::{Value, json};
-use spent_silver_domain::document::{Block, Document};
+use spent_silver_domain::document::{Block, Document, DocumentKind};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
@@ -20,7 +20,11 @@ use typst::utils::{LazyHash, PicoStr};
 use typst::{Library, LibraryExt as _, World};
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
-const TEMPLATE: &str = include_str!("document.typ");
+/// The template and the files it imports: a name, and what stands in it.
+const TEMPLATES: [(&str, &str); 2] = [
+    ("document.typ", include_str!("document.typ")),
+    ("pieces.typ", include_str!("pieces.typ")),
+];
 /// How many documents a remembered piece of layout may go unused before it is forgotten.
 const MOST_UNUSED: usize = 2;
 
@@ -29,7 +33,8 @@ struct Press {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
     fonts: Vec<Font>,
-    template: Source,
+    /// The first is what a document is made from.
+    templates: [Source; TEMPLATES.len()],
     data: FileId,
 }
 
@@ -41,6 +46,10 @@ pub fn press_is_made() -> bool {
     PRESS.get().is_some()
 }
 
+fn file(name: &str) -> FileId {
+    FileId::new(None, VirtualPath::new(name))
+}
+
 fn make_press() -> Press {
     let fonts: Vec<Font> = typst_assets::fonts()
         .flat_map(|file| Font::iter(Bytes::new(file)))
@@ -49,11 +58,8 @@ fn make_press() -> Press {
         library: LazyHash::new(Library::default()),
         book: LazyHash::new(FontBook::from_fonts(&fonts)),
         fonts,
-        template: Source::new(
-            FileId::new(None, VirtualPath::new("document.typ")),
-            TEMPLATE.to_owned(),
-        ),
-        data: FileId::new(None, VirtualPath::new("document.json")),
+        templates: TEMPLATES.map(|(name, text)| Source::new(file(name), text.to_owned())),
+        data: file("document.json"),
     }
 }
 
@@ -73,15 +79,13 @@ impl World for Job {
     }
 
     fn main(&self) -> FileId {
-        self.press.template.id()
+        let [first, ..] = &self.press.templates;
+        first.id()
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == self.press.template.id() {
-            Ok(self.press.template.clone())
-        } else {
-            Err(FileError::AccessDenied)
-        }
+        let asked = self.press.templates.iter().find(|t| t.id() == id);
+        asked.cloned().ok_or(FileError::AccessDenied)
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
@@ -126,20 +130,30 @@ pub fn document(document: &Document) -> Result<Vec<u8>, Problem> {
 
 fn set(document: &Document) -> Result<Vec<u8>, String> {
     let press = PRESS.get_or_init(make_press);
-    let mut data = data(document, press);
     let sheet = Sheet::of(document);
-    let pages = match Letters::of(document.kind) {
-        None => laid_out(press, &data)?,
-        Some(letters) => {
-            let many = ["sections", "notice"].map(|part| count(&data[part]));
-            letters.fitted(sheet, many.iter().sum(), |size| {
-                data["letter"] = json!(size);
-                let pages = laid_out(press, &data)?;
-                let end = end_of(&pages).ok_or("the end is nowhere")?;
-                let filled = sheet.pages_to(end.page.get(), end.point.y.to_pt());
-                Ok::<_, String>((pages, filled))
-            })?
-        }
+    let mut data = data(document, sheet, press);
+    let many: usize = ["sections", "notice"].iter().map(|p| count(&data[p])).sum();
+    let mut lay_out = |letter: Option<f64>, numbered: bool| {
+        data["letter"] = json!(letter);
+        data["numbered"] = json!(numbered);
+        laid_out(press, &data)
+    };
+    // How many pages there are is not known before all are laid out, and then they are laid out once
+    // more: a label, which seldom has two, is spared that.
+    let numbered = document.kind != DocumentKind::ContainerLabel;
+    let (letter, pages) = match Letters::of(document.kind) {
+        None => (None, lay_out(None, numbered)?),
+        Some(letters) => letters.fitted(sheet, many, |size| {
+            let pages = lay_out(Some(size), numbered)?;
+            let end = end_of(&pages).ok_or("the end is nowhere")?;
+            let filled = sheet.pages_to(end.page.get(), end.point.y.to_pt());
+            Ok::<_, String>(((Some(size), pages), filled))
+        })?,
+    };
+    let pages = if numbered || pages.pages.len() == 1 {
+        pages
+    } else {
+        lay_out(letter, true)?
     };
     let date = date_of(document).ok_or("the date is not one")?;
     let options = PdfOptions {
@@ -196,7 +210,7 @@ fn date_parts(document: &Document) -> [i32; 3] {
 }
 
 /// The tree with its pictures drawn and its text in letters that the fonts have.
-fn data(document: &Document, press: &Press) -> Value {
+fn data(document: &Document, sheet: Sheet, press: &Press) -> Value {
     let mut data = serde_json::to_value(document).unwrap_or_default();
     for (section, shown) in document.sections.iter().zip(list(&mut data, "sections")) {
         for (block, shown) in section.blocks.iter().zip(list(shown, "blocks")) {
@@ -221,8 +235,7 @@ fn data(document: &Document, press: &Press) -> Value {
     }
     if let Value::Object(members) = &mut data {
         members.insert("date".to_owned(), json!(date_parts(document)));
-        members.insert("letter".to_owned(), Value::Null);
-        members.insert("sheet".to_owned(), json!(Sheet::of(document)));
+        members.insert("sheet".to_owned(), json!(sheet));
         let code = qr::svg(&document.code());
         members.insert("qr".to_owned(), json!(code));
     }
