@@ -544,6 +544,37 @@ fn a_dangerous_mixture_is_refused_unless_it_is_told_as_an_accident() {
 }
 
 #[test]
+fn what_was_mixed_in_spite_of_a_caution_is_said_once() {
+    let fixer = |id: &str| {
+        opened(
+            id,
+            "2026-01-01",
+            &json!({"id": id, "kind": "cyanide_fixer", "volume_l": "1"}),
+        )
+    };
+    let pour = |id: &str, on: &str| {
+        entry(
+            id,
+            on,
+            &json!({"transferred": {"from": "old", "into": "new", "part": {"volume_l": "0.1"}}}),
+        )
+    };
+    let warned = |list: &[Value]| -> Vec<String> {
+        let mut notes = Notes::new();
+        fold(&entries(list), None, RuleSet::unspecified(), &mut notes).unwrap();
+        let warnings = notes.warnings().iter();
+        let mixed = warnings.filter(|w| w.text.starts_with("`old` was poured into `new`."));
+        mixed.map(|w| w.text.clone()).collect()
+    };
+    let mut list = vec![fixer("old"), fixer("new"), pour("a", "2026-01-02")];
+    let once = warned(&list);
+    // Two of cyanide mix while both are strongly alkaline: what is not gives off a gas that kills.
+    assert!(once.iter().any(|w| w.contains("alkaline")), "{once:?}");
+    list.push(pour("b", "2026-01-03"));
+    assert_eq!(warned(&list), once);
+}
+
+#[test]
 fn what_cannot_be_is_refused_where_it_stands() {
     let jug = |id: &str| {
         opened(

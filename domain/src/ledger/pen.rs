@@ -13,9 +13,9 @@ use crate::estimate::{
     reading_of, taken_by_plates,
 };
 use crate::fault::{Fault, FaultKind, Faults};
-use crate::quantity::{Identifier, Measured, Text, Unit, write_decimal};
+use crate::quantity::{Identifier, Measured, Unit, write_decimal};
 use crate::valuation::refiner_spread;
-use crate::waste::pour::{Act, PourVerdict, bottle, check_act, check_pour_between};
+use crate::waste::pour::{Act, PourReason, PourVerdict, bottle, check_act, check_pour_between};
 use crate::waste::rule_set::RuleSet;
 
 /// One entry being written into the book.
@@ -240,7 +240,7 @@ impl Pen<'_> {
         }
         let nitrate = Identifier::new("silver_nitrate")
             .map_err(|_| Fault::missing(self.pointer("batch"), "silver nitrate"))?;
-        self.refuse_danger(&bottle(&nitrate), holding.content(), None, "batch", rules)?;
+        self.refuse_danger(&bottle(&nitrate), holding.content(), "batch", rules)?;
         let evidence = Evidence::MakeUp(MakeUp {
             silver_nitrate_g: Some(e.silver_nitrate_g),
             strength_percent_w_v: None,
@@ -538,7 +538,19 @@ impl Pen<'_> {
         }
         let from = self.open(&e.from, "from")?.content().clone();
         let into = self.open(&e.into, "into")?.content().clone();
-        self.refuse_danger(&from, &into, e.incident.as_ref(), "into", rules)?;
+        if e.incident.is_none() {
+            for reason in self.refuse_danger(&from, &into, "into", rules)? {
+                let instead = reason.instead.as_deref().unwrap_or_default();
+                self.notes.warn(
+                    "/containers",
+                    Severity::Caution,
+                    format!(
+                        "`{}` was poured into `{}`. {} {instead}",
+                        e.from, e.into, reason.happens
+                    ),
+                );
+            }
+        }
         if let Some(what) = &e.incident {
             self.notes.warn(
                 "/containers",
@@ -562,19 +574,20 @@ impl Pen<'_> {
         Ok(())
     }
 
-    /// Refuses a mixture that the pour check does not let pass, unless it is told as an accident.
+    /// Refuses a mixture that the pour check does not let pass; of one that passes, what the check
+    /// cautions against.
     fn refuse_danger(
         &self,
         from: &Batch,
         into: &Batch,
-        incident: Option<&Text>,
         field: &str,
         rules: &RuleSet,
-    ) -> Result<(), Fault> {
-        let check = check_pour_between(from, into, rules, &mut Notes::default());
-        let safety = check.safety;
-        if incident.is_some() || safety.verdict < PourVerdict::NotKnownToBeSafe {
-            return Ok(());
+    ) -> Result<Vec<PourReason>, Fault> {
+        let safety = check_pour_between(from, into, rules, &mut Notes::default()).safety;
+        if safety.verdict < PourVerdict::NotKnownToBeSafe {
+            let mut cautions = safety.reasons;
+            cautions.retain(|r| r.verdict == PourVerdict::Caution);
+            return Ok(cautions);
         }
         let why = safety.reasons.first().map_or_else(String::new, |r| {
             let instead = r.instead.as_deref().unwrap_or_default();
