@@ -213,6 +213,56 @@ fn a_container_past_its_latest_day_is_said_loudly_with_the_day() {
     );
 }
 
+/// A log of two containers of fixer, the first waste since `since`.
+fn log(since: &str) -> Document {
+    let (mut old, mut new) = (fixer(), fixer());
+    old["waste_since"] = json!(since);
+    new["id"] = json!("fix-b");
+    let request = json!({
+        "document": {"accumulation_log": {"batches": [old, new], "pours": []}},
+        "on": "2026-11-25", "rule_set": "us-federal"
+    });
+    let request: DocumentRequest = serde_json::from_str(&request.to_string()).unwrap();
+    draw_up_document(&request).unwrap().result.document
+}
+
+#[test]
+fn a_log_names_the_rules_of_its_last_days_once_with_the_containers() {
+    let document = log("2026-09-01");
+    // 40 CFR 262.17(a): 90 days from 1 September are 30 November; 262.16(b): 180 days are 28 February.
+    let row = row(&document, "fix-a").unwrap();
+    assert_eq!(row[4], "2026-11-30 or 2027-02-28: ask which");
+    let rules: Vec<_> = document.texts();
+    let rules: Vec<_> = rules
+        .iter()
+        .filter(|t| t.starts_with("fix-a, fix-b: "))
+        .collect();
+    assert_eq!(rules.len(), 2, "{rules:?}");
+    assert!(rules[0].contains("90 days") && rules[0].contains("40 CFR 262.17(a)"));
+    assert!(rules[1].contains("180 days") && rules[1].contains("40 CFR 262.16(b)"));
+    assert!(
+        document
+            .warnings()
+            .all(|(_, signal, _)| signal != "Past its latest day")
+    );
+}
+
+#[test]
+fn a_log_says_loudly_what_may_have_stood_too_long() {
+    let document = log("2026-08-01");
+    let (severity, _, lines) = document
+        .warnings()
+        .find(|(_, signal, _)| *signal == "Past its latest day")
+        .unwrap();
+    // The category is not known, so 90 days may run: until 30 October, 26 days before 25 November.
+    assert_eq!(severity, Severity::Caution);
+    assert_eq!(lines.len(), 1);
+    assert!(
+        lines[0].starts_with("fix-a may have had to leave by 2026-10-30: 26 days ago."),
+        "{lines:?}"
+    );
+}
+
 #[test]
 fn a_lesser_hazard_does_not_stand_beside_the_graver_one() {
     let holds = ["silver_nitrate", "ethanol", "diethyl_ether"].map(|s| json!({"substance": s}));

@@ -1,18 +1,18 @@
 //! Logs and accounts: what went in, what came of it, and a refiner's statement against what was
 //! expected.
 
+use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{Desk, content_in_words, studio_fields};
 use super::request::{AccumulationLog, MOST_LINES, PreciousMetalAccount, SettlementSheet};
 use super::sheets::{all_dangers, known};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
 use crate::answer::{Notes, Severity};
-use crate::batch::Batch;
-use crate::estimate::Estimate;
+use crate::bibliography::reference;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{Date, Exact, write_decimal, write_significant};
+use crate::quantity::{Date, Exact, Identifier, write_decimal, write_significant};
 use crate::valuation::{ValuationOutcome, price_words, value_lot};
-use crate::waste::classification::{Site, classify_batch};
+use crate::waste::classification::{Classification, Site, classify_batch};
 use rust_decimal::Decimal;
 
 /// Blank lines at the end of a log.
@@ -29,27 +29,39 @@ fn in_order(on: Date, before: Option<Date>, last: Date, at: String) -> Option<Fa
     })
 }
 
-/// The last day that a container may stay, by the rules of the desk; one for each category where that
-/// is not known, the earliest first; blank where none runs.
-fn must_leave_by(
-    batch: &Batch,
-    estimate: Option<&Estimate>,
-    at: &str,
-    desk: Desk<'_>,
-) -> Result<String, Faults> {
-    let site = Site::of_nobody(desk.rules, desk.on);
-    // Its reasons stand in the record of the classification.
-    let found = classify_batch(batch, estimate, &site, at, &mut Notes::new())?;
-    let mut days: Vec<Date> = match &found.clock {
-        Some(clock) => vec![clock.due_on],
-        None => found.possible_clocks.iter().map(|c| c.due_on).collect(),
-    };
+/// The last day that a container may stay; one for each category where that is not known, the earliest
+/// first; blank where no clock runs.
+fn must_leave_by(found: &Classification) -> String {
+    let mut days: Vec<Date> = found.clocks().map(|c| c.due_on).collect();
     days.dedup();
     let days: Vec<String> = days.iter().map(ToString::to_string).collect();
-    Ok(match days.as_slice() {
+    match days.as_slice() {
         [] | [_] => days.concat(),
         several => format!("{}: ask which", several.join(" or ")),
-    })
+    }
+}
+
+/// The rules that the last days come from, each once, with the containers it holds for or may hold for.
+fn clock_rules(containers: &[(&Identifier, Classification)], notes: &mut Notes) -> Option<Block> {
+    let mut rules: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (name, found) in containers {
+        for clock in found.clocks() {
+            match rules.iter_mut().find(|(rule, _)| *rule == clock.rule) {
+                Some((_, names)) => names.push(name.as_str()),
+                None => {
+                    rules.push((&clock.rule, vec![name.as_str()]));
+                    if let Some(source) = reference(&clock.source) {
+                        notes.cite(&source.key);
+                    }
+                }
+            }
+        }
+    }
+    let points: Vec<String> = rules
+        .into_iter()
+        .map(|(rule, names)| format!("{}: {rule}", names.join(", ")))
+        .collect();
+    (!points.is_empty()).then_some(Block::Points { points })
 }
 
 /// The log of what went into containers: what is known, then lines to fill in.
@@ -99,14 +111,17 @@ pub(super) fn accumulation(
         rows,
         total: None,
     };
-    let leave: Vec<String> = known
+    let site = Site::of_nobody(desk.rules, desk.on);
+    let classified: Vec<(&Identifier, Classification)> = known
         .iter()
         .enumerate()
         .map(|(i, (batch, estimate))| {
-            let place = format!("{at}/batches/{i}");
-            must_leave_by(batch, estimate.as_ref(), &place, desk)
+            // Its reasons stand in the record of the classification.
+            let (place, mut aside) = (format!("{at}/batches/{i}"), Notes::new());
+            let found = classify_batch(batch, estimate.as_ref(), &site, &place, &mut aside)?;
+            Ok((&batch.id, found))
         })
-        .collect::<Result<_, _>>()?;
+        .collect::<Result<_, Faults>>()?;
     let containers = Block::Table {
         columns: [
             "Container",
@@ -120,8 +135,8 @@ pub(super) fn accumulation(
         .collect(),
         rows: known
             .iter()
-            .zip(leave)
-            .map(|((batch, _), leave)| {
+            .zip(&classified)
+            .map(|((batch, _), (_, found))| {
                 vec![
                     batch.id.to_string(),
                     content_in_words(batch),
@@ -133,15 +148,19 @@ pub(super) fn accumulation(
                     batch
                         .waste_since
                         .map_or_else(String::new, |d| d.to_string()),
-                    leave,
+                    must_leave_by(found),
                 ]
             })
             .collect(),
         total: None,
     };
+    let named = classified.iter().map(|(name, found)| (Some(*name), found));
+    let mut dangers = all_dangers(of.batches.iter());
+    dangers.extend(findings::past_its_day(named, desk.on));
+    let containers = std::iter::once(containers).chain(clock_rules(&classified, notes));
     let mut inserts = Inserts::new();
-    inserts.insert("dangers", all_dangers(of.batches.iter()));
-    inserts.insert("containers", vec![containers]);
+    inserts.insert("dangers", dangers);
+    inserts.insert("containers", containers.collect());
     inserts.insert("entries", vec![entries]);
     Ok(filled(
         DocumentKind::AccumulationLog,

@@ -96,28 +96,18 @@ fn site_blocks(found: &Classification, desk: Desk<'_>) -> Vec<Block> {
                 FieldLine::new("By the rule", clock.rule.clone()),
             ],
         });
-        if clock.due_on < desk.on {
-            blocks.push(Block::warning(
-                Severity::Danger,
-                "Past its latest day",
-                vec![format!(
-                    "It had to leave by {}: {} days ago. Call the authority and a licensed haulier today.",
-                    clock.due_on,
-                    desk.on.days_since(clock.due_on)
-                )],
-            ));
-        }
     } else if !found.possible_clocks.is_empty() {
         let points = found
             .possible_clocks
             .iter()
-            .map(|c| format!("{}: leave by {}", c.rule, c.due_on))
+            .map(|c| format!("Leave by {}: {}", c.due_on, c.rule))
             .collect();
         blocks.push(Block::paragraph(
             "The category is not known, so one of these may run:",
         ));
         blocks.push(Block::Points { points });
     }
+    blocks.extend(findings::past_its_day([(None, found)], desk.on));
     if let Some(local) = &found.local_limit {
         let line = FieldLine::new("Limit of the place", local.text.clone());
         blocks.push(Block::Fields { fields: vec![line] });

@@ -3,7 +3,7 @@
 use super::tree::{Block, Column};
 use crate::answer::{Notes, Severity};
 use crate::bibliography::{SourceStatus, reference};
-use crate::quantity::write_decimal;
+use crate::quantity::{Date, Identifier, write_decimal};
 use crate::waste::classification::{
     Classification, DischargeLimitFinding, LocalVerdict, TreatmentFinding, TreatmentVerdict,
     WasteListFinding,
@@ -29,6 +29,30 @@ pub(super) fn clause(of: &Authority, notes: &mut Notes) -> String {
         SourceStatus::Unverified => format!("UNVERIFIED: {}, {}", of.clause, of.edition),
         status => format!("{}, {} ({})", of.clause, of.edition, status.words()),
     }
+}
+
+/// Said loudly: containers, by name where there are several, that have stood longer than their clock
+/// allows, or than one that may run.
+pub(super) fn past_its_day<'a>(
+    containers: impl IntoIterator<Item = (Option<&'a Identifier>, &'a Classification)>,
+    on: Date,
+) -> Option<Block> {
+    let (mut grave, mut lines) = (Severity::Caution, Vec::new());
+    for (name, found) in containers {
+        let Some(clock) = found.run_out(on) else {
+            continue;
+        };
+        let what = name.map_or_else(|| "It".to_owned(), ToString::to_string);
+        let days = on.days_since(clock.due_on);
+        let due = format!("to leave by {}: {days} days ago.", clock.due_on);
+        lines.push(if found.clock.is_some() {
+            grave = Severity::Danger;
+            format!("{what} had {due} Call the authority and a licensed haulier today.")
+        } else {
+            format!("{what} may have had {due} Find out the site's category, and call the authority today.")
+        });
+    }
+    (!lines.is_empty()).then(|| Block::warning(grave, "Past its latest day", lines))
 }
 
 /// The codes a waste bears, may bear, or was shown not to bear.

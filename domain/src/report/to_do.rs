@@ -123,21 +123,30 @@ fn cyanide(batches: &[Batch], reports: &[BatchReport], lots: &[LotReport], list:
 
 /// A clock that has run out is for today, whatever the lots say.
 fn clocks(on: Date, i: usize, report: &BatchReport, list: &mut Vec<ToDo>) {
-    if let Some(clock) = report
-        .classification
-        .clock
-        .as_ref()
-        .filter(|c| c.due_on < on)
-    {
+    let found = &report.classification;
+    if let Some(clock) = found.run_out(on) {
+        let certain = found.clock.is_some();
+        let member = if certain {
+            "clock"
+        } else {
+            "possible_clocks/0"
+        };
         let mut late = entry(
             Urgency::Today,
-            format!(
-                "{} should have left by {}: call the authority and a licensed haulier",
-                report.id, clock.due_on
-            ),
+            if certain {
+                format!(
+                    "{} should have left by {}: call the authority and a licensed haulier",
+                    report.id, clock.due_on
+                )
+            } else {
+                format!(
+                    "{} may have had to leave by {}: find out the site's category, and call the authority",
+                    report.id, clock.due_on
+                )
+            },
             clock.rule.clone(),
             vec![report.id.clone()],
-            format!("/batches/{i}/classification/clock"),
+            format!("/batches/{i}/classification/{member}"),
         );
         late.by_on = Some(clock.due_on);
         list.push(late);

@@ -359,18 +359,17 @@ pub(super) fn clocks(
     } else {
         out.possible = running;
     }
-    for (about, clock) in out
-        .clock
-        .iter()
-        .map(|c| ("/clock", c))
-        .chain(out.possible.iter().map(|c| ("/possible_clocks", c)))
-    {
+    let known = out.clock.is_some();
+    let about = if known { "/clock" } else { "/possible_clocks" };
+    for clock in out.clock.iter().chain(&out.possible) {
         if clock.due_on < site.on {
-            notes.warn(
-                about,
-                Severity::Caution,
-                format!(
-                    "It should have left by {}: call the waste contractor, and ask the authority what to do about the days gone by.",
+            let had = if known {
+                "should have left"
+            } else {
+                "may have had to leave"
+            };
+            notes.warn(about, Severity::Caution, format!(
+                    "It {had} by {}: call the waste contractor, and ask the authority what to do about the days gone by.",
                     clock.due_on
                 ),
             );

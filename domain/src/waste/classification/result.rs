@@ -147,6 +147,20 @@ pub struct Classification {
     pub container_findings: Vec<ContainerFinding>,
 }
 
+impl Classification {
+    /// The clock that runs, else those that may run while the category is unknown, the shortest first.
+    pub fn clocks(&self) -> impl Iterator<Item = &StorageClock> {
+        self.clock.iter().chain(&self.possible_clocks)
+    }
+
+    /// The first of the clocks, if its day has passed. It is certain to run only where `clock` holds it:
+    /// the smallest generators may have none.
+    #[must_use]
+    pub fn run_out(&self, on: Date) -> Option<&StorageClock> {
+        self.clocks().next().filter(|c| c.due_on < on)
+    }
+}
+
 /// Entries of the list of wastes that fit a container.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
