@@ -151,14 +151,24 @@ fn hazard_statements_agree_with_the_harmonised_entries() {
             "cadmium_iodide",
             &["H301", "H331", "H351", "H373", "H400", "H410"],
         ),
-        ("sodium_sulfide", &["H302", "H311", "H314", "H400"]),
-        ("sodium_dithionite", &["H251", "H302"]),
         ("ethanol", &["H225"]),
         ("pyrogallol", &["H302", "H312", "H332", "H341", "H412"]),
     ]);
     for (id, statements) in read {
         assert_eq!(find(id).hazard_statements, statements, "{id}");
         assert_eq!(find(id).hazard_source.as_deref(), Some("clp_annex_vi"));
+    }
+    // The extract drops supplemental statements: EUH031 is from memory, and the source says so.
+    let sulfide = ["H302", "H311", "H314", "H400", "EUH031"];
+    for (id, statements) in [
+        ("sodium_sulfide", &sulfide[..]),
+        ("sodium_dithionite", &["H251", "H302", "EUH031"]),
+    ] {
+        assert_eq!(find(id).hazard_statements, statements, "{id}");
+        assert_eq!(
+            find(id).hazard_source.as_deref(),
+            Some("clp_annex_vi_euh031")
+        );
     }
 }
 
@@ -246,13 +256,20 @@ fn reportable_quantities_are_as_listed_and_exact_in_kilograms() {
     }
 }
 
-/// NIOSH documentation, May 1994: hydrogen cyanide STEL 4.7 ppm, ether immediately dangerous at 1,900 ppm.
+/// NIOSH documentation, May 1994: hydrogen cyanide STEL 4.7 ppm, ether immediately dangerous at 1,900 ppm,
+/// silver and its soluble compounds 0.01 mg/m3 as silver, and what acid frees: hydrogen sulfide 10 ppm at
+/// most, sulfur dioxide 2 ppm, chlorine 0.5 ppm at most; nitric acid 2 ppm.
 #[test]
 fn airborne_limits_are_those_that_were_read() {
     for (id, kind, value) in [
         ("potassium_cyanide", "REL STEL skin", "4.7"),
         ("diethyl_ether", "IDLH (10 % LEL)", "1900"),
         ("ammonia", "REL STEL", "35"),
+        ("silver_nitrate", "PEL TWA", "0.01"),
+        ("sodium_sulfide", "REL ceiling 10 min", "10"),
+        ("sodium_thiosulfate", "REL TWA", "2"),
+        ("sodium_hypochlorite", "REL ceiling 15 min", "0.5"),
+        ("nitric_acid", "REL TWA", "2"),
     ] {
         assert!(
             find(id)
@@ -261,6 +278,28 @@ fn airborne_limits_are_those_that_were_read() {
                 .any(|l| l.kind == kind && l.value == value),
             "{id}"
         );
+    }
+}
+
+/// What a calculation of hazard properties counts of a substance is among what its label says, or a graver
+/// statement of the same kind is: skin and eye statements that only hold below a limit stand in the one
+/// table alone.
+#[test]
+fn no_hazard_is_reckoned_with_that_the_substance_does_not_bear() {
+    let table: toml::Value = toml::from_str(include_str!("../data/hazard_classes.toml")).unwrap();
+    for row in table["substance"].as_array().unwrap() {
+        let id = row["id"].as_str().unwrap();
+        let borne = &find(id).hazard_statements;
+        for class in row["classes"].as_array().unwrap() {
+            let hazard = class["hazard"].as_str().unwrap();
+            let code = hazard.split(' ').next().unwrap();
+            let below_a_limit =
+                ["H315", "H319"].contains(&code) && borne.iter().any(|b| b.starts_with("H314"));
+            assert!(
+                below_a_limit || borne.iter().any(|b| b == code),
+                "{id}: {hazard}"
+            );
+        }
     }
 }
 
