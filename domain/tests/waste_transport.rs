@@ -312,6 +312,29 @@ fn sodium_hydroxide_is_reportable_as_the_agency_answered() {
     }
 }
 
+/// 40 CFR 302.5(b): a toxic waste is reportable by the quantity of what makes it so. That of mercury was
+/// not read (of the table's codes D006 and D011 were), so that none told is not none.
+#[test]
+fn a_reportable_quantity_that_was_not_read_is_asked_for() {
+    let toner = |composition: Value| {
+        one(
+            json!({"id": "b", "kind": "intensifier_or_reducer", "status": "spent", "volume_l": "5",
+                "ph": "5", "composition": composition,
+                "evidence": [{"laboratory_assay": {"silver_mg_per_l": "0.1"}}]}),
+            "us-federal",
+        )
+    };
+    let asked = |item: &TransportItem| {
+        let mut lines = item.to_find_out.iter();
+        lines.any(|l| l.starts_with("The reportable quantity of") && l.contains("D009"))
+    };
+    let mercury = toner(json!([{"substance": "mercuric_chloride", "g_per_l": "20"}]));
+    assert!(asked(&mercury), "{:?}", mercury.to_find_out);
+    let cadmium = toner(json!([{"substance": "cadmium_bromide", "g_per_l": "20"}]));
+    assert!(cadmium.reportable.iter().any(|r| r.name.contains("D006")));
+    assert!(!asked(&cadmium), "{:?}", cadmium.to_find_out);
+}
+
 /// 40 CFR 302.5(b): one pound of any waste D011, by the mass of the waste and not of the silver in it.
 #[test]
 fn waste_with_silver_is_reportable_by_the_mass_of_the_waste() {

@@ -35,7 +35,7 @@ use crate::waste::storage::storage_danger;
 use condition::Around;
 use data::rules;
 use item::Item;
-use quantities::{reportable, surest};
+use quantities::{reportable, surest, unread};
 use search::{Search, marks};
 use span::Truth;
 
@@ -240,14 +240,19 @@ fn item_of(
     }
     let category = load.gate.and_then(|g| g.generator_category.as_ref());
     let item = Item::read(batch, estimate, load.rules, category, at, notes);
-    let reportable = if tables.contains(&TransportTable::Us) {
-        reportable(&item)
+    let (reportable, unread) = if tables.contains(&TransportTable::Us) {
+        (reportable(&item), unread(&item))
     } else {
-        Vec::new()
+        (Vec::new(), Vec::new())
+    };
+    let least = if unread.is_empty() {
+        Truth::No
+    } else {
+        Truth::Open
     };
     let mut around = Around {
         so_far: Truth::No,
-        reportable: surest(&reportable),
+        reportable: surest(&reportable).max(least),
     };
     let mut found = Search::default();
     for table in tables {
@@ -255,6 +260,12 @@ fn item_of(
         found.rows(&item, *table, &mut around);
     }
     found.strangers(&item, tables, around);
+    if !unread.is_empty() {
+        found.to_find_out.push(format!(
+            "The reportable quantity of {}: it was not read here. It is in Appendix A of 49 CFR 172.101, and the mass of the waste counts.",
+            unread.join(", ")
+        ));
+    }
     found.candidates.sort_by_key(|c| c.fit);
     let marks = marks(&item, tables, around, &found);
     for source in found.sources() {

@@ -118,6 +118,20 @@ pub(super) fn reportable(item: &Item<'_>) -> Vec<ReportableFinding> {
         .collect()
 }
 
+/// Codes that the waste bears or may bear and whose reportable quantity was not read: that none is told
+/// must not pass for none.
+pub(super) fn unread<'a>(item: &'a Item<'_>) -> Vec<&'a str> {
+    if item.is_kept_for_use() {
+        return Vec::new();
+    }
+    let read = |code: &str| {
+        let mut rows = reportable_quantities().iter();
+        rows.any(|q| q.codes.iter().any(|c| c == code))
+    };
+    let codes = item.codes.iter().flatten().map(|c| c.code.as_str());
+    codes.filter(|c| !read(c)).collect()
+}
+
 /// The surest of the findings.
 pub(super) fn surest(findings: &[ReportableFinding]) -> Truth {
     findings
