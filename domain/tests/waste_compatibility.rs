@@ -378,8 +378,13 @@ fn a_check_of_more_containers_tells_of_cadmium_and_strength() {
     .result;
     let says = |word: &str| check.silver.iter().any(|s| s.contains(word));
     assert!(says("Cadmium spreads"), "{:?}", check.silver);
-    // (90 g/L x 2 L) / 6 L = 30 g/L.
-    assert!(says("90 g/L") && says("about 30 g/L"), "{:?}", check.silver);
+    // (90 g/L x 2 L) / 6 L = 30 g/L in bath and rinse; with the fixer, whose silver nobody knows, no figure.
+    let two = check.pairs[0].silver.iter();
+    assert!(
+        two.clone()
+            .any(|s| s.contains("90 g/L") && s.contains("about 30 g/L"))
+    );
+    assert!(!says("Strength falls"), "{:?}", check.silver);
     assert!(says("chloride way is lost"), "{:?}", check.silver);
 }
 

@@ -12,8 +12,8 @@ use spent_silver_domain::procedure::{Addition, Refusal, Step};
 use spent_silver_domain::quantity::Identifier;
 use spent_silver_domain::substance::{Group, substances};
 use spent_silver_domain::waste::pour::{
-    Act, PourCheck, PourVerdict, check_act, check_pour_between, check_procedure, sources,
-    verdict_of,
+    Act, PourCheck, PourCheckRequest, PourVerdict, check_act, check_pour, check_pour_between,
+    check_procedure, sources, verdict_of,
 };
 use spent_silver_domain::waste::rule_set::RuleSet;
 
@@ -636,4 +636,34 @@ fn every_kind_of_container_can_be_checked_against_every_other() {
             }
         }
     }
+}
+
+/// What several come to together is told of all of them, not of each two.
+#[test]
+fn several_containers_are_told_what_they_come_to_together() {
+    let request = serde_json::json!({
+        "from": {"id": "bath", "kind": "sensitizing_bath", "craft": "salted_paper", "volume_l": "2",
+            "composition": [{"substance": "silver_nitrate", "g_per_l": "90"}]},
+        "into": {"id": "one", "kind": "rinse_water", "status": "treated", "volume_l": "2",
+            "composition": [{"substance": "water"}]},
+        "also": [{"id": "two", "kind": "rinse_water", "status": "treated", "volume_l": "2",
+            "composition": [{"substance": "water"}]}],
+        "rule_set": "us-federal"
+    });
+    let request: PourCheckRequest = serde_json::from_str(&request.to_string()).unwrap();
+    let answer = check_pour(&request).unwrap().result;
+    assert_eq!(answer.pairs.len(), 3);
+    // 180 g in 6 L are 30 g/L, and in the 4 L of a pair 45 g/L.
+    let strength = |of: &[String]| -> Vec<String> {
+        let told = of.iter().filter(|s| s.starts_with("Strength falls"));
+        told.cloned().collect()
+    };
+    let together = strength(&answer.silver);
+    assert_eq!(together.len(), 1, "{:?}", answer.silver);
+    assert!(together[0].contains("about 30 g/L"), "{together:?}");
+    assert!(strength(&answer.pairs[0].silver)[0].contains("about 45 g/L"));
+    assert!(!answer.silver.iter().any(|s| s.contains("points to silver")));
+    // One line says every code, of all three.
+    let codes = answer.law.iter().filter(|l| l.text.contains("every code"));
+    assert_eq!(codes.count(), 1, "{:?}", answer.law);
 }

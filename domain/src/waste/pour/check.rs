@@ -210,38 +210,27 @@ pub fn check_pour_of(all: &[&Batch], rules: &RuleSet, notes: &mut Notes) -> Pour
         );
     }
     let mut check = PourCheck {
-        law: Vec::new(),
-        silver: Vec::new(),
+        law: law_of(all, rules, notes),
+        silver: silver_of(all, &contents, notes),
         safety,
         share,
         pairs: Vec::new(),
     };
+    if all.len() == 2 {
+        return check;
+    }
     for (i, (from, held)) in all.iter().zip(&contents).enumerate() {
         let others = all.iter().zip(&contents).skip(i.saturating_add(1));
         for (into, other) in others {
-            let law = law_of(from, into, rules, notes);
-            let silver = silver_of((from, held), (into, other), notes);
-            for reason in &law {
-                if !check.law.contains(reason) {
-                    check.law.push(reason.clone());
-                }
-            }
-            for effect in &silver {
-                if !check.silver.contains(effect) {
-                    check.silver.push(effect.clone());
-                }
-            }
-            if all.len() > 2 {
-                let two = [held.clone(), other.clone()];
-                let (safety, share) = safety_of(&[from, into], &two, notes);
-                check.pairs.push(PourPair {
-                    between: vec![from.id.to_string(), into.id.to_string()],
-                    safety,
-                    law,
-                    silver,
-                    share,
-                });
-            }
+            let (pair, two) = ([*from, *into], [held.clone(), other.clone()]);
+            let (safety, share) = safety_of(&pair, &two, notes);
+            check.pairs.push(PourPair {
+                between: vec![from.id.to_string(), into.id.to_string()],
+                safety,
+                law: law_of(&pair, rules, notes),
+                silver: silver_of(&pair, &two, notes),
+                share,
+            });
         }
     }
     check
@@ -393,11 +382,14 @@ fn meet(
         .any(|x| gb.iter().any(|y| rules_for(*x, *y).is_empty()))
 }
 
-fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<LawReason> {
+/// What the law makes of all of them together.
+fn law_of(all: &[&Batch], rules: &RuleSet, notes: &mut Notes) -> Vec<LawReason> {
     let mut aside = Notes::default();
-    let one = find_codes(from, None, rules, "", &mut aside);
-    let other = find_codes(into, None, rules, "", &mut aside);
-    let (Some(one), Some(other), Some(mixing)) = (one, other, &rules.mixing) else {
+    let found: Option<Vec<_>> = all
+        .iter()
+        .map(|b| find_codes(b, None, rules, "", &mut aside))
+        .collect();
+    let (Some(found), Some(mixing)) = (found, &rules.mixing) else {
         return vec![LawReason {
             text: "No rules were named. Ask your waste authority before you mix two wastes: in most places a mixture counts as the more regulated part, and thinning never helps.".to_owned(),
             authority: None,
@@ -408,18 +400,24 @@ fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec
         text: mixing.text.clone(),
         authority: Some(mixing.rule),
     }];
-    let (x, y) = (one.hazardous(), other.hazardous());
-    let differ = (x == Hazardous::NotIndicated) != (y == Hazardous::NotIndicated);
-    if differ {
+    let harmless = found
+        .iter()
+        .filter(|f| f.hazardous() == Hazardous::NotIndicated)
+        .count();
+    if harmless > 0 && harmless < found.len() {
+        let text = if found.len() == 2 {
+            "One of them points to hazardous waste and the other does not"
+        } else {
+            "Some of them point to hazardous waste and others do not"
+        };
         out.push(LawReason {
-            text: "One of them points to hazardous waste and the other does not: mixed, all of it counts, by its whole mass.".to_owned(),
+            text: format!("{text}: mixed, all of it counts, by its whole mass."),
             authority: Some(mixing.rule),
         });
     }
-    let mut codes: Vec<&str> = one
-        .codes
+    let mut codes: Vec<&str> = found
         .iter()
-        .chain(&other.codes)
+        .flat_map(|f| &f.codes)
         .map(|c| c.code.as_str())
         .collect();
     codes.sort_unstable();
@@ -427,7 +425,8 @@ fn law_of(from: &Batch, into: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec
     if !codes.is_empty() {
         out.push(LawReason {
             text: format!(
-                "The mixture would have to answer for every code of both, known or to be tested: {}.",
+                "The mixture would have to answer for every code of {}, known or to be tested: {}.",
+                if all.len() == 2 { "both" } else { "them" },
                 codes.join(", ")
             ),
             authority: Some(mixing.rule),
@@ -455,38 +454,46 @@ fn strength(batch: &Batch) -> Option<(f64, f64)> {
     Some((c, volume))
 }
 
-fn silver_of(
-    (from, held): (&Batch, &Contents),
-    (into, other): (&Batch, &Contents),
-    notes: &mut Notes,
-) -> Vec<String> {
-    let mut out = Vec::new();
-    for (effect, source) in silver_effects(from.kind, into.kind) {
-        if let Some(r) = reference(source) {
-            notes.cite(&r.key);
+/// What becomes of the silver of all of them together.
+fn silver_of(all: &[&Batch], contents: &[Contents], notes: &mut Notes) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for (i, from) in all.iter().enumerate() {
+        for into in all.iter().skip(i.saturating_add(1)) {
+            for (effect, source) in silver_effects(from.kind, into.kind) {
+                if let Some(r) = reference(source) {
+                    notes.cite(&r.key);
+                }
+                if !out.iter().any(|o| o == effect) {
+                    out.push(effect.to_owned());
+                }
+            }
         }
-        out.push(effect.to_owned());
     }
-    if held.holds(Group::Cadmium) != other.holds(Group::Cadmium) {
+    let with_cadmium = contents.iter().filter(|c| c.holds(Group::Cadmium)).count();
+    if with_cadmium > 0 && with_cadmium < contents.len() {
         out.push("Cadmium spreads to all of it: the whole jug may become a cadmium waste, and refiners refuse or surcharge it.".to_owned());
     }
-    if let (Some((c1, v1)), Some((c2, v2))) = (strength(from), strength(into)) {
-        let mixed = (c1 * v1 + c2 * v2) / (v1 + v2);
-        if mixed.is_finite() && mixed < c1.max(c2) {
+    if let Some(known) = all.iter().map(|b| strength(b)).collect::<Option<Vec<_>>>() {
+        let strongest = known.iter().map(|(c, _)| *c).fold(0.0, f64::max);
+        let mixed = known.iter().map(|(c, v)| c * v).sum::<f64>()
+            / known.iter().map(|(_, v)| v).sum::<f64>();
+        if mixed.is_finite() && mixed < strongest {
             out.push(format!(
-                "Strength falls: {:.0} g/L of silver nitrate becomes about {mixed:.0} g/L in all of it (volumes added).",
-                c1.max(c2)
+                "Strength falls: {strongest:.0} g/L of silver nitrate becomes about {mixed:.0} g/L in all of it (volumes added).",
             ));
         }
     }
-    let (a, b) = (bears_silver(from), bears_silver(into));
     if out.is_empty() {
+        let with_silver = all.iter().filter(|b| bears_silver(b)).count();
+        let first = all.first().map(|b| b.kind);
+        let one_kind = all.iter().all(|b| Some(b.kind) == first);
+        let (two, every) = (all.len() == 2, with_silver == all.len());
         out.push(
-            match (a, b) {
-                (true, true) if from.kind == into.kind => {
-                    "Both are of one kind: the same way of recovery serves both."
-                }
-                (false, false) => "Neither points to silver.",
+            match (with_silver, every && one_kind) {
+                (0, _) if two => "Neither points to silver.",
+                (0, _) => "None of them points to silver.",
+                (_, true) if two => "Both are of one kind: the same way of recovery serves both.",
+                (_, true) => "All are of one kind: the same way of recovery serves all.",
                 _ => "Silver is thinned or mixed: one way of recovery must then serve all of it.",
             }
             .to_owned(),
