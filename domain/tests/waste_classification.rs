@@ -482,6 +482,25 @@ fn the_limit_of_the_place_is_never_a_permission() {
 }
 
 #[test]
+fn the_limit_of_the_place_says_where_it_stands_or_that_nobody_did() {
+    let local = |more: &str| {
+        let limit = format!(r#""local_silver_limit": {{"silver_mg_per_l": "0.43"{more}}}"#);
+        let found = classify(&assayed("0.2", "0"), &format!("{NOTHING_ELSE}, {limit}"));
+        found.local_limit.unwrap().text
+    };
+    let told = local(
+        r#", "sampling_point": "manhole 3", "averaging": "daily maximum", "source": "permit 12, page 2""#,
+    );
+    for words in [
+        "Sampled at manhole 3, as daily maximum.",
+        "It stands in: permit 12, page 2.",
+    ] {
+        assert!(told.contains(words), "{told}");
+    }
+    assert!(local("").contains("Where it stands was not stated"));
+}
+
+#[test]
 fn dates_after_today_are_faults() {
     let request = request(
         r#"{"id": "b", "kind": "fixer", "waste_since": "2026-11-26"}"#,

@@ -49,6 +49,9 @@ pub struct LocalSilverLimit {
     /// Whether other water may thin it before the sampling point; unknown is no.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dilution_allowed: Option<bool>,
+    /// Where it stands written: a permit, a by-law, a letter of the authority.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Text>,
 }
 
 /// Asks what a batch is in law.

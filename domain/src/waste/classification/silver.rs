@@ -313,11 +313,19 @@ pub(super) fn local_limit(
         || "an unstated point: ask where it is sampled".to_owned(),
         ToString::to_string,
     );
+    let averaged = limit
+        .averaging
+        .as_ref()
+        .map_or_else(String::new, |a| format!(", as {a}"));
+    let source = limit.source.as_ref().map_or_else(
+        || "Where it stands was not stated: ask for it in writing.".to_owned(),
+        |s| format!("It stands in: {s}."),
+    );
     let (verdict, words) = verdict(level.as_ref(), limit.silver_mg_per_l, Comparison::Below);
     Some(LocalLimitFinding {
         verdict,
         text: format!(
-            "{words} Sampled at {place}. {}",
+            "{words} Sampled at {place}{averaged}. {} {source}",
             thinning(limit.dilution_allowed == Some(true))
         ),
         figure: level.map(|l| l.in_liquid("silver", limit.silver_mg_per_l)),
