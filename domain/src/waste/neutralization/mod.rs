@@ -82,7 +82,7 @@ pub const FROM_PH: Method = Method {
 /// The order of addition and the stages.
 pub const STAGES: Method = Method {
     name: "staged addition",
-    formula: "four fifths of the lower end in portions, then smaller ones with the pH read after each",
+    formula: "no more than four fifths of the lower end in whole portions, then smaller ones with the pH read after each",
     source: "ppe_neutralization",
 };
 

@@ -290,26 +290,28 @@ fn steps(f: &Figures<'_>) -> Vec<Step> {
         }),
         Err(_) => step,
     };
-    vec![
-        prepare(f),
-        weigh(f),
-        with(
-            Step::new(format!(
-                "Add the first {} to the acid liquid, in portions of about {}, stirring.",
-                f.grams(first_g),
-                f.grams(f.portion_g)
-            )),
-            first_g,
-        )
-        .caution("Always the base into the acid, never the acid into the base. Wait after each portion until the foam has gone.")
-        .done_when("The foam of the last portion has gone."),
-        with(
-            Step::new(format!(
-                "Go on in portions of about {}; stir, wait a minute and read the pH after each.",
-                f.grams(portions.fine_g)
-            )),
-            f.upper_g - first_g,
-        )
+    let into_acid = |step: Step| {
+        step.caution("Always the base into the acid, never the acid into the base. Wait after each portion until the foam has gone.")
+    };
+    let mut steps = vec![prepare(f), weigh(f)];
+    let small = f.grams(portions.fine_g);
+    let read = "stir, wait a minute and read the pH after each.";
+    let go_on = if first_g > 0.0 {
+        let first = format!(
+            "Add the first {} to the acid liquid, in portions of about {}, stirring.",
+            f.grams(first_g),
+            f.grams(f.portion_g)
+        );
+        let first = into_acid(with(Step::new(first), first_g));
+        steps.push(first.done_when("The foam of the last portion has gone."));
+        Step::new(format!("Go on in portions of about {small}; {read}"))
+    } else {
+        into_acid(Step::new(format!(
+            "Add it to the acid liquid in portions of about {small}; {read}"
+        )))
+    };
+    steps.extend([
+        with(go_on, f.upper_g - first_g)
         .done_when(format!(
             "The pH is between {low_ph} and {high_ph}. Stop there, however much is left."
         )),
@@ -326,7 +328,8 @@ fn steps(f: &Figures<'_>) -> Vec<Step> {
             f.batch.id
         ))
         .caution("Nothing here is permission to discharge."),
-    ]
+    ]);
+    steps
 }
 
 fn prepare(f: &Figures<'_>) -> Step {

@@ -6,7 +6,8 @@ pub(super) const SCALE_G: f64 = 0.1;
 /// Portions of a dose.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Portions {
-    /// Grams that go in before the pH is read after each portion: four fifths of the lower end.
+    /// Grams that go in before the pH is read after each portion: so many whole portions as make no more
+    /// than four fifths of the lower end.
     pub first_g: f64,
     /// Grams of a portion until then.
     pub coarse_g: f64,
@@ -31,15 +32,16 @@ impl Portions {
     /// Portions of `dose_g`, whose lower end is `lower_g`, on a scale that shows steps of `scale_g`.
     pub fn of(dose_g: f64, lower_g: f64, scale_g: f64) -> Self {
         const STEPS_OF_SCALE: f64 = 20.0;
-        let first_g = 0.8 * lower_g.clamp(0.0, dose_g);
+        let most_g = 0.8 * lower_g.clamp(0.0, dose_g);
         let too_small_for_scale = dose_g < STEPS_OF_SCALE * scale_g;
         let scale_g = if too_small_for_scale {
             10f64.powf((dose_g / STEPS_OF_SCALE).log10().floor())
         } else {
             scale_g
         };
-        let coarse_g = step((first_g / 6.0).max(dose_g / 20.0), scale_g);
-        let left_g = dose_g - (first_g / coarse_g).floor() * coarse_g;
+        let coarse_g = step((most_g / 6.0).max(dose_g / 20.0), scale_g);
+        let first_g = (most_g / coarse_g + 1e-9).floor() * coarse_g;
+        let left_g = dose_g - first_g;
         let fine_g = step(left_g / 15.0, scale_g).min(coarse_g);
         let mut path_g = vec![0.0];
         let mut added = 0.0;
@@ -80,6 +82,13 @@ mod tests {
                     );
                     assert!(path.windows(2).all(|w| w[0] < w[1]), "{path:?}");
                     assert_eq!(path.last(), Some(&dose));
+                    // What goes in at first is a point of the path, and no more than four fifths.
+                    let first = portions.first_g;
+                    assert!(
+                        path.iter().any(|p| (p - first).abs() < 1e-9 * dose),
+                        "{first}"
+                    );
+                    assert!(first <= 0.8 * dose * share + 1e-6 * dose, "{first}");
                     if dose >= 20.0 * scale {
                         for point in path.iter().rev().skip(1) {
                             let steps = point / scale;
