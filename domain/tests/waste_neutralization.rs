@@ -5,6 +5,7 @@ use proptest::prelude::*;
 use spent_silver_domain::answer::{Answer, Severity};
 use spent_silver_domain::bibliography::reference;
 use spent_silver_domain::chemistry::equilibria::{EquilibriumRequest, solve_equilibrium};
+use spent_silver_domain::document::{Block, DocumentRequest, draw_up_document};
 use spent_silver_domain::procedure::Refusal;
 use spent_silver_domain::waste::neutralization::{
     LeftOutEffect, NeutralizationPlan, NeutralizationRequest, plan_neutralization, sources,
@@ -820,5 +821,26 @@ fn a_reading_that_contradicts_the_recipe_is_told() {
 fn every_source_of_the_constants_resolves() {
     for key in sources() {
         assert!(reference(key).is_some(), "{key}");
+    }
+}
+
+/// The ends of the window are lines of one height: each is one row of the chart's table.
+#[test]
+fn the_ends_of_the_window_stand_once_among_the_figures_of_the_curve() {
+    let request = include_str!("../../demo/document-worksheet-neutralization.json");
+    let request: DocumentRequest = serde_json::from_str(request).unwrap();
+    let document = draw_up_document(&request).unwrap().result.document;
+    let mut blocks = document.sections.iter().flat_map(|s| &s.blocks);
+    let chart = blocks.find_map(|b| match b {
+        Block::Chart { chart } => Some(chart),
+        _ => None,
+    });
+    let (_, rows) = chart.unwrap().table();
+    for (end, ph) in [
+        ("lower end of the window", "6.5"),
+        ("upper end of the window", "8.5"),
+    ] {
+        let of: Vec<_> = rows.iter().filter(|r| r[2] == end).collect();
+        assert_eq!(of, [&["", ph, end].map(str::to_owned).to_vec()]);
     }
 }

@@ -149,6 +149,7 @@ impl Chart {
             Column::words(""),
         ];
         let mut rows: Vec<(ChartPoint, &str)> = Vec::new();
+        let mut levels = Vec::new();
         for curve in &self.curves {
             let last = curve.points.len().saturating_sub(1);
             let step = last.div_ceil(MOST_ROWS.saturating_sub(1)).max(1);
@@ -157,6 +158,15 @@ impl Chart {
             } else {
                 ""
             };
+            // A line that only marks a height is one row, wherever it is read.
+            if let [first, rest @ ..] = curve.points.as_slice()
+                && self.curves.len() > 1
+                && !rest.is_empty()
+                && rest.iter().all(|p| p.up == first.up)
+            {
+                levels.push((first.up, name));
+                continue;
+            }
             rows.extend(
                 curve
                     .points
@@ -174,17 +184,17 @@ impl Chart {
         if self.curves.len() <= 1 {
             rows.sort_by(|(a, _), (b, _)| a.across.get().total_cmp(&b.across.get()));
         }
-        let rows = rows
+        let row = |across, up: f64, name: &str| {
+            vec![across, write_significant(up, DIGITS), name.to_owned()]
+        };
+        let points = rows.into_iter().map(|(p, name)| {
+            let across = write_significant(p.across.get(), DIGITS);
+            row(across, p.up.get(), name)
+        });
+        let levels = levels
             .into_iter()
-            .map(|(p, name)| {
-                vec![
-                    write_significant(p.across.get(), DIGITS),
-                    write_significant(p.up.get(), DIGITS),
-                    name.to_owned(),
-                ]
-            })
-            .collect();
-        (columns, rows)
+            .map(|(up, name)| row(String::new(), up.get(), name));
+        (columns, points.chain(levels).collect())
     }
 
     /// The table of several curves that have most of their places in common.
