@@ -21,6 +21,15 @@ fn classify(batch: &str, site: &str) -> Classification {
     classify_waste(&request(batch, site)).unwrap().result
 }
 
+fn under(rule_set: &str, batch: &str) -> Classification {
+    let request = format!(
+        r#"{{"batch": {batch}, "on": "2026-11-25", "rule_set": "{rule_set}"{NOTHING_ELSE}}}"#
+    );
+    classify_waste(&serde_json::from_str(&request).unwrap())
+        .unwrap()
+        .result
+}
+
 fn code<'a>(result: &'a Classification, code: &str) -> Option<&'a HazardCode> {
     result.codes.iter().find(|c| c.code == code)
 }
@@ -529,4 +538,50 @@ fn what_was_not_read_in_the_primary_text_says_so() {
             .iter()
             .any(|m| m.authority.status.words() == "unverified")
     );
+}
+
+/// A generator must determine whether its waste is hazardous (40 CFR 262.11(a) and (d)); a waste that may
+/// have a hazardous property is not taken to be without it (Directive 2008/98/EC, Annex III).
+#[test]
+fn unknown_contents_are_to_be_tested_and_count_towards_the_month() {
+    for rules in ["us-federal", "eu", "de", "gb-england"] {
+        for what in [
+            r#""kind": "spill_residue""#,
+            r#""kind": "unused_chemical""#,
+            r#""kind": "unused_chemical", "composition": [{"substance": "mystery_salt"}]"#,
+        ] {
+            let batch = format!(r#"{{"id": "s", "status": "spent", "mass_kg": "2", {what}}}"#);
+            let found = under(rules, &batch);
+            assert_eq!(found.hazardous, Hazardous::ToBeTested, "{rules} {what}");
+        }
+    }
+    // 40 CFR 262.13, Table 1: 101 kg that may be hazardous may make the site a small generator.
+    let heavy = under(
+        "us-federal",
+        r#"{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "101"}"#,
+    );
+    assert_eq!(heavy.category.id, None);
+    // A bath of which nobody has said what is in it (Annex III: the properties follow from the contents).
+    let toner = r#"{"id": "t", "kind": "toner", "status": "spent", "ph": "8"}"#;
+    assert_eq!(under("eu", toner).hazardous, Hazardous::ToBeTested);
+}
+
+/// 40 CFR 261.22(a)(1) and the indicative pH of AVV, Anlage, no. 2.2.7: an unread pH decides.
+#[test]
+fn an_unread_ph_leaves_the_waste_to_be_tested_and_a_read_one_clears_it() {
+    let stop = |ph: &str| {
+        format!(
+            r#"{{"id": "s", "kind": "stop_bath", "status": "spent", "craft": "film_and_paper",
+                "volume_l": "2"{ph}, "composition": [{{"substance": "acetic_acid", "g_per_l": "15"}}],
+                "evidence": [{{"laboratory_assay": {{"silver_mg_per_l": "0.5"}}}}]}}"#
+        )
+    };
+    for rules in ["us-federal", "eu"] {
+        let unread = under(rules, &stop(""));
+        assert_eq!(unread.hazardous, Hazardous::ToBeTested, "{rules}");
+        assert!(unread.unknowns.iter().any(|u| u.what == "pH"));
+        // Vinegar of 1.5 % and half a milligram of silver per litre: below every limit.
+        let read = under(rules, &stop(r#", "ph": "3""#));
+        assert_eq!(read.hazardous, Hazardous::NotIndicated, "{rules}");
+    }
 }

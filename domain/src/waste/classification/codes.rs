@@ -22,12 +22,15 @@ use crate::waste::rule_set::{Authority, Corrosivity, Reactivity, RuleSet, Toxici
 pub(crate) struct Findings {
     pub codes: Vec<HazardCode>,
     pub clean: Vec<CleanFinding>,
+    /// What decides a code: while one is open, the batch is not shown to be without hazard.
     pub to_test: Vec<ToTest>,
+    /// What is open and decides no code.
+    pub to_ask: Vec<ToTest>,
     pub list: Option<WasteListFinding>,
 }
 
 impl Findings {
-    /// Whether the batch is hazardous waste, by its surest code.
+    /// Whether the batch is hazardous waste: by its surest code, else by what is still to be tested.
     pub fn hazardous(&self) -> Hazardous {
         self.codes
             .iter()
@@ -37,7 +40,11 @@ impl Findings {
                 Certainty::ToBeTested => Hazardous::ToBeTested,
             })
             .max()
-            .unwrap_or(Hazardous::NotIndicated)
+            .unwrap_or(if self.to_test.is_empty() {
+                Hazardous::NotIndicated
+            } else {
+                Hazardous::ToBeTested
+            })
     }
 
     pub(super) fn code(

@@ -55,6 +55,13 @@ pub(super) fn find(
             ),
         }
     }
+    if parts.is_empty() && contents.unknown().is_empty() {
+        found.test(
+            "What it holds",
+            "State its composition from the bottles or the recipe, or have it analysed.",
+            "Without it no hazard property can be ruled out by calculation.",
+        );
+    }
     // What the calculation cannot see leaves every property open that it does not find.
     let blind = parts.is_empty()
         || parts.iter().any(|p| p.classes.is_none())

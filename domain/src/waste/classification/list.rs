@@ -3,7 +3,7 @@
 use super::Site;
 use super::codes::Findings;
 use super::result::{
-    Hazardous, ListCandidate, MaterialFinding, Property, Standing, TreatmentFinding,
+    Hazardous, ListCandidate, MaterialFinding, Property, Standing, ToTest, TreatmentFinding,
     TreatmentVerdict, WasteListFinding,
 };
 use crate::batch::{Batch, BatchKind, BatchStatus};
@@ -56,11 +56,18 @@ pub(super) fn find(
         }
     }
     if candidates.len() != 1 {
-        found.test(
-            "Which entry of the list of waste it is",
-            "Ask the authority or the contractor.",
-            "No one entry fits it alone.",
-        );
+        // Of an entry with a twin the properties decide; one that is hazardous by its words decides itself.
+        let decides = candidates.iter().any(|c| c.entry == ListEntry::Hazardous);
+        let questions = if decides {
+            &mut found.to_test
+        } else {
+            &mut found.to_ask
+        };
+        questions.push(ToTest {
+            what: "Which entry of the list of waste it is".to_owned(),
+            how: "Ask the authority or the contractor.".to_owned(),
+            why: "No one entry fits it alone.".to_owned(),
+        });
     }
     Some(WasteListFinding {
         candidates: candidates

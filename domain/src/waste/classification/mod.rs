@@ -261,6 +261,7 @@ pub(crate) fn classify_examined(
     }
     let treatments = list::treatments(site, &findings, hazardous);
     let mut unknowns = findings.to_test;
+    unknowns.extend(findings.to_ask);
     unknowns.extend(clocks.missing);
     unknowns.extend(category.needs.iter().cloned());
     Ok(Classification {
