@@ -585,3 +585,43 @@ fn an_unread_ph_leaves_the_waste_to_be_tested_and_a_read_one_clears_it() {
         assert_eq!(read.hazardous, Hazardous::NotIndicated, "{rules}");
     }
 }
+
+/// Directive 2008/98/EC, Annex III, by statements alone: HP 6 from 0.25 % of H300 (category 2), HP 5 from
+/// 1 % of H372, HP 7 from 0.1 % of H350, HP 14 from 0.25 % of H410. Nothing is known by unverified statements.
+#[test]
+fn a_poison_whose_classes_nobody_looked_up_is_presumed_by_its_statements() {
+    let holding = |rules: &str, substance: &str, g_per_l: &str| {
+        under(
+            rules,
+            &format!(
+                r#"{{"id": "hg", "kind": "intensifier_or_reducer", "status": "spent", "ph": "5",
+                    "craft": "film_and_paper", "volume_l": "2", "density_g_per_ml": "1",
+                    "composition": [{{"substance": "{substance}", "g_per_l": "{g_per_l}"}}]}}"#
+            ),
+        )
+    };
+    for rules in ["eu", "de", "gb-england"] {
+        let mercury = holding(rules, "mercuric_chloride", "20");
+        assert_eq!(mercury.hazardous, Hazardous::Presumed, "{rules}");
+        for property in ["HP 5", "HP 6", "HP 14"] {
+            let found = code(&mercury, property).unwrap();
+            assert_eq!(found.certainty, Certainty::Presumed, "{rules} {property}");
+            assert!(found.reason.contains("not verified"));
+        }
+        // Below every limit of its statements, and its classes are still to be read.
+        let trace = holding(rules, "mercuric_chloride", "0.5");
+        assert!(code(&trace, "HP 14").is_none());
+        assert_eq!(trace.hazardous, Hazardous::ToBeTested, "{rules}");
+        assert!(code(&holding(rules, "formaldehyde", "1"), "HP 7").is_some());
+        for poison in ["sodium_selenite", "thiourea", "iodine"] {
+            let found = holding(rules, poison, "1");
+            assert_ne!(found.hazardous, Hazardous::NotIndicated, "{poison}");
+        }
+    }
+    let harmless = under(
+        "eu",
+        r#"{"id": "k", "kind": "unused_chemical", "status": "spent", "mass_kg": "1", "form": "solid",
+            "composition": [{"substance": "kaolin"}]}"#,
+    );
+    assert_eq!(harmless.hazardous, Hazardous::NotIndicated);
+}
