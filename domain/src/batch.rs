@@ -281,6 +281,27 @@ impl Batch {
         }
     }
 
+    /// Whether it is a bottle or a spill: of those, the kind does not say whether they are liquid.
+    #[must_use]
+    pub const fn is_product(&self) -> bool {
+        matches!(
+            self.kind,
+            BatchKind::UnusedChemical | BatchKind::SpillResidue
+        )
+    }
+
+    /// Whether it is a liquid: by its kind, or a bottle or spill that was said to be one, or of which a pH
+    /// or a flash point was read, which only a liquid has. A sludge under its liquid is no liquid.
+    #[must_use]
+    pub const fn is_liquid(&self) -> bool {
+        let read = self.ph.is_some() || self.flash_point_c.is_some();
+        let said = match self.form {
+            Some(form) => matches!(form, PhysicalForm::Liquid),
+            None => read,
+        };
+        self.kind.is_liquid() || (self.is_product() && said)
+    }
+
     /// The stated substances that we know.
     pub fn known_substances(&self) -> impl Iterator<Item = &'static Substance> {
         self.composition

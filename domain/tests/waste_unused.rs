@@ -117,3 +117,48 @@ fn what_reacts_with_water_or_takes_fire_by_itself_bears_that_code() {
         Certainty::ToBeTested
     );
 }
+
+fn liquid(kind: &str, rest: &str, composition: &str) -> Classification {
+    let text = format!(
+        r#"{{"batch": {{"id": "b", "kind": "{kind}", "status": "spent", "mass_kg": "0.5"{rest},
+            "composition": [{{{composition}}}]}}, "on": "2026-11-25", "rule_set": "us-federal"}}"#
+    );
+    classify_waste(&serde_json::from_str(&text).unwrap())
+        .unwrap()
+        .result
+}
+
+/// 40 CFR 261.22(a)(1): pH 2 or less; 261.21(a)(1): a flash point below 60 °C; 261.24: 5.0 mg/L of silver in
+/// a liquid, which is its own extract. Each speaks of any liquid, bottles and spills among them.
+#[test]
+fn a_bottle_or_spill_that_is_liquid_stands_under_the_limits_of_liquids() {
+    let acid = r#""substance": "hydrochloric_acid", "percent_w_w": "36""#;
+    for form in [r#", "form": "liquid""#, ""] {
+        let spilt = liquid("spill_residue", &format!(r#"{form}, "ph": "0""#), acid);
+        let corrosive = code(&spilt, "D002").unwrap();
+        assert_eq!(corrosive.certainty, Certainty::Known, "{form}");
+        let glacial = liquid(
+            "unused_chemical",
+            &format!(r#"{form}, "flash_point_c": "39""#),
+            r#""substance": "acetic_acid", "percent_w_w": "99""#,
+        );
+        let ignitable = code(&glacial, "D001").unwrap();
+        assert_eq!(ignitable.certainty, Certainty::Known, "{form}");
+    }
+    // Strong acid that is liquid and whose pH nobody read.
+    let unread = liquid("spill_residue", r#", "form": "liquid""#, acid);
+    assert_eq!(
+        code(&unread, "D002").unwrap().certainty,
+        Certainty::Presumed
+    );
+    // 90 g/L of silver nitrate is 57 g/L of silver.
+    let silver = r#""substance": "silver_nitrate", "g_per_l": "90""#;
+    let spilt = liquid("spill_residue", r#", "form": "liquid""#, silver);
+    assert_eq!(code(&spilt, "D011").unwrap().certainty, Certainty::Known);
+    // What is soaked up is no liquid.
+    let soaked = liquid("spill_residue", r#", "form": "solid""#, silver);
+    assert_eq!(
+        code(&soaked, "D011").unwrap().certainty,
+        Certainty::Presumed
+    );
+}

@@ -2,7 +2,7 @@
 
 use super::hazard;
 use super::hazard_class::hazard_classes;
-use super::ignitable;
+use super::ignitable::{self, is_neat};
 use super::list;
 use super::mixture;
 use super::result::{
@@ -226,9 +226,9 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
     };
     if let Some(level) = silver::element_in_liquid(batch, element) {
         let figure = level
-            .filter(|_| batch.kind.is_liquid())
+            .filter(|_| batch.is_liquid())
             .map(|l| l.in_liquid(element, limit.limit_mg_per_l));
-        let over = batch.kind.is_liquid()
+        let over = batch.is_liquid()
             && level.is_some_and(|l| {
                 l.against(limit.limit_mg_per_l.as_f64()) == Against::Over(Certainty::Known)
             });
@@ -292,12 +292,22 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
     }
 }
 
+/// Whether it is a liquid mainly of water: no collodion, and no bottle of what burns as it is.
+pub(super) fn is_aqueous(batch: &Batch) -> bool {
+    let spirit = batch.is_product()
+        && batch.composition.iter().any(|part| {
+            substance(&part.substance).is_some_and(|s| s.is(Group::Fuel) && is_neat(batch, part))
+        });
+    batch.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent && !spirit
+}
+
 fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut Findings) {
     let strong = [Group::StrongAcid, Group::HydrochloricAcid, Group::Caustic]
         .into_iter()
         .filter_map(|group| contents.source_of(group))
         .find(|held| held.certainty == Certainty::Known);
-    if let (Some(held), None, true) = (strong, &batch.ph, batch.volume_l.is_some()) {
+    let liquid = batch.is_liquid() || batch.volume_l.is_some();
+    if let (Some(held), None, true) = (strong, &batch.ph, liquid) {
         found.code(
             &rule.code,
             Property::Corrosive,
@@ -313,8 +323,7 @@ fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut
         );
         return;
     }
-    let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
-    if !aqueous {
+    if !is_aqueous(batch) {
         return;
     }
     let Some((lower, upper)) = ph_interval(batch) else {
@@ -463,11 +472,9 @@ fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
 }
 
 fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findings) {
-    let as_product = matches!(
-        batch.kind,
-        BatchKind::UnusedChemical | BatchKind::SpillResidue
-    ) || (batch.kind == BatchKind::CollodionOrSolvent
-        && batch.status == Some(BatchStatus::Unused));
+    let as_product = batch.is_product()
+        || (batch.kind == BatchKind::CollodionOrSolvent
+            && batch.status == Some(BatchStatus::Unused));
     for part in batch.composition.iter().filter(|_| as_product) {
         let named = rules
             .unused_product

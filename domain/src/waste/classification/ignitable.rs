@@ -1,6 +1,6 @@
 //! Whether a batch catches fire, or feeds one.
 
-use super::codes::Findings;
+use super::codes::{Findings, is_aqueous};
 use super::result::{Figure, Property};
 use crate::batch::{Batch, BatchKind, Component};
 use crate::quantity::{ComputedDegreesCelsius, ComputedPercentVV};
@@ -37,8 +37,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
     let limit = rule.flash_point_below_c;
     let how = "A closed-cup flash point by a laboratory.";
     let why = || format!("Below {} °C decides {}.", limit.decimal(), rule.code);
-    let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
-    if aqueous
+    if is_aqueous(batch)
         && flammable.is_none()
         && let Some(percent) = alcohol.filter(|p| *p > 0.0)
         && let Some(excluded) = rule.alcohol_below_percent_v_v
@@ -55,7 +54,7 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
         );
         return;
     }
-    if let Some(flash) = batch.flash_point_c.filter(|_| batch.kind.is_liquid()) {
+    if let Some(flash) = batch.flash_point_c.filter(|_| batch.is_liquid()) {
         let figure = Figure::FlashPoint {
             value_c: ComputedDegreesCelsius::of(flash.as_f64()),
             limit_c: limit,
@@ -129,10 +128,7 @@ fn oxidizer(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut
     let Some((code, authority)) = &rule.oxidizer else {
         return;
     };
-    let as_product = matches!(
-        batch.kind,
-        BatchKind::UnusedChemical | BatchKind::SpillResidue
-    );
+    let as_product = batch.is_product();
     let mut asked = false;
     for part in &batch.composition {
         let Some(known) = substance(&part.substance) else {
@@ -186,6 +182,15 @@ fn oxidizer(batch: &Batch, contents: &Contents, rule: &Ignitability, found: &mut
             },
         );
     }
+}
+
+/// The share by mass from which on what stands in its bottle counts as neat (house rule). An amount that
+/// nobody stated is neat.
+const NEAT_FROM_PERCENT: f64 = 90.0;
+
+/// Whether a substance of a bottle or a spill is neat.
+pub(super) fn is_neat(batch: &Batch, part: &Component) -> bool {
+    percent_w_w(batch, part).is_none_or(|p| p >= NEAT_FROM_PERCENT)
 }
 
 /// Percent by mass, where an amount is stated; a liquid without a density is taken at 1.0 g/mL.
