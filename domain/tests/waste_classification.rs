@@ -625,3 +625,51 @@ fn a_poison_whose_classes_nobody_looked_up_is_presumed_by_its_statements() {
     );
     assert_eq!(harmless.hazardous, Hazardous::NotIndicated);
 }
+
+/// 40 CFR 261.21(a)(1): below 60 °C, and the exclusion of an aqueous liquid below 24 % alcohol by volume, each
+/// as far as the figure is sure. 189.4 g/L of ethanol (0.789 g/mL) are 24 % by volume.
+#[test]
+fn an_uncertain_flash_point_or_alcohol_is_never_surer_than_it_was_stated() {
+    let developer = |rest: &str| {
+        format!(
+            r#"{{"id": "d", "kind": "developer", "craft": "film_and_paper", "status": "spent", "ph": "7",
+                {rest}}}"#
+        )
+    };
+    for (value, half, expected) in [
+        ("61", "5", Some(Certainty::ToBeTested)),
+        ("59", "5", Some(Certainty::Presumed)),
+        ("54", "5", Some(Certainty::Known)),
+        ("66", "5", None),
+    ] {
+        let flash = format!(r#""flash_point_c": {{"value": "{value}", "plus_minus": "{half}"}}"#);
+        let found = classify(&developer(&flash), NOTHING_ELSE);
+        let certainty = code(&found, "D001").map(|c| c.certainty);
+        assert_eq!(certainty, expected, "{value}");
+    }
+    for (half, expected) in [("30", Some(Certainty::ToBeTested)), ("5", None)] {
+        let alcohol = format!(
+            r#""composition": [{{"substance": "ethanol",
+                "g_per_l": {{"value": "180", "plus_minus": "{half}"}}}}]"#
+        );
+        let found = classify(&developer(&alcohol), NOTHING_ELSE);
+        let certainty = code(&found, "D001").map(|c| c.certainty);
+        assert_eq!(certainty, expected, "{half}");
+    }
+}
+
+/// Annex III, HP 3, has no exclusion for alcohol in water; 40 CFR 261.21(a)(1) has.
+#[test]
+fn an_exclusion_is_spoken_of_only_where_the_rules_have_one() {
+    let iron = r#"{"id": "d", "kind": "developer", "craft": "collodion", "status": "spent",
+        "composition": [{"substance": "iron_ii_sulfate", "g_per_l": "40"},
+                        {"substance": "ethanol", "g_per_l": "200"}]}"#;
+    let european = under("eu", iron);
+    let reason = &code(&european, "HP 3").unwrap().reason;
+    assert!(
+        !reason.contains("exclu") && !reason.contains("not stated"),
+        "{reason}"
+    );
+    let federal = under("us-federal", iron);
+    assert!(code(&federal, "D001").unwrap().reason.contains("exclusion"));
+}

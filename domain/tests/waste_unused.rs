@@ -162,3 +162,31 @@ fn a_bottle_or_spill_that_is_liquid_stands_under_the_limits_of_liquids() {
         Certainty::Presumed
     );
 }
+
+/// CLP, Annex I, 2.6: H224 to H226 are liquids with a flash point of no more than 60 °C (H226 from 23 to
+/// 60 °C); 40 CFR 261.21(a)(1) and Annex III, HP 3, count from below 60 °C.
+#[test]
+fn a_flammable_liquid_neat_in_its_bottle_is_presumed_ignitable() {
+    for substance in [
+        "diethyl_ether",
+        "collodion",
+        "ethanol",
+        "methanol",
+        "isopropanol",
+        "acetone",
+        "acetic_acid",
+    ] {
+        let found = bottle(substance, "", "unused_chemical");
+        let borne = code(&found, "D001").unwrap();
+        assert_eq!(borne.certainty, Certainty::Presumed, "{substance}");
+        assert!(!borne.reason.contains("may hold"), "{}", borne.reason);
+    }
+    // Vinegar does not burn, and weak spirit in water is to be tested.
+    let vinegar = bottle("acetic_acid", r#", "percent_w_w": "5""#, "unused_chemical");
+    assert!(code(&vinegar, "D001").is_none());
+    let weak = bottle("ethanol", r#", "percent_w_w": "40""#, "unused_chemical");
+    assert_eq!(
+        code(&weak, "D001").unwrap().certainty,
+        Certainty::ToBeTested
+    );
+}

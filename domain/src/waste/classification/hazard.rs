@@ -287,7 +287,7 @@ pub(crate) fn parts_of(
 }
 
 /// How far a component's amount may lie from what was stated, 95 times in 100, as a share of it.
-fn relative_half_width(part: &Component) -> f64 {
+pub(super) fn relative_half_width(part: &Component) -> f64 {
     let (half, value) = if let Some(g) = &part.g_per_l {
         (g.half_width_95(), g.as_f64())
     } else if let Some(mol) = &part.mol_per_l {
