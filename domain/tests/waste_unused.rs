@@ -190,3 +190,34 @@ fn a_flammable_liquid_neat_in_its_bottle_is_presumed_ignitable() {
         Certainty::ToBeTested
     );
 }
+
+/// 40 CFR 261.21(a)(2): no liquid, takes fire by friction or by itself and burns so that it is a danger;
+/// Annex III, HP 1, counts H201. A flash point is asked of liquids only (261.21(a)(1)).
+#[test]
+fn dry_nitrocellulose_and_nitrate_film_burn_without_a_flash_point() {
+    for (substance, kind) in [
+        ("nitrocellulose", "unused_chemical"),
+        ("nitrate_film", "film_and_paper"),
+    ] {
+        let found = bottle(substance, "", kind);
+        for borne in ["D001", "D003"] {
+            let found = code(&found, borne).unwrap();
+            assert_eq!(found.certainty, Certainty::Presumed, "{substance}");
+        }
+        assert!(found.unknowns.iter().all(|u| !u.what.contains("Flash")));
+        let text = format!(
+            r#"{{"batch": {{"id": "b", "kind": "{kind}", "status": "spent", "mass_kg": "0.5",
+                "composition": [{{"substance": "{substance}"}}]}},
+                "on": "2026-11-25", "rule_set": "eu"}}"#
+        );
+        let request: ClassificationRequest = serde_json::from_str(&text).unwrap();
+        let european = classify_waste(&request).unwrap().result;
+        assert_eq!(
+            code(&european, "HP 1").unwrap().certainty,
+            Certainty::Presumed
+        );
+    }
+    // In collodion it is dissolved.
+    let collodion = bottle("collodion", "", "unused_chemical");
+    assert!(code(&collodion, "D003").is_none());
+}

@@ -437,18 +437,37 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
             );
         }
     }
-    let explodes = contents.holds(Group::AcetylideOrAzide)
-        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia));
-    if let Some((code, explosive)) = rule.explosive.as_ref().filter(|_| explodes) {
+    if let (Some((code, explosive)), Some(reason)) = (&rule.explosive, explodes(batch, contents)) {
         found.code(
             code,
             Property::Reactive,
             Certainty::Presumed,
-            "Silver with ammonia, acetylide or azide can explode.",
+            reason,
             None,
             explosive,
         );
     }
+}
+
+/// Why a batch can explode, where it can.
+fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
+    if contents.holds(Group::AcetylideOrAzide)
+        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia))
+    {
+        return Some("Silver with ammonia, acetylide or azide can explode.".to_owned());
+    }
+    // H200 to H205: an explosive. Dissolved, as in collodion, it burns and does not explode.
+    let (known, statement) = batch
+        .known_substances()
+        .filter(|_| !batch.is_liquid())
+        .find_map(|s| {
+            let own = s.hazard_statements.iter().find(|h| h.starts_with("H20"))?;
+            Some((s, own))
+        })?;
+    Some(format!(
+        "It holds {} ({statement}), which explodes or burns in a flash once it is dry.",
+        known.name
+    ))
 }
 
 /// Substances whose own hazard statement says that they give off the gas.
@@ -475,10 +494,13 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
     let as_product = batch.is_product()
         || (batch.kind == BatchKind::CollodionOrSolvent
             && batch.status == Some(BatchStatus::Unused));
-    for part in batch.composition.iter().filter(|_| as_product) {
+    // Film is what it is, used or not; a list of products does not speak of it.
+    let as_it_is = as_product || batch.kind == BatchKind::FilmAndPaper;
+    for part in batch.composition.iter().filter(|_| as_it_is) {
         let named = rules
             .unused_product
             .iter()
+            .filter(|p| as_product || p.property != Property::Listed)
             .filter(|p| p.substance == part.substance.as_str());
         for product in named {
             // A metal reacts as dust, and as a lump does not.

@@ -82,7 +82,12 @@ pub(super) fn find(batch: &Batch, contents: &Contents, rule: &Ignitability, foun
         code(
             Certainty::ToBeTested,
             &format!(
-                "It may hold {}: a few per cent lower the flash point.",
+                "It {} {}: a few per cent lower the flash point.",
+                if held.certainty == Certainty::Known {
+                    "holds"
+                } else {
+                    "may hold"
+                },
                 in_words(held)
             ),
         );
