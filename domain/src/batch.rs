@@ -390,16 +390,22 @@ impl Batch {
             "diluted_on",
             "a day on or after waste_since",
         );
-        if let Some(day) = self
-            .waste_since
-            .filter(|_| self.status == Some(BatchStatus::InUse))
-        {
+        let no_waste = match self.status {
+            Some(BatchStatus::InUse) => Some((
+                "in use",
+                "spent or treated, or no waste_since, because a batch at work is no waste",
+            )),
+            Some(BatchStatus::Unused) => Some((
+                "unused",
+                "spent, which is also what is thrown away unused, or no waste_since, because a product kept for use is no waste",
+            )),
+            _ => None,
+        };
+        if let (Some(day), Some((is, expected))) = (self.waste_since, no_waste) {
             faults.push(Fault::new(
                 FaultKind::Conflict,
                 format!("{at}/waste_since"),
-                format!(
-                    "in use, and waste since {day}: expected a status of spent or treated, or no waste_since, because a batch at work is no waste"
-                ),
+                format!("{is}, and waste since {day}: expected a status of {expected}"),
             ));
         }
         match (&self.gross_g, &self.tare_g) {

@@ -673,3 +673,20 @@ fn an_exclusion_is_spoken_of_only_where_the_rules_have_one() {
     let federal = under("us-federal", iron);
     assert!(code(&federal, "D001").unwrap().reason.contains("exclusion"));
 }
+
+/// 40 CFR 261.2(b): what is abandoned is a solid waste, used or not; 262.13: 1,000 kg in a month are counted.
+#[test]
+fn what_became_waste_is_not_unused() {
+    let request = request(
+        r#"{"id": "b", "kind": "unused_chemical", "status": "unused", "waste_since": "2026-11-02",
+            "mass_kg": "1000", "composition": [{"substance": "silver_nitrate"}]}"#,
+        NOTHING_ELSE,
+    );
+    let faults = classify_waste(&request).unwrap_err();
+    let fault = &faults.list()[0];
+    assert_eq!(
+        (fault.kind, fault.pointer.as_str()),
+        (FaultKind::Conflict, "/batch/waste_since")
+    );
+    assert!(fault.detail.contains("spent"), "{}", fault.detail);
+}
