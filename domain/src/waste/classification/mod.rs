@@ -259,7 +259,7 @@ pub(crate) fn classify_examined(
     for code in &findings.codes {
         notes.cite(source_key(&code.authority.source));
     }
-    let treatments = list::treatments(site, &findings, hazardous);
+    let treatments = list::treatments(batch, site, &findings, hazardous);
     let mut unknowns = findings.to_test;
     unknowns.extend(findings.to_ask);
     unknowns.extend(clocks.missing);
