@@ -690,3 +690,29 @@ fn what_became_waste_is_not_unused() {
     );
     assert!(fault.detail.contains("spent"), "{}", fault.detail);
 }
+
+/// 40 CFR 262.13, Table 1: more than 100 kg of the residue of an acute spill in a month make a large generator.
+#[test]
+fn a_category_that_acute_residue_decides_names_the_residue() {
+    let spill = |kg: &str| {
+        classify(
+            &format!(
+                r#"{{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "{kg}",
+                    "waste_since": "2026-11-02",
+                    "composition": [{{"substance": "potassium_cyanide", "percent_w_w": "1"}}]}}"#
+            ),
+            NOTHING_ELSE,
+        )
+        .category
+    };
+    let large = spill("101");
+    assert_eq!(large.id.as_deref(), Some("large"));
+    assert!(
+        large
+            .reason
+            .contains("101.00 kg of the residue of an acute spill"),
+        "{}",
+        large.reason
+    );
+    assert_eq!(spill("100").id.as_deref(), Some("very_small"));
+}
