@@ -185,7 +185,7 @@ fn what_cannot_be_is_refused_where_it_is_entered() {
     }
 }
 
-/// 40 CFR 261.3(b)(2): a mixture is hazardous waste from when a hazardous waste is first added to it.
+/// 40 CFR 261.3(b)(2), from memory: a mixture is hazardous waste from when a hazardous waste is first added to it.
 #[test]
 fn an_unused_container_that_waste_went_into_is_waste_from_that_waste_s_day() {
     let entries: Vec<Entry> = serde_json::from_str(

@@ -540,7 +540,7 @@ fn what_was_not_read_in_the_primary_text_says_so() {
     );
 }
 
-/// A generator must determine whether its waste is hazardous (40 CFR 262.11(a) and (d)); a waste that may
+/// A generator must determine whether its waste is hazardous (40 CFR 262.11, from memory); a waste that may
 /// have a hazardous property is not taken to be without it (Directive 2008/98/EC, Annex III).
 #[test]
 fn unknown_contents_are_to_be_tested_and_count_towards_the_month() {
@@ -674,7 +674,7 @@ fn an_exclusion_is_spoken_of_only_where_the_rules_have_one() {
     assert!(code(&federal, "D001").unwrap().reason.contains("exclusion"));
 }
 
-/// 40 CFR 261.2(b): what is abandoned is a solid waste, used or not; 262.13: 1,000 kg in a month are counted.
+/// 40 CFR 261.2(b), from memory: what is abandoned is a solid waste, used or not; 262.13: 1,000 kg in a month are counted.
 #[test]
 fn what_became_waste_is_not_unused() {
     let request = request(

@@ -164,7 +164,7 @@ fn a_bottle_or_spill_that_is_liquid_stands_under_the_limits_of_liquids() {
 }
 
 /// CLP, Annex I, 2.6: H224 to H226 are liquids with a flash point of no more than 60 °C (H226 from 23 to
-/// 60 °C); 40 CFR 261.21(a)(1) and Annex III, HP 3, count from below 60 °C.
+/// 60 °C; from memory); 40 CFR 261.21(a)(1) and Annex III, HP 3, count from below 60 °C.
 #[test]
 fn a_flammable_liquid_neat_in_its_bottle_is_presumed_ignitable() {
     for substance in [
@@ -220,4 +220,42 @@ fn dry_nitrocellulose_and_nitrate_film_burn_without_a_flash_point() {
     // In collodion it is dissolved.
     let collodion = bottle("collodion", "", "unused_chemical");
     assert!(code(&collodion, "D003").is_none());
+}
+
+/// CLP, Annex VI, 011-004-00-7: sodium azide is acutely toxic and bears EUH032, and is no explosive; with
+/// silver it makes one (49 CFR 172.101 forbids silver azide when dry; all from memory).
+#[test]
+fn sodium_azide_has_its_own_dangers_and_not_those_of_silver_azide() {
+    let dangers = |composition: &str| {
+        let text = format!(
+            r#"{{"batch": {{"id": "b", "kind": "unused_chemical", "status": "spent", "mass_kg": "0.1",
+                "composition": [{composition}]}}, "on": "2026-11-25", "rule_set": "us-federal"}}"#
+        );
+        let answer = classify_waste(&serde_json::from_str(&text).unwrap()).unwrap();
+        let explosive = code(&answer.result, "D003").is_some();
+        let said: Vec<String> = answer.warnings.into_iter().map(|w| w.text).collect();
+        (explosive, said.join(" "))
+    };
+    let azide = r#"{"substance": "sodium_azide"}"#;
+    let (explosive, said) = dangers(azide);
+    assert!(!explosive);
+    for words in [
+        "fatal if swallowed",
+        "hydrazoic acid",
+        "silver, lead or copper",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
+    assert!(!said.contains("Silver acetylide"), "{said}");
+    let (explosive, said) = dangers(&format!(r#"{azide}, {{"substance": "silver_nitrate"}}"#));
+    assert!(explosive && said.contains("silver azide"), "{said}");
+    // Annex III, HP 12: EUH032, from memory and so to be tested.
+    let european = r#"{"batch": {"id": "b", "kind": "unused_chemical", "status": "spent", "mass_kg": "0.1",
+        "composition": [{"substance": "sodium_azide"}]}, "on": "2026-11-25", "rule_set": "eu"}"#;
+    let found = classify_waste(&serde_json::from_str(european).unwrap())
+        .unwrap()
+        .result;
+    assert!(code(&found, "HP 1").is_none());
+    let gas = code(&found, "HP 12").unwrap();
+    assert_eq!(gas.certainty, Certainty::ToBeTested);
 }

@@ -1,7 +1,7 @@
 //! The codes of a batch, property by property.
 
 use super::hazard;
-use super::hazard_class::hazard_classes;
+use super::hazard_class::{Classified, hazard_classes, hazard_statements};
 use super::ignitable::{self, is_neat};
 use super::list;
 use super::mixture;
@@ -403,7 +403,7 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
     let Some(rule) = &rules.reactivity else {
         return;
     };
-    gas_by_statement(batch, rule, found);
+    gas_by_statement(batch, rule, hazard_classes, Certainty::Presumed, found);
     for group in [Group::Cyanide, Group::CyanideTraces, Group::Sulfide] {
         let Some(held) = contents.source_of(group) else {
             continue;
@@ -437,6 +437,11 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
             );
         }
     }
+    // A bare statement that nobody looked up asks, where nothing else answers.
+    if found.codes.iter().all(|c| c.code != rule.code) {
+        let sure = Certainty::ToBeTested;
+        gas_by_statement(batch, rule, hazard_statements, sure, found);
+    }
     if let (Some((code, explosive)), Some(reason)) = (&rule.explosive, explodes(batch, contents)) {
         found.code(
             code,
@@ -456,6 +461,18 @@ fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
     {
         return Some("Silver with ammonia, acetylide or azide can explode.".to_owned());
     }
+    const METALS: [Group; 7] = [
+        Group::Silver,
+        Group::SilverComplex,
+        Group::SilverSolid,
+        Group::Lead,
+        Group::Copper,
+        Group::CopperMetal,
+        Group::Mercury,
+    ];
+    if contents.holds(Group::Azide) && METALS.iter().any(|g| contents.holds(*g)) {
+        return Some("Azide with silver, lead, copper or mercury can explode.".to_owned());
+    }
     // H200 to H205: an explosive. Dissolved, as in collodion, it burns and does not explode.
     let (known, statement) = batch
         .known_substances()
@@ -471,15 +488,21 @@ fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
 }
 
 /// Substances whose own hazard statement says that they give off the gas.
-fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
+fn gas_by_statement(
+    batch: &Batch,
+    rule: &Reactivity,
+    hazards: fn(&str) -> Option<&'static Classified>,
+    certainty: Certainty,
+    found: &mut Findings,
+) {
     for part in &batch.composition {
-        let statement = hazard_classes(part.substance.as_str())
+        let statement = hazards(part.substance.as_str())
             .and_then(|c| c.classes.iter().find(|k| rule.hazards.contains(&k.hazard)));
         let Some(statement) = statement else { continue };
         found.code(
             &rule.code,
             Property::Reactive,
-            Certainty::Presumed,
+            certainty,
             format!(
                 "It holds {} ({}): the rule asks whether it {}.",
                 part.substance, statement.hazard, rule.words
@@ -487,6 +510,13 @@ fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
             None,
             rule.rule,
         );
+        if certainty == Certainty::ToBeTested {
+            found.test(
+                format!("Whether {} gives off poison gas", part.substance),
+                "Section 2 of its safety data sheet, or a laboratory; do not test it with acid yourself.",
+                format!("It decides {}.", rule.code),
+            );
+        }
     }
 }
 
