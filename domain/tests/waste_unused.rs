@@ -232,13 +232,13 @@ fn sodium_azide_has_its_own_dangers_and_not_those_of_silver_azide() {
                 "composition": [{composition}]}}, "on": "2026-11-25", "rule_set": "us-federal"}}"#
         );
         let answer = classify_waste(&serde_json::from_str(&text).unwrap()).unwrap();
-        let explosive = code(&answer.result, "D003").is_some();
+        let explosive = code(&answer.result, "D003").unwrap().certainty;
         let said: Vec<String> = answer.warnings.into_iter().map(|w| w.text).collect();
         (explosive, said.join(" "))
     };
     let azide = r#"{"substance": "sodium_azide"}"#;
     let (explosive, said) = dangers(azide);
-    assert!(!explosive);
+    assert_eq!(explosive, Certainty::ToBeTested);
     for words in [
         "fatal if swallowed",
         "hydrazoic acid",
@@ -248,14 +248,15 @@ fn sodium_azide_has_its_own_dangers_and_not_those_of_silver_azide() {
     }
     assert!(!said.contains("Silver acetylide"), "{said}");
     let (explosive, said) = dangers(&format!(r#"{azide}, {{"substance": "silver_nitrate"}}"#));
-    assert!(explosive && said.contains("silver azide"), "{said}");
+    assert_eq!(explosive, Certainty::Presumed);
+    assert!(said.contains("silver azide"), "{said}");
     // Annex III, HP 12: EUH032, from memory and so to be tested.
     let european = r#"{"batch": {"id": "b", "kind": "unused_chemical", "status": "spent", "mass_kg": "0.1",
         "composition": [{"substance": "sodium_azide"}]}, "on": "2026-11-25", "rule_set": "eu"}"#;
     let found = classify_waste(&serde_json::from_str(european).unwrap())
         .unwrap()
         .result;
-    assert!(code(&found, "HP 1").is_none());
-    let gas = code(&found, "HP 12").unwrap();
-    assert_eq!(gas.certainty, Certainty::ToBeTested);
+    for open in ["HP 1", "HP 12"] {
+        assert_eq!(code(&found, open).unwrap().certainty, Certainty::ToBeTested);
+    }
 }

@@ -442,25 +442,15 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
         let sure = Certainty::ToBeTested;
         gas_by_statement(batch, rule, hazard_statements, sure, found);
     }
-    if let (Some((code, explosive)), Some(reason)) = (&rule.explosive, explodes(batch, contents)) {
-        found.code(
-            code,
-            Property::Reactive,
-            Certainty::Presumed,
-            reason,
-            None,
-            explosive,
-        );
+    if let (Some((code, explosive)), Some((certainty, reason))) =
+        (&rule.explosive, explodes(batch, contents))
+    {
+        found.code(code, Property::Reactive, certainty, reason, None, explosive);
     }
 }
 
-/// Why a batch can explode, where it can.
-fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
-    if contents.holds(Group::AcetylideOrAzide)
-        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia))
-    {
-        return Some("Silver with ammonia, acetylide or azide can explode.".to_owned());
-    }
+/// Why a batch can explode, where it can, and how sure that is.
+fn explodes(batch: &Batch, contents: &Contents) -> Option<(Certainty, String)> {
     const METALS: [Group; 7] = [
         Group::Silver,
         Group::SilverComplex,
@@ -470,8 +460,18 @@ fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
         Group::CopperMetal,
         Group::Mercury,
     ];
-    if contents.holds(Group::Azide) && METALS.iter().any(|g| contents.holds(*g)) {
-        return Some("Azide with silver, lead, copper or mercury can explode.".to_owned());
+    let presumed = |reason: &str| Some((Certainty::Presumed, reason.to_owned()));
+    if contents.holds(Group::AcetylideOrAzide)
+        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia))
+    {
+        return presumed("Silver with ammonia, acetylide or azide can explode.");
+    }
+    if contents.holds(Group::Azide) {
+        if METALS.iter().any(|g| contents.holds(*g)) {
+            return presumed("Azide with silver, lead, copper or mercury can explode.");
+        }
+        let alone = "Azide is no explosive by itself, and makes one with silver, lead or copper that it meets.";
+        return Some((Certainty::ToBeTested, alone.to_owned()));
     }
     // H200 to H205: an explosive. Dissolved, as in collodion, it burns and does not explode.
     let (known, statement) = batch
@@ -481,7 +481,7 @@ fn explodes(batch: &Batch, contents: &Contents) -> Option<String> {
             let own = s.hazard_statements.iter().find(|h| h.starts_with("H20"))?;
             Some((s, own))
         })?;
-    Some(format!(
+    presumed(&format!(
         "It holds {} ({statement}), which explodes or burns in a flash once it is dry.",
         known.name
     ))
