@@ -290,16 +290,21 @@ impl Batch {
         )
     }
 
-    /// Whether it is a liquid: by its kind, or a bottle or spill that was said to be one, or of which a pH
-    /// or a flash point was read, which only a liquid has. A sludge under its liquid is no liquid.
+    /// Whether it is a liquid: by its kind, or a bottle or spill that was said to be one, or of which a pH,
+    /// a flash point or an amount per litre was stated, which only a liquid has. A sludge under its liquid
+    /// is no liquid.
     #[must_use]
-    pub const fn is_liquid(&self) -> bool {
-        let read = self.ph.is_some() || self.flash_point_c.is_some();
-        let said = match self.form {
-            Some(form) => matches!(form, PhysicalForm::Liquid),
-            None => read,
+    pub fn is_liquid(&self) -> bool {
+        let said = || match self.form {
+            Some(form) => form == PhysicalForm::Liquid,
+            None => {
+                let per_litre = |c: &Component| c.g_per_l.is_some() || c.mol_per_l.is_some();
+                self.ph.is_some()
+                    || self.flash_point_c.is_some()
+                    || self.composition.iter().any(per_litre)
+            }
         };
-        self.kind.is_liquid() || (self.is_product() && said)
+        self.kind.is_liquid() || (self.is_product() && said())
     }
 
     /// The stated substances that we know.

@@ -153,8 +153,18 @@ fn a_bottle_or_spill_that_is_liquid_stands_under_the_limits_of_liquids() {
     );
     // 90 g/L of silver nitrate is 57 g/L of silver.
     let silver = r#""substance": "silver_nitrate", "g_per_l": "90""#;
-    let spilt = liquid("spill_residue", r#", "form": "liquid""#, silver);
-    assert_eq!(code(&spilt, "D011").unwrap().certainty, Certainty::Known);
+    for form in [r#", "form": "liquid""#, ""] {
+        let spilt = liquid("spill_residue", form, silver);
+        assert_eq!(
+            code(&spilt, "D011").unwrap().certainty,
+            Certainty::Known,
+            "{form}"
+        );
+    }
+    // 1 g/L of hydrochloric acid is 0.027 mol/L: pH 1.6.
+    let thin = r#""substance": "hydrochloric_acid", "g_per_l": "1""#;
+    let thin = liquid("spill_residue", "", thin);
+    assert_eq!(code(&thin, "D002").unwrap().certainty, Certainty::Presumed);
     // What is soaked up is no liquid.
     let soaked = liquid("spill_residue", r#", "form": "solid""#, silver);
     assert_eq!(
