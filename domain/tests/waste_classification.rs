@@ -5,7 +5,7 @@ use spent_silver_domain::bibliography::reference;
 use spent_silver_domain::fault::FaultKind;
 use spent_silver_domain::waste::classification::{
     Classification, ClassificationRequest, Figure, HazardCode, Hazardous, LocalVerdict, Standing,
-    classify_waste,
+    TreatmentVerdict, classify_waste,
 };
 use spent_silver_domain::waste::contents::Certainty;
 use spent_silver_domain::waste::rule_set::RuleSet;
@@ -715,4 +715,43 @@ fn a_category_that_acute_residue_decides_names_the_residue() {
         large.reason
     );
     assert_eq!(spill("100").id.as_deref(), Some("very_small"));
+}
+
+/// 40 CFR 262.13, Table 1: more than 1 kg of acute waste, or 100 kg of the residue of an acute spill, in a
+/// month make a large generator. Of what nobody knows it may be either.
+#[test]
+fn unknown_contents_may_be_acute_waste() {
+    let unknown = |kind: &str, kg: &str| {
+        let batch =
+            format!(r#"{{"id": "s", "kind": "{kind}", "status": "spent", "mass_kg": "{kg}"}}"#);
+        under("us-federal", &batch).category
+    };
+    let bottle = unknown("unused_chemical", "1.1");
+    assert_eq!(bottle.possible, ["large", "small", "very_small"]);
+    assert_eq!(
+        unknown("unused_chemical", "1").id.as_deref(),
+        Some("very_small")
+    );
+    assert!(
+        unknown("spill_residue", "101")
+            .possible
+            .contains(&"large".to_owned())
+    );
+    assert_eq!(
+        unknown("spill_residue", "2").id.as_deref(),
+        Some("very_small")
+    );
+}
+
+/// 40 CFR 270.1(c)(2)(v): neutralizing needs no permit for waste that is hazardous only because it is
+/// corrosive. Of what nobody knows that cannot be said.
+#[test]
+fn a_treatment_for_one_property_alone_is_asked_of_unknown_contents() {
+    let spill = r#"{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "2"}"#;
+    let neutralizing = under("us-federal", spill)
+        .treatments
+        .into_iter()
+        .find(|t| t.authority.id == "us-treatment-neutralization")
+        .unwrap();
+    assert_eq!(neutralizing.verdict, TreatmentVerdict::Ask);
 }

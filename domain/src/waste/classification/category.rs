@@ -108,14 +108,20 @@ pub(super) fn share_of(
     let hazardous = findings.map_or(Hazardous::NotIndicated, Findings::hazardous);
     let given_up = !matches!(standing, Standing::AtWork | Standing::Unused);
     let acute = findings.is_some_and(|f| f.codes.iter().any(|c| c.acute));
-    let count = match (acute, batch.kind) {
-        (true, BatchKind::SpillResidue) => CountedAs::AcuteResidue,
-        (true, _) => CountedAs::Acute,
-        (false, _) => CountedAs::Hazardous,
+    let if_acute = if batch.kind == BatchKind::SpillResidue {
+        CountedAs::AcuteResidue
+    } else {
+        CountedAs::Acute
     };
+    let may_be_acute = findings.is_some_and(|f| f.may_be_acute);
     MonthlyShare {
         month: month_of(batch.waste_since.unwrap_or(site.on)),
-        count,
+        count: if acute {
+            if_acute
+        } else {
+            CountedAs::Hazardous
+        },
+        may_count: (may_be_acute && !acute).then_some(if_acute),
         sure: hazardous >= Hazardous::Presumed && standing == Standing::Waste,
         possible: given_up && hazardous != Hazardous::NotIndicated,
         mass_kg,
@@ -132,9 +138,9 @@ fn month_of_site(month: &str, shares: &[MonthlyShare], site: &Site) -> Month {
         };
         for share in shares
             .iter()
-            .filter(|s| s.month == month && s.count == count)
+            .filter(|s| s.month == month && (s.count == count || s.may_count == Some(count)))
         {
-            if share.sure {
+            if share.sure && share.count == count {
                 range.least += share.mass_kg.unwrap_or(0.0);
             }
             if share.possible {

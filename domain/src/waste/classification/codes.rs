@@ -26,6 +26,8 @@ pub(crate) struct Findings {
     pub to_test: Vec<ToTest>,
     /// What is open and decides no code.
     pub to_ask: Vec<ToTest>,
+    /// Whether it may be a product that is listed as acute, because nobody knows what it is.
+    pub may_be_acute: bool,
     pub list: Option<WasteListFinding>,
 }
 
@@ -559,6 +561,9 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
             });
         }
     }
+    found.may_be_acute = as_product
+        && !contents.unknown().is_empty()
+        && rules.unused_product.iter().any(|p| p.acute);
     if let Some(rule) = &rules.spent_solvent
         && batch.kind == BatchKind::CollodionOrSolvent
         && !as_product

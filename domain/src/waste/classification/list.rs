@@ -134,8 +134,13 @@ pub(super) fn treatments(
             };
             let verdict = match (&does_not_fit, rule.allowed) {
                 (Some(_), _) | (None, Some(false)) => TreatmentVerdict::DoesNotFit,
-                (None, Some(true)) => TreatmentVerdict::OnItsCondition,
-                (None, None) => TreatmentVerdict::Ask,
+                // A waste of which no property is known yet has not that one alone.
+                (None, Some(true))
+                    if rule.only_property.is_none() || !findings.codes.is_empty() =>
+                {
+                    TreatmentVerdict::OnItsCondition
+                }
+                (None, _) => TreatmentVerdict::Ask,
             };
             TreatmentFinding {
                 what: &rule.name,

@@ -307,6 +307,8 @@ pub struct MonthlyShare {
     pub month: String,
     /// Among what it counts.
     pub count: CountedAs,
+    /// Among what it may count instead, because nobody knows what it is.
+    pub may_count: Option<CountedAs>,
     /// Whether it is given up and known or presumed hazardous.
     pub sure: bool,
     /// Whether it may count: given up, or nobody has said, and not shown to be without hazard.
