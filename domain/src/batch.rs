@@ -281,6 +281,32 @@ impl Batch {
         }
     }
 
+    /// Whether it is a bottle or a spill: of those, the kind does not say whether they are liquid.
+    #[must_use]
+    pub const fn is_product(&self) -> bool {
+        matches!(
+            self.kind,
+            BatchKind::UnusedChemical | BatchKind::SpillResidue
+        )
+    }
+
+    /// Whether it is a liquid: by its kind, or a bottle or spill that was said to be one, or of which a pH,
+    /// a flash point or an amount per litre was stated, which only a liquid has. A sludge under its liquid
+    /// is no liquid.
+    #[must_use]
+    pub fn is_liquid(&self) -> bool {
+        let said = || match self.form {
+            Some(form) => form == PhysicalForm::Liquid,
+            None => {
+                let per_litre = |c: &Component| c.g_per_l.is_some() || c.mol_per_l.is_some();
+                self.ph.is_some()
+                    || self.flash_point_c.is_some()
+                    || self.composition.iter().any(per_litre)
+            }
+        };
+        self.kind.is_liquid() || (self.is_product() && said())
+    }
+
     /// The stated substances that we know.
     pub fn known_substances(&self) -> impl Iterator<Item = &'static Substance> {
         self.composition
@@ -369,16 +395,22 @@ impl Batch {
             "diluted_on",
             "a day on or after waste_since",
         );
-        if let Some(day) = self
-            .waste_since
-            .filter(|_| self.status == Some(BatchStatus::InUse))
-        {
+        let no_waste = match self.status {
+            Some(BatchStatus::InUse) => Some((
+                "in use",
+                "spent or treated, or no waste_since, because a batch at work is no waste",
+            )),
+            Some(BatchStatus::Unused) => Some((
+                "unused",
+                "spent, which is also what is thrown away unused, or no waste_since, because a product kept for use is no waste",
+            )),
+            _ => None,
+        };
+        if let (Some(day), Some((is, expected))) = (self.waste_since, no_waste) {
             faults.push(Fault::new(
                 FaultKind::Conflict,
                 format!("{at}/waste_since"),
-                format!(
-                    "in use, and waste since {day}: expected a status of spent or treated, or no waste_since, because a batch at work is no waste"
-                ),
+                format!("{is}, and waste since {day}: expected a status of {expected}"),
             ));
         }
         match (&self.gross_g, &self.tare_g) {

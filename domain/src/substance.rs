@@ -109,8 +109,10 @@ groups! {
     Nitrate: "nitrate";
     /// Oxalates and tartrates.
     OxalateOrTartrate: "oxalate or tartrate";
-    /// Acetylides, azides and fulminating silver.
+    /// Acetylides, azides and fulminating silver: what explodes as it stands.
     AcetylideOrAzide: "acetylide, azide or fulminating silver";
+    /// Azides that dissolve: poison, and explosive with acid and heavy metals.
+    Azide: "azide";
     /// Mercury and its compounds.
     Mercury: "mercury";
     /// Lead and its compounds.

@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use spent_silver_domain::answer::Notes;
-use spent_silver_domain::batch::Batch;
+use spent_silver_domain::batch::{Batch, BatchStatus};
 use spent_silver_domain::estimate::estimate_batch;
 use spent_silver_domain::ledger::{Entry, fold};
 use spent_silver_domain::quantity::Date;
@@ -183,4 +183,34 @@ fn what_cannot_be_is_refused_where_it_is_entered() {
         assert_eq!(at, pointer, "{detail}");
         assert!(detail.contains(words), "{detail}");
     }
+}
+
+/// 40 CFR 261.3(b)(2), from memory: a mixture is hazardous waste from when a hazardous waste is first added to it.
+#[test]
+fn an_unused_container_that_waste_went_into_is_waste_from_that_waste_s_day() {
+    let entries: Vec<Entry> = serde_json::from_str(
+        r#"[
+        {"id": "1", "on": "2026-01-05", "recorded_by": "A.", "event": {"opened": {"batch": {"id": "jug", "kind": "fixer",
+            "craft": "film_and_paper", "status": "spent", "waste_since": "2026-01-05", "volume_l": "1"}}}},
+        {"id": "2", "on": "2026-01-05", "recorded_by": "A.", "event": {"opened": {"batch": {"id": "stock", "kind": "fixer",
+            "craft": "film_and_paper", "status": "unused", "volume_l": "5"}}}},
+        {"id": "3", "on": "2026-01-06", "recorded_by": "A.", "event": {"transferred": {"from": "jug", "into": "stock", "part": {"all": {}}}}}]"#,
+    )
+    .unwrap();
+    let book = fold(
+        &entries,
+        None,
+        RuleSet::unspecified(),
+        &mut Notes::default(),
+    )
+    .unwrap();
+    let stock = book
+        .holdings()
+        .find(|(name, _)| name.as_str() == "stock")
+        .unwrap()
+        .1
+        .batch();
+    assert_eq!(stock.status, Some(BatchStatus::Spent));
+    assert_eq!(stock.waste_since, Date::parse("2026-01-05").ok());
+    assert!(stock.faults("").is_empty());
 }

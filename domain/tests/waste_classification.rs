@@ -5,7 +5,7 @@ use spent_silver_domain::bibliography::reference;
 use spent_silver_domain::fault::FaultKind;
 use spent_silver_domain::waste::classification::{
     Classification, ClassificationRequest, Figure, HazardCode, Hazardous, LocalVerdict, Standing,
-    classify_waste,
+    TreatmentVerdict, classify_waste,
 };
 use spent_silver_domain::waste::contents::Certainty;
 use spent_silver_domain::waste::rule_set::RuleSet;
@@ -19,6 +19,15 @@ fn request(batch: &str, site: &str) -> ClassificationRequest {
 
 fn classify(batch: &str, site: &str) -> Classification {
     classify_waste(&request(batch, site)).unwrap().result
+}
+
+fn under(rule_set: &str, batch: &str) -> Classification {
+    let request = format!(
+        r#"{{"batch": {batch}, "on": "2026-11-25", "rule_set": "{rule_set}"{NOTHING_ELSE}}}"#
+    );
+    classify_waste(&serde_json::from_str(&request).unwrap())
+        .unwrap()
+        .result
 }
 
 fn code<'a>(result: &'a Classification, code: &str) -> Option<&'a HazardCode> {
@@ -548,4 +557,220 @@ fn what_was_not_read_in_the_primary_text_says_so() {
             .iter()
             .any(|m| m.authority.status.words() == "unverified")
     );
+}
+
+/// A generator must determine whether its waste is hazardous (40 CFR 262.11, from memory); a waste that may
+/// have a hazardous property is not taken to be without it (Directive 2008/98/EC, Annex III).
+#[test]
+fn unknown_contents_are_to_be_tested_and_count_towards_the_month() {
+    for rules in ["us-federal", "eu", "de", "gb-england"] {
+        for what in [
+            r#""kind": "spill_residue""#,
+            r#""kind": "unused_chemical""#,
+            r#""kind": "unused_chemical", "composition": [{"substance": "mystery_salt"}]"#,
+        ] {
+            let batch = format!(r#"{{"id": "s", "status": "spent", "mass_kg": "2", {what}}}"#);
+            let found = under(rules, &batch);
+            assert_eq!(found.hazardous, Hazardous::ToBeTested, "{rules} {what}");
+        }
+    }
+    // 40 CFR 262.13, Table 1: 101 kg that may be hazardous may make the site a small generator.
+    let heavy = under(
+        "us-federal",
+        r#"{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "101"}"#,
+    );
+    assert_eq!(heavy.category.id, None);
+    // A bath of which nobody has said what is in it (Annex III: the properties follow from the contents).
+    let toner = r#"{"id": "t", "kind": "toner", "status": "spent", "ph": "8"}"#;
+    assert_eq!(under("eu", toner).hazardous, Hazardous::ToBeTested);
+}
+
+/// 40 CFR 261.22(a)(1) and the indicative pH of AVV, Anlage, no. 2.2.7: an unread pH decides.
+#[test]
+fn an_unread_ph_leaves_the_waste_to_be_tested_and_a_read_one_clears_it() {
+    let stop = |ph: &str| {
+        format!(
+            r#"{{"id": "s", "kind": "stop_bath", "status": "spent", "craft": "film_and_paper",
+                "volume_l": "2"{ph}, "composition": [{{"substance": "acetic_acid", "g_per_l": "15"}}],
+                "evidence": [{{"laboratory_assay": {{"silver_mg_per_l": "0.5"}}}}]}}"#
+        )
+    };
+    for rules in ["us-federal", "eu"] {
+        let unread = under(rules, &stop(""));
+        assert_eq!(unread.hazardous, Hazardous::ToBeTested, "{rules}");
+        assert!(unread.unknowns.iter().any(|u| u.what == "pH"));
+        // Vinegar of 1.5 % and half a milligram of silver per litre: below every limit.
+        let read = under(rules, &stop(r#", "ph": "3""#));
+        assert_eq!(read.hazardous, Hazardous::NotIndicated, "{rules}");
+    }
+}
+
+/// Directive 2008/98/EC, Annex III, by statements alone: HP 6 from 0.25 % of H300 (category 2), HP 5 from
+/// 1 % of H372, HP 7 from 0.1 % of H350, HP 14 from 0.25 % of H410. Nothing is known by unverified statements.
+#[test]
+fn a_poison_whose_classes_nobody_looked_up_is_presumed_by_its_statements() {
+    let holding = |rules: &str, substance: &str, g_per_l: &str| {
+        under(
+            rules,
+            &format!(
+                r#"{{"id": "hg", "kind": "intensifier_or_reducer", "status": "spent", "ph": "5",
+                    "craft": "film_and_paper", "volume_l": "2", "density_g_per_ml": "1",
+                    "composition": [{{"substance": "{substance}", "g_per_l": "{g_per_l}"}}]}}"#
+            ),
+        )
+    };
+    for rules in ["eu", "de", "gb-england"] {
+        let mercury = holding(rules, "mercuric_chloride", "20");
+        assert_eq!(mercury.hazardous, Hazardous::Presumed, "{rules}");
+        for property in ["HP 5", "HP 6", "HP 14"] {
+            let found = code(&mercury, property).unwrap();
+            assert_eq!(found.certainty, Certainty::Presumed, "{rules} {property}");
+            assert!(found.reason.contains("not verified"));
+        }
+        // Below every limit of its statements, and its classes are still to be read.
+        let trace = holding(rules, "mercuric_chloride", "0.5");
+        assert!(code(&trace, "HP 14").is_none());
+        assert_eq!(trace.hazardous, Hazardous::ToBeTested, "{rules}");
+        assert!(code(&holding(rules, "formaldehyde", "1"), "HP 7").is_some());
+        for poison in ["sodium_selenite", "thiourea", "iodine"] {
+            let found = holding(rules, poison, "1");
+            assert_ne!(found.hazardous, Hazardous::NotIndicated, "{poison}");
+        }
+    }
+    let harmless = under(
+        "eu",
+        r#"{"id": "k", "kind": "unused_chemical", "status": "spent", "mass_kg": "1", "form": "solid",
+            "composition": [{"substance": "kaolin"}]}"#,
+    );
+    assert_eq!(harmless.hazardous, Hazardous::NotIndicated);
+}
+
+/// 40 CFR 261.21(a)(1): below 60 °C, and the exclusion of an aqueous liquid below 24 % alcohol by volume, each
+/// as far as the figure is sure. 189.4 g/L of ethanol (0.789 g/mL) are 24 % by volume.
+#[test]
+fn an_uncertain_flash_point_or_alcohol_is_never_surer_than_it_was_stated() {
+    let developer = |rest: &str| {
+        format!(
+            r#"{{"id": "d", "kind": "developer", "craft": "film_and_paper", "status": "spent", "ph": "7",
+                {rest}}}"#
+        )
+    };
+    for (value, half, expected) in [
+        ("61", "5", Some(Certainty::ToBeTested)),
+        ("59", "5", Some(Certainty::Presumed)),
+        ("54", "5", Some(Certainty::Known)),
+        ("66", "5", None),
+    ] {
+        let flash = format!(r#""flash_point_c": {{"value": "{value}", "plus_minus": "{half}"}}"#);
+        let found = classify(&developer(&flash), NOTHING_ELSE);
+        let certainty = code(&found, "D001").map(|c| c.certainty);
+        assert_eq!(certainty, expected, "{value}");
+    }
+    for (half, expected) in [("30", Some(Certainty::ToBeTested)), ("5", None)] {
+        let alcohol = format!(
+            r#""composition": [{{"substance": "ethanol",
+                "g_per_l": {{"value": "180", "plus_minus": "{half}"}}}}]"#
+        );
+        let found = classify(&developer(&alcohol), NOTHING_ELSE);
+        let certainty = code(&found, "D001").map(|c| c.certainty);
+        assert_eq!(certainty, expected, "{half}");
+    }
+}
+
+/// Annex III, HP 3, has no exclusion for alcohol in water; 40 CFR 261.21(a)(1) has.
+#[test]
+fn an_exclusion_is_spoken_of_only_where_the_rules_have_one() {
+    let iron = r#"{"id": "d", "kind": "developer", "craft": "collodion", "status": "spent",
+        "composition": [{"substance": "iron_ii_sulfate", "g_per_l": "40"},
+                        {"substance": "ethanol", "g_per_l": "200"}]}"#;
+    let european = under("eu", iron);
+    let reason = &code(&european, "HP 3").unwrap().reason;
+    assert!(
+        !reason.contains("exclu") && !reason.contains("not stated"),
+        "{reason}"
+    );
+    let federal = under("us-federal", iron);
+    assert!(code(&federal, "D001").unwrap().reason.contains("exclusion"));
+}
+
+/// 40 CFR 261.2(b), from memory: what is abandoned is a solid waste, used or not; 262.13: 1,000 kg in a month are counted.
+#[test]
+fn what_became_waste_is_not_unused() {
+    let request = request(
+        r#"{"id": "b", "kind": "unused_chemical", "status": "unused", "waste_since": "2026-11-02",
+            "mass_kg": "1000", "composition": [{"substance": "silver_nitrate"}]}"#,
+        NOTHING_ELSE,
+    );
+    let faults = classify_waste(&request).unwrap_err();
+    let fault = &faults.list()[0];
+    assert_eq!(
+        (fault.kind, fault.pointer.as_str()),
+        (FaultKind::Conflict, "/batch/waste_since")
+    );
+    assert!(fault.detail.contains("spent"), "{}", fault.detail);
+}
+
+/// 40 CFR 262.13, Table 1: more than 100 kg of the residue of an acute spill in a month make a large generator.
+#[test]
+fn a_category_that_acute_residue_decides_names_the_residue() {
+    let spill = |kg: &str| {
+        classify(
+            &format!(
+                r#"{{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "{kg}",
+                    "waste_since": "2026-11-02",
+                    "composition": [{{"substance": "potassium_cyanide", "percent_w_w": "1"}}]}}"#
+            ),
+            NOTHING_ELSE,
+        )
+        .category
+    };
+    let large = spill("101");
+    assert_eq!(large.id.as_deref(), Some("large"));
+    assert!(
+        large
+            .reason
+            .contains("101.00 kg of the residue of an acute spill"),
+        "{}",
+        large.reason
+    );
+    assert_eq!(spill("100").id.as_deref(), Some("very_small"));
+}
+
+/// 40 CFR 262.13, Table 1: more than 1 kg of acute waste, or 100 kg of the residue of an acute spill, in a
+/// month make a large generator. Of what nobody knows it may be either.
+#[test]
+fn unknown_contents_may_be_acute_waste() {
+    let unknown = |kind: &str, kg: &str| {
+        let batch =
+            format!(r#"{{"id": "s", "kind": "{kind}", "status": "spent", "mass_kg": "{kg}"}}"#);
+        under("us-federal", &batch).category
+    };
+    let bottle = unknown("unused_chemical", "1.1");
+    assert_eq!(bottle.possible, ["large", "small", "very_small"]);
+    assert_eq!(
+        unknown("unused_chemical", "1").id.as_deref(),
+        Some("very_small")
+    );
+    assert!(
+        unknown("spill_residue", "101")
+            .possible
+            .contains(&"large".to_owned())
+    );
+    assert_eq!(
+        unknown("spill_residue", "2").id.as_deref(),
+        Some("very_small")
+    );
+}
+
+/// 40 CFR 270.1(c)(2)(v): neutralizing needs no permit for waste that is hazardous only because it is
+/// corrosive. Of what nobody knows that cannot be said.
+#[test]
+fn a_treatment_for_one_property_alone_is_asked_of_unknown_contents() {
+    let spill = r#"{"id": "s", "kind": "spill_residue", "status": "spent", "mass_kg": "2"}"#;
+    let neutralizing = under("us-federal", spill)
+        .treatments
+        .into_iter()
+        .find(|t| t.authority.id == "us-treatment-neutralization")
+        .unwrap();
+    assert_eq!(neutralizing.verdict, TreatmentVerdict::Ask);
 }

@@ -165,9 +165,9 @@ fn a_fixer_is_hazardous_by_its_entry_before_and_after() {
 /// Exemption T30 (28 April 2014) names 09 01 06* and 09 01 07 and nothing else.
 #[test]
 fn the_english_exemption_reaches_only_the_codes_it_names() {
-    let verdict = |kind: &str| {
+    let holding = |kind: &str, amount: &str| {
         let batch = format!(
-            r#"{{"id": "x", "kind": "{kind}", "craft": "film_and_paper", "status": "spent"}}"#
+            r#"{{"id": "x", "kind": "{kind}", "craft": "film_and_paper", "status": "spent"{amount}}}"#
         );
         let found = classify("gb-england", &batch);
         let t30 = found
@@ -178,6 +178,16 @@ fn the_english_exemption_reaches_only_the_codes_it_names() {
         assert!(t30.text.contains("sealed drainage"));
         t30.verdict
     };
+    let verdict = |kind: &str| holding(kind, "");
+    // It is for no more than 1,000 litres at a time.
+    for (litres, expected) in [
+        ("999", TreatmentVerdict::OnItsCondition),
+        ("1000", TreatmentVerdict::OnItsCondition),
+        ("1001", TreatmentVerdict::DoesNotFit),
+    ] {
+        let amount = format!(r#", "volume_l": "{litres}""#);
+        assert_eq!(holding("sludge", &amount), expected, "{litres}");
+    }
     assert_eq!(verdict("sludge"), TreatmentVerdict::OnItsCondition);
     assert_eq!(verdict("fixer"), TreatmentVerdict::DoesNotFit);
     assert_eq!(verdict("sensitizing_bath"), TreatmentVerdict::DoesNotFit);

@@ -39,6 +39,7 @@ const FOREIGN: &[Group] = &[
     Group::Nitrocellulose,
     Group::OxalateOrTartrate,
     Group::AcetylideOrAzide,
+    Group::Azide,
     Group::Mercury,
     Group::Lead,
     Group::Selenium,

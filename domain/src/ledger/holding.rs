@@ -276,9 +276,12 @@ impl Holding {
         }
         // A batch at work stays at work; else waste makes waste, from the earliest day of either.
         if self.batch.status != Some(BatchStatus::InUse) {
+            // Nor is it unused any more when waste went in.
+            let unused = self.batch.status == Some(BatchStatus::Unused);
             self.batch.status = self
                 .batch
                 .status
+                .filter(|_| !(unused && from.is_waste()))
                 .or(from.status.filter(|s| *s != BatchStatus::InUse));
             self.batch.waste_since = match (self.batch.waste_since, from.waste_since) {
                 (Some(a), Some(b)) => Some(a.min(b)),

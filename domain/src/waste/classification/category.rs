@@ -57,32 +57,42 @@ struct Month {
     acute_residue: Range,
 }
 
-impl Range {
-    fn in_words(&self) -> String {
-        if self.least > 0.0 {
-            format!("{} kg of", Plain::places(self.least, 3))
+impl Month {
+    /// What is sure, in words; the residue of an acute spill only where there is some.
+    fn at_least(&self) -> String {
+        let acute = if self.acute.least > 0.0 {
+            format!("{} kg of acute waste", Plain::places(self.acute.least, 3))
         } else {
-            "no".to_owned()
+            "no acute waste".to_owned()
+        };
+        let hazardous = Plain::places(self.hazardous.least, 2);
+        if self.acute_residue.least > 0.0 {
+            format!(
+                "{hazardous} kg of hazardous waste, {acute} and {} kg of the residue of an acute spill",
+                Plain::places(self.acute_residue.least, 2)
+            )
+        } else {
+            format!("{hazardous} kg of hazardous and {acute}")
         }
     }
-}
 
-impl Month {
     /// The most that open questions leave possible, where that is more than what is sure.
     fn in_doubt(&self) -> String {
-        let more = |range: &Range| range.most.filter(|most| most - range.least >= 0.005);
-        match (more(&self.hazardous), more(&self.acute)) {
-            (None, None) => String::new(),
-            (Some(most), None) => {
-                format!(
-                    ", up to {} kg hazardous while tests are open",
-                    Plain::places(most, 2)
-                )
-            }
-            (None, Some(most)) => format!(", up to {most:.3} kg acute while tests are open"),
-            (Some(hazardous), Some(acute)) => format!(
-                ", up to {hazardous:.2} kg hazardous and {acute:.3} kg acute while tests are open"
-            ),
+        let more: Vec<String> = [
+            (&self.hazardous, 2, "hazardous"),
+            (&self.acute, 3, "acute"),
+            (&self.acute_residue, 2, "of the residue of an acute spill"),
+        ]
+        .into_iter()
+        .filter_map(|(range, places, what)| {
+            let most = range.most.filter(|most| most - range.least >= 0.005)?;
+            Some(format!("{} kg {what}", Plain::places(most, places)))
+        })
+        .collect();
+        if more.is_empty() {
+            String::new()
+        } else {
+            format!(", up to {} while tests are open", more.join(" and "))
         }
     }
 }
@@ -98,14 +108,20 @@ pub(super) fn share_of(
     let hazardous = findings.map_or(Hazardous::NotIndicated, Findings::hazardous);
     let given_up = !matches!(standing, Standing::AtWork | Standing::Unused);
     let acute = findings.is_some_and(|f| f.codes.iter().any(|c| c.acute));
-    let count = match (acute, batch.kind) {
-        (true, BatchKind::SpillResidue) => CountedAs::AcuteResidue,
-        (true, _) => CountedAs::Acute,
-        (false, _) => CountedAs::Hazardous,
+    let if_acute = if batch.kind == BatchKind::SpillResidue {
+        CountedAs::AcuteResidue
+    } else {
+        CountedAs::Acute
     };
+    let may_be_acute = findings.is_some_and(|f| f.may_be_acute);
     MonthlyShare {
         month: month_of(batch.waste_since.unwrap_or(site.on)),
-        count,
+        count: if acute {
+            if_acute
+        } else {
+            CountedAs::Hazardous
+        },
+        may_count: (may_be_acute && !acute).then_some(if_acute),
         sure: hazardous >= Hazardous::Presumed && standing == Standing::Waste,
         possible: given_up && hazardous != Hazardous::NotIndicated,
         mass_kg,
@@ -122,9 +138,9 @@ fn month_of_site(month: &str, shares: &[MonthlyShare], site: &Site) -> Month {
         };
         for share in shares
             .iter()
-            .filter(|s| s.month == month && s.count == count)
+            .filter(|s| s.month == month && (s.count == count || s.may_count == Some(count)))
         {
-            if share.sure {
+            if share.sure && share.count == count {
                 range.least += share.mass_kg.unwrap_or(0.0);
             }
             if share.possible {
@@ -218,12 +234,7 @@ pub(super) fn site_category(
         return GeneratorCategory {
             id: Some(rule.id.clone()),
             title: rule.title.clone(),
-            reason: format!(
-                "In {month} at least {} kg of hazardous and {} acute waste{}.",
-                Plain::places(kg.hazardous.least, 2),
-                kg.acute.in_words(),
-                kg.in_doubt()
-            ),
+            reason: format!("In {month} at least {}{}.", kg.at_least(), kg.in_doubt()),
             month,
             possible: Vec::new(),
             needs: Vec::new(),

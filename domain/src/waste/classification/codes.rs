@@ -1,8 +1,8 @@
 //! The codes of a batch, property by property.
 
 use super::hazard;
-use super::hazard_class::hazard_classes;
-use super::ignitable;
+use super::hazard_class::{Classified, hazard_classes, hazard_statements};
+use super::ignitable::{self, is_neat};
 use super::list;
 use super::mixture;
 use super::result::{
@@ -22,12 +22,17 @@ use crate::waste::rule_set::{Authority, Corrosivity, Reactivity, RuleSet, Toxici
 pub(crate) struct Findings {
     pub codes: Vec<HazardCode>,
     pub clean: Vec<CleanFinding>,
+    /// What decides a code: while one is open, the batch is not shown to be without hazard.
     pub to_test: Vec<ToTest>,
+    /// What is open and decides no code.
+    pub to_ask: Vec<ToTest>,
+    /// Whether it may be a product that is listed as acute, because nobody knows what it is.
+    pub may_be_acute: bool,
     pub list: Option<WasteListFinding>,
 }
 
 impl Findings {
-    /// Whether the batch is hazardous waste, by its surest code.
+    /// Whether the batch is hazardous waste: by its surest code, else by what is still to be tested.
     pub fn hazardous(&self) -> Hazardous {
         self.codes
             .iter()
@@ -37,7 +42,11 @@ impl Findings {
                 Certainty::ToBeTested => Hazardous::ToBeTested,
             })
             .max()
-            .unwrap_or(Hazardous::NotIndicated)
+            .unwrap_or(if self.to_test.is_empty() {
+                Hazardous::NotIndicated
+            } else {
+                Hazardous::ToBeTested
+            })
     }
 
     pub(super) fn code(
@@ -219,9 +228,9 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
     };
     if let Some(level) = silver::element_in_liquid(batch, element) {
         let figure = level
-            .filter(|_| batch.kind.is_liquid())
+            .filter(|_| batch.is_liquid())
             .map(|l| l.in_liquid(element, limit.limit_mg_per_l));
-        let over = batch.kind.is_liquid()
+        let over = batch.is_liquid()
             && level.is_some_and(|l| {
                 l.against(limit.limit_mg_per_l.as_f64()) == Against::Over(Certainty::Known)
             });
@@ -285,12 +294,22 @@ fn element_code(batch: &Batch, contents: &Contents, limit: &ToxicityLimit, found
     }
 }
 
+/// Whether it is a liquid mainly of water: no collodion, and no bottle of what burns as it is.
+pub(super) fn is_aqueous(batch: &Batch) -> bool {
+    let spirit = batch.is_product()
+        && batch.composition.iter().any(|part| {
+            substance(&part.substance).is_some_and(|s| s.is(Group::Fuel) && is_neat(batch, part))
+        });
+    batch.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent && !spirit
+}
+
 fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut Findings) {
     let strong = [Group::StrongAcid, Group::HydrochloricAcid, Group::Caustic]
         .into_iter()
         .filter_map(|group| contents.source_of(group))
         .find(|held| held.certainty == Certainty::Known);
-    if let (Some(held), None, true) = (strong, &batch.ph, batch.volume_l.is_some()) {
+    let liquid = batch.is_liquid() || batch.volume_l.is_some();
+    if let (Some(held), None, true) = (strong, &batch.ph, liquid) {
         found.code(
             &rule.code,
             Property::Corrosive,
@@ -306,8 +325,7 @@ fn corrosive(batch: &Batch, contents: &Contents, rule: &Corrosivity, found: &mut
         );
         return;
     }
-    let aqueous = batch.kind.is_liquid() && batch.kind != BatchKind::CollodionOrSolvent;
-    if !aqueous {
+    if !is_aqueous(batch) {
         return;
     }
     let Some((lower, upper)) = ph_interval(batch) else {
@@ -387,7 +405,7 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
     let Some(rule) = &rules.reactivity else {
         return;
     };
-    gas_by_statement(batch, rule, found);
+    gas_by_statement(batch, rule, hazard_classes, Certainty::Presumed, found);
     for group in [Group::Cyanide, Group::CyanideTraces, Group::Sulfide] {
         let Some(held) = contents.source_of(group) else {
             continue;
@@ -421,30 +439,72 @@ fn reactive(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Fin
             );
         }
     }
-    let explodes = contents.holds(Group::AcetylideOrAzide)
-        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia));
-    if let Some((code, explosive)) = rule.explosive.as_ref().filter(|_| explodes) {
-        found.code(
-            code,
-            Property::Reactive,
-            Certainty::Presumed,
-            "Silver with ammonia, acetylide or azide can explode.",
-            None,
-            explosive,
-        );
+    // A bare statement that nobody looked up asks, where nothing else answers.
+    if found.codes.iter().all(|c| c.code != rule.code) {
+        let sure = Certainty::ToBeTested;
+        gas_by_statement(batch, rule, hazard_statements, sure, found);
+    }
+    if let (Some((code, explosive)), Some((certainty, reason))) =
+        (&rule.explosive, explodes(batch, contents))
+    {
+        found.code(code, Property::Reactive, certainty, reason, None, explosive);
     }
 }
 
+/// Why a batch can explode, where it can, and how sure that is.
+fn explodes(batch: &Batch, contents: &Contents) -> Option<(Certainty, String)> {
+    const METALS: [Group; 7] = [
+        Group::Silver,
+        Group::SilverComplex,
+        Group::SilverSolid,
+        Group::Lead,
+        Group::Copper,
+        Group::CopperMetal,
+        Group::Mercury,
+    ];
+    let presumed = |reason: &str| Some((Certainty::Presumed, reason.to_owned()));
+    if contents.holds(Group::AcetylideOrAzide)
+        || (contents.holds(Group::Silver) && contents.holds(Group::Ammonia))
+    {
+        return presumed("Silver with ammonia, acetylide or azide can explode.");
+    }
+    if contents.holds(Group::Azide) {
+        if METALS.iter().any(|g| contents.holds(*g)) {
+            return presumed("Azide with silver, lead, copper or mercury can explode.");
+        }
+        let alone = "Azide is no explosive by itself, and makes one with silver, lead or copper that it meets.";
+        return Some((Certainty::ToBeTested, alone.to_owned()));
+    }
+    // H200 to H205: an explosive. Dissolved, as in collodion, it burns and does not explode.
+    let (known, statement) = batch
+        .known_substances()
+        .filter(|_| !batch.is_liquid())
+        .find_map(|s| {
+            let own = s.hazard_statements.iter().find(|h| h.starts_with("H20"))?;
+            Some((s, own))
+        })?;
+    presumed(&format!(
+        "It holds {} ({statement}), which explodes or burns in a flash once it is dry.",
+        known.name
+    ))
+}
+
 /// Substances whose own hazard statement says that they give off the gas.
-fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
+fn gas_by_statement(
+    batch: &Batch,
+    rule: &Reactivity,
+    hazards: fn(&str) -> Option<&'static Classified>,
+    certainty: Certainty,
+    found: &mut Findings,
+) {
     for part in &batch.composition {
-        let statement = hazard_classes(part.substance.as_str())
+        let statement = hazards(part.substance.as_str())
             .and_then(|c| c.classes.iter().find(|k| rule.hazards.contains(&k.hazard)));
         let Some(statement) = statement else { continue };
         found.code(
             &rule.code,
             Property::Reactive,
-            Certainty::Presumed,
+            certainty,
             format!(
                 "It holds {} ({}): the rule asks whether it {}.",
                 part.substance, statement.hazard, rule.words
@@ -452,19 +512,27 @@ fn gas_by_statement(batch: &Batch, rule: &Reactivity, found: &mut Findings) {
             None,
             rule.rule,
         );
+        if certainty == Certainty::ToBeTested {
+            found.test(
+                format!("Whether {} gives off poison gas", part.substance),
+                "Section 2 of its safety data sheet, or a laboratory; do not test it with acid yourself.",
+                format!("It decides {}.", rule.code),
+            );
+        }
     }
 }
 
 fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findings) {
-    let as_product = matches!(
-        batch.kind,
-        BatchKind::UnusedChemical | BatchKind::SpillResidue
-    ) || (batch.kind == BatchKind::CollodionOrSolvent
-        && batch.status == Some(BatchStatus::Unused));
-    for part in batch.composition.iter().filter(|_| as_product) {
+    let as_product = batch.is_product()
+        || (batch.kind == BatchKind::CollodionOrSolvent
+            && batch.status == Some(BatchStatus::Unused));
+    // Film is what it is, used or not; a list of products does not speak of it.
+    let as_it_is = as_product || batch.kind == BatchKind::FilmAndPaper;
+    for part in batch.composition.iter().filter(|_| as_it_is) {
         let named = rules
             .unused_product
             .iter()
+            .filter(|p| as_product || p.property != Property::Listed)
             .filter(|p| p.substance == part.substance.as_str());
         for product in named {
             // A metal reacts as dust, and as a lump does not.
@@ -493,6 +561,9 @@ fn listed(batch: &Batch, contents: &Contents, rules: &RuleSet, found: &mut Findi
             });
         }
     }
+    found.may_be_acute = as_product
+        && !contents.unknown().is_empty()
+        && rules.unused_product.iter().any(|p| p.acute);
     if let Some(rule) = &rules.spent_solvent
         && batch.kind == BatchKind::CollodionOrSolvent
         && !as_product

@@ -2,7 +2,7 @@
 
 use super::HAZARD_BY_CALCULATION;
 use super::codes::{Findings, may_hold_cadmium};
-use super::hazard_class::{Classified, hazard_classes};
+use super::hazard_class::{Classified, hazard_classes, hazard_statements};
 use super::result::{Figure, Property};
 use super::silver::{Level, in_liquid};
 use crate::answer::Notes;
@@ -23,12 +23,26 @@ pub(crate) struct Part {
     pub classes: Option<&'static Classified>,
 }
 
+impl Part {
+    /// Its hazards: the classes that were looked up, else its bare statements.
+    fn hazards(&self) -> Option<&'static Classified> {
+        self.classes.or_else(|| hazard_statements(&self.id))
+    }
+
+    /// Whether a hazard may be missing from what is known of it. Harmless matter has none.
+    fn is_blind(&self) -> bool {
+        self.classes.is_none() && self.hazards().is_none_or(|h| !h.classes.is_empty())
+    }
+}
+
 /// One rule applied: the sum, and whether an unknown amount may add to it.
 struct Sum {
     value: f64,
     lower: f64,
     upper: Option<f64>,
     open: bool,
+    /// Whether bare statements are in it: they presume and prove nothing.
+    unread: bool,
 }
 
 /// Finds the hazard properties that follow from shares of substances.
@@ -46,19 +60,27 @@ pub(super) fn find(
     notes.method("/codes", HAZARD_BY_CALCULATION);
     let parts = parts_of(batch, estimate, at, notes);
     for part in &parts {
-        match part.classes {
-            Some(classes) => notes.cite(super::source_key(&classes.source)),
-            None => found.test(
+        if let Some(known) = part.hazards() {
+            notes.cite(super::source_key(&known.source));
+        }
+        if part.is_blind() {
+            found.test(
                 format!("Hazard classes of {}", part.id),
                 "Read section 2 of its safety data sheet.",
                 "They are not in our data, so no hazard property can be ruled out by calculation.",
-            ),
+            );
         }
     }
+    if parts.is_empty() && contents.unknown().is_empty() {
+        found.test(
+            "What it holds",
+            "State its composition from the bottles or the recipe, or have it analysed.",
+            "Without it no hazard property can be ruled out by calculation.",
+        );
+    }
     // What the calculation cannot see leaves every property open that it does not find.
-    let blind = parts.is_empty()
-        || parts.iter().any(|p| p.classes.is_none())
-        || !contents.unknown().is_empty();
+    let blind =
+        parts.is_empty() || parts.iter().any(Part::is_blind) || !contents.unknown().is_empty();
     let mut codes: Vec<&str> = rules.hazard.iter().map(|r| r.code.as_str()).collect();
     codes.dedup();
     let mut corrosive = false;
@@ -94,6 +116,9 @@ pub(super) fn find(
             Some(certainty) => {
                 let reason = match certainty {
                     Certainty::Known => format!("By calculation: {names} reach the limit."),
+                    Certainty::Presumed if sum.unread => format!(
+                        "By calculation from hazard statements that are not verified: {names} reach the limit."
+                    ),
                     Certainty::Presumed => format!(
                         "By calculation: {names} reach the limit, though the uncertainty reaches below."
                     ),
@@ -157,10 +182,10 @@ fn named(rule: &HazardRule, parts: &[Part]) -> String {
     let names: Vec<String> = parts
         .iter()
         .filter(|p| {
-            p.classes.is_some_and(|c| {
+            p.hazards().is_some_and(|c| {
                 c.classes
                     .iter()
-                    .any(|k| rule.hazards.iter().any(|(h, _)| *h == k.hazard))
+                    .any(|k| rule.hazards.iter().any(|(h, _)| k.is(h)))
             })
         })
         .map(|p| {
@@ -262,7 +287,7 @@ pub(crate) fn parts_of(
 }
 
 /// How far a component's amount may lie from what was stated, 95 times in 100, as a share of it.
-fn relative_half_width(part: &Component) -> f64 {
+pub(super) fn relative_half_width(part: &Component) -> f64 {
     let (half, value) = if let Some(g) = &part.g_per_l {
         (g.half_width_95(), g.as_f64())
     } else if let Some(mol) = &part.mol_per_l {
@@ -282,20 +307,16 @@ fn sum_of(rule: &HazardRule, rules: &RuleSet, parts: &[Part]) -> Sum {
         lower: 0.0,
         upper: Some(0.0),
         open: false,
+        unread: false,
     };
     for part in parts {
         let best = part.percent.map(|l| l.value.unwrap_or(l.lower));
-        let Some(classes) = part.classes else {
-            continue;
-        };
-        for (hazard, weight) in &rule.hazards {
-            let has = classes
-                .classes
-                .iter()
-                .any(|c| c.hazard == *hazard && c.holds_at(best));
-            if !has {
+        let held = part.hazards().map_or(&[][..], |h| &h.classes);
+        for class in held.iter().filter(|c| c.holds_at(best)) {
+            let Some((hazard, weight)) = rule.hazards.iter().find(|(h, _)| class.is(h)) else {
                 continue;
-            }
+            };
+            sum.unread |= part.classes.is_none();
             let Some(level) = part.percent else {
                 sum.open = true;
                 continue;
@@ -313,7 +334,8 @@ fn sum_of(rule: &HazardRule, rules: &RuleSet, parts: &[Part]) -> Sum {
                     0.0
                 }
             };
-            let (value, lower) = (counted(best.unwrap_or(0.0)), counted(level.lower));
+            let value = counted(best.unwrap_or(0.0));
+            let lower = part.classes.map_or(0.0, |_| counted(level.lower));
             let upper = level.upper.map(counted);
             if rule.summed {
                 sum.value += value;

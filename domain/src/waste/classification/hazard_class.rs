@@ -2,6 +2,7 @@
 
 use crate::bibliography::SourceStatus;
 use crate::quantity::PercentWW;
+use crate::substance::{Group, Substance, substances};
 use serde::Deserialize;
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -19,6 +20,13 @@ pub(crate) struct HazardClass {
 }
 
 impl HazardClass {
+    /// Whether it is the hazard that a rule names: a statement without its sub-category may be any of them.
+    pub fn is(&self, named: &str) -> bool {
+        named
+            .strip_prefix(self.hazard.as_str())
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+    }
+
     /// Whether a substance of this share in the waste has the hazard; an unknown share may.
     pub fn holds_at(&self, percent: Option<f64>) -> bool {
         percent.is_none_or(|p| {
@@ -56,6 +64,40 @@ static CLASSES: LazyLock<HashMap<String, Classified>> = LazyLock::new(|| {
         .map(|c| (c.id.clone(), c))
         .collect()
 });
+
+/// The hazard statements of substances whose classes nobody has looked up: bare, and no surer than their
+/// source.
+static STATEMENTS: LazyLock<HashMap<&str, Classified>> = LazyLock::new(|| {
+    let bare = |substance: &'static Substance| Classified {
+        id: substance.id.clone(),
+        classes: substance
+            .hazard_statements
+            .iter()
+            .map(|hazard| HazardClass {
+                hazard: hazard.clone(),
+                from: None,
+                below: None,
+            })
+            .collect(),
+        _entry: String::new(),
+        source: substance
+            .hazard_source
+            .clone()
+            .unwrap_or_else(|| substance.source.clone()),
+        _status: SourceStatus::Unverified,
+    };
+    substances()
+        .iter()
+        .filter(|s| !CLASSES.contains_key(&s.id))
+        .filter(|s| !s.hazard_statements.is_empty() || s.groups == [Group::Inert])
+        .map(|s| (s.id.as_str(), bare(s)))
+        .collect()
+});
+
+/// What is known of a substance whose classes nobody has looked up; `None` where that is nothing.
+pub(super) fn hazard_statements(id: &str) -> Option<&'static Classified> {
+    STATEMENTS.get(id)
+}
 
 /// The hazard classes of a substance; `None` where nobody has looked them up.
 pub(super) fn hazard_classes(id: &str) -> Option<&'static Classified> {

@@ -3,10 +3,11 @@
 use super::Site;
 use super::codes::Findings;
 use super::result::{
-    Hazardous, ListCandidate, MaterialFinding, Property, Standing, TreatmentFinding,
+    Hazardous, ListCandidate, MaterialFinding, Property, Standing, ToTest, TreatmentFinding,
     TreatmentVerdict, WasteListFinding,
 };
 use crate::batch::{Batch, BatchKind, BatchStatus};
+use crate::quantity::Litres;
 use crate::waste::contents::Certainty;
 use crate::waste::rule_set::{ListEntry, MaterialKind, RuleSet};
 
@@ -56,11 +57,18 @@ pub(super) fn find(
         }
     }
     if candidates.len() != 1 {
-        found.test(
-            "Which entry of the list of waste it is",
-            "Ask the authority or the contractor.",
-            "No one entry fits it alone.",
-        );
+        // Of an entry with a twin the properties decide; one that is hazardous by its words decides itself.
+        let decides = candidates.iter().any(|c| c.entry == ListEntry::Hazardous);
+        let questions = if decides {
+            &mut found.to_test
+        } else {
+            &mut found.to_ask
+        };
+        questions.push(ToTest {
+            what: "Which entry of the list of waste it is".to_owned(),
+            how: "Ask the authority or the contractor.".to_owned(),
+            why: "No one entry fits it alone.".to_owned(),
+        });
     }
     Some(WasteListFinding {
         candidates: candidates
@@ -77,8 +85,22 @@ pub(super) fn find(
     })
 }
 
+/// That a container holds more than a treatment may be of at a time, where its least volume does.
+fn over(batch: &Batch, most: Litres) -> Option<String> {
+    let volume = batch.volume_l.as_ref()?;
+    let least = volume.as_f64() - volume.half_width_95().unwrap_or(0.0);
+    (least > most.as_f64()).then(|| {
+        format!(
+            "It does not fit this container as it is: {} L are more than {} L at a time.",
+            volume.decimal(),
+            most.decimal()
+        )
+    })
+}
+
 /// What each treatment rule says of this container. Only "no" is ever certain.
 pub(super) fn treatments(
+    batch: &Batch,
     site: &Site,
     findings: &Findings,
     hazardous: Hazardous,
@@ -99,31 +121,32 @@ pub(super) fn treatments(
                         .iter()
                         .any(|c| rule.only_codes.contains(&c.code))
                 });
-            let (verdict, why) = if let Some(code) = other {
-                (
-                    TreatmentVerdict::DoesNotFit,
-                    Some(format!(" It does not fit this container: {}.", code.code)),
-                )
+            let off_limit = rule.at_most_l.and_then(|most| over(batch, most));
+            let does_not_fit = if let Some(code) = other {
+                Some(format!("It does not fit this container: {}.", code.code))
             } else if off_list {
-                (
-                    TreatmentVerdict::DoesNotFit,
-                    Some(format!(
-                        " It does not fit this container: it names only {}.",
-                        rule.only_codes.join(", ")
-                    )),
-                )
-            } else if rule.allowed == Some(true) {
-                (TreatmentVerdict::OnItsCondition, None)
-            } else if rule.allowed == Some(false) {
-                (TreatmentVerdict::DoesNotFit, None)
+                Some(format!(
+                    "It does not fit this container: it names only {}.",
+                    rule.only_codes.join(", ")
+                ))
             } else {
-                (TreatmentVerdict::Ask, None)
+                off_limit
+            };
+            let verdict = match (&does_not_fit, rule.allowed) {
+                (Some(_), _) | (None, Some(false)) => TreatmentVerdict::DoesNotFit,
+                // A waste of which no property is known yet has not that one alone.
+                (None, Some(true))
+                    if rule.only_property.is_none() || !findings.codes.is_empty() =>
+                {
+                    TreatmentVerdict::OnItsCondition
+                }
+                (None, _) => TreatmentVerdict::Ask,
             };
             TreatmentFinding {
                 what: &rule.name,
                 verdict,
-                text: why.map_or(rule.text.as_str().into(), |why| {
-                    [&rule.text, why.as_str()].concat().into()
+                text: does_not_fit.map_or(rule.text.as_str().into(), |why| {
+                    [rule.text.as_str(), why.as_str()].join(" ").into()
                 }),
                 authority: rule.rule,
             }

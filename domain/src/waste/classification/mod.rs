@@ -259,8 +259,9 @@ pub(crate) fn classify_examined(
     for code in &findings.codes {
         notes.cite(source_key(&code.authority.source));
     }
-    let treatments = list::treatments(site, &findings, hazardous);
+    let treatments = list::treatments(batch, site, &findings, hazardous);
     let mut unknowns = findings.to_test;
+    unknowns.extend(findings.to_ask);
     unknowns.extend(clocks.missing);
     unknowns.extend(category.needs.iter().cloned());
     Ok(Classification {
@@ -306,6 +307,8 @@ pub struct MonthlyShare {
     pub month: String,
     /// Among what it counts.
     pub count: CountedAs,
+    /// Among what it may count instead, because nobody knows what it is.
+    pub may_count: Option<CountedAs>,
     /// Whether it is given up and known or presumed hazardous.
     pub sure: bool,
     /// Whether it may count: given up, or nobody has said, and not shown to be without hazard.

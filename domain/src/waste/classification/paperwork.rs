@@ -40,8 +40,8 @@ pub(super) fn gather(
     let when_holds = |when: When| match when {
         When::Always => hazardous != Hazardous::NotIndicated,
         When::SilverRecovery => bears_silver,
-        When::Sewer => batch.kind.is_liquid(),
-        When::Neutralization => acid && batch.kind.is_liquid(),
+        When::Sewer => batch.is_liquid(),
+        When::Neutralization => acid && batch.is_liquid(),
     };
     // While the category is unknown the duties of every category that is still possible are told.
     let category_holds = |categories: &[String]| category.may_be_in(categories);

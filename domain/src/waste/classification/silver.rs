@@ -157,12 +157,15 @@ pub(super) fn find_silver(
     screen: Option<&TotalsScreen>,
     notes: &mut Notes,
 ) -> Option<SilverFinding> {
-    if batch.kind.is_liquid() {
-        notes.method("/codes", LIQUID_IS_EXTRACT);
-        return in_liquid(batch, estimate).map_or_else(
-            || liquid_by_kind(batch, contents),
-            |level| Some(liquid_by_figure(&level, limit)),
-        );
+    if batch.is_liquid() {
+        let level = in_liquid(batch, estimate);
+        if level.is_some() || batch.kind.is_liquid() {
+            notes.method("/codes", LIQUID_IS_EXTRACT);
+            return level.map_or_else(
+                || liquid_by_kind(batch, contents),
+                |level| Some(liquid_by_figure(&level, limit)),
+            );
+        }
     }
     solid(batch, estimate, contents, limit, screen, notes)
 }
@@ -305,7 +308,6 @@ pub(super) fn local_limit(
 ) -> Option<LocalLimitFinding> {
     let limit = site.local_silver_limit.as_ref()?;
     let level = batch
-        .kind
         .is_liquid()
         .then(|| in_liquid(batch, estimate))
         .flatten();
@@ -342,7 +344,7 @@ pub(super) fn discharge_limits(
     site.rules
         .discharge_limit
         .iter()
-        .filter(|l| batch.kind.is_liquid() && (l.kinds.is_empty() || l.kinds.contains(&batch.kind)))
+        .filter(|l| batch.is_liquid() && (l.kinds.is_empty() || l.kinds.contains(&batch.kind)))
         .map(|limit| {
             let level = if limit.element == "silver" {
                 in_liquid(batch, estimate)

@@ -325,12 +325,20 @@ fn sort(set: &mut RuleSet, s: &mut Seen<'_>) -> Option<()> {
             });
         }
         RuleQuantity::Treatment => {
+            let at_most_l = match r.value {
+                Some(_) => {
+                    s.compared(&[Comparison::AtOrBelow], "at_or_below");
+                    Some(s.value(In::Litres, "L")?)
+                }
+                None => None,
+            };
             set.treatment.push(TreatmentRule {
                 name: r.applies_to.clone(),
                 text: s.words()?,
                 allowed: r.allowed,
                 only_property: r.only_property,
                 only_codes: r.only_codes.clone(),
+                at_most_l,
                 rule,
             });
         }

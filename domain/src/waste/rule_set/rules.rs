@@ -5,8 +5,8 @@ use super::rule::{Comparison, ListEntry};
 use crate::batch::{BatchKind, BatchStatus};
 use crate::bibliography::SourceStatus;
 use crate::quantity::{
-    Date, DegreesCelsius, Factor, Kilograms, Kilometres, MilligramsPerLitre, Percent, PercentVV,
-    PercentWW, Ph,
+    Date, DegreesCelsius, Factor, Kilograms, Kilometres, Litres, MilligramsPerLitre, Percent,
+    PercentVV, PercentWW, Ph,
 };
 use crate::waste::classification::Property;
 use serde::{Deserialize, Serialize};
@@ -359,6 +359,8 @@ pub struct TreatmentRule {
     pub only_property: Option<Property>,
     /// Only for these entries of the list of wastes; empty: every one.
     pub only_codes: Vec<String>,
+    /// Only for so much at a time.
+    pub at_most_l: Option<Litres>,
     /// Authority.
     pub rule: &'static Authority,
 }

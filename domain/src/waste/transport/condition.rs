@@ -69,9 +69,8 @@ fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
             shares(span, of.ends(), &names, "by mass")
         }
         Condition::Alcohol(bounds) => {
-            let span = item.alcohol.map(Span::exact);
             let names = ["alcohol".to_owned()];
-            span.map_or_else(
+            item.alcohol.map_or_else(
                 || Found {
                     truth: Truth::Open,
                     text: Some("How much alcohol it holds, in per cent by volume.".to_owned()),

@@ -27,7 +27,7 @@ pub(super) struct Item<'a> {
     pub contents: Contents,
     pub mass_kg: Option<Span>,
     pub volume_l: Option<Span>,
-    pub alcohol: Option<f64>,
+    pub alcohol: Option<Span>,
     pub codes: Option<Vec<HazardCode>>,
     /// Whether it must travel with a manifest, and why.
     pub manifest: (Truth, String),
@@ -62,7 +62,10 @@ impl<'a> Item<'a> {
                 "Shares by mass: without a density the liquid is taken at 1.0 kg/L, which is light, so that no share comes out too small (common practice, no source).",
             );
         }
-        let alcohol = alcohol_percent(batch, &contents);
+        let alcohol = alcohol_percent(batch, &contents).map(|level| Span {
+            low: level.lower,
+            high: level.upper.unwrap_or(WHOLE),
+        });
         let found = find_codes(batch, estimate, rules, at, &mut Notes::default());
         let codes = found.map(|f| f.codes);
         let manifest = manifest(batch, codes.as_deref(), category);
