@@ -66,8 +66,7 @@ pub fn container_label(
         safety.push(Block::warning(Severity::Caution, "Never", never));
     }
     safety.extend(first_aid(batch, lines, notes).map(Block::paragraph));
-    let cap = closing(batch, lines);
-    safety.push(Block::paragraph(cap));
+    safety.extend(closing(batch, lines).map(Block::paragraph));
 
     let sections = vec![
         Section::plain(head),
@@ -379,9 +378,14 @@ pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
         if batch.cyanide() == CyanideKnowledge::Presumed {
             lines.push("The type of this fixer was not stated. In a collodion studio it counts as cyanide until it is known to be thiosulfate.".to_owned());
         }
+        let keep = if blocks.is_empty() {
+            " Keep it closed, alkaline and apart from every acid."
+        } else {
+            ""
+        };
         lines.extend([
-                "Acid makes a gas of it that kills. Keep it closed, alkaline and apart from every acid.".to_owned(),
-                "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
+            format!("Acid makes a gas of it that kills.{keep}"),
+            "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
         ]);
         blocks.push(Block::warning(Severity::Danger, "Cyanide", lines));
     }

@@ -334,7 +334,9 @@ fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
             notes.cite(&lines.source);
         }
         let (id, content) = (batch.id.to_string(), content_in_words(batch));
-        let keep = closing(batch, lines).to_owned();
+        let keep = closing(batch, lines)
+            .unwrap_or("Act today: see above.")
+            .to_owned();
         let never = lines.map_or_else(
             || "Never anything, until you know what it is.".to_owned(),
             |l| l.never.join(" "),
@@ -362,18 +364,21 @@ fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
     )]
 }
 
-/// How a container is kept.
-pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> &'static str {
+/// How a container is kept; nothing where keeping it is a danger, whose act is the only word on that.
+pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> Option<&'static str> {
+    if storage_danger(batch).is_some() {
+        return None;
+    }
     let vented = batch
         .container
         .as_ref()
         .and_then(|c| c.vented)
         .unwrap_or_else(|| lines.is_some_and(|l| l.vented));
-    if batch.counts_as_cyanide() || !vented {
+    Some(if batch.counts_as_cyanide() || !vented {
         "Keep closed and upright, in a tray that would hold it all."
     } else {
         "Vented cap: keep upright, in a tray that would hold it all."
-    }
+    })
 }
 
 /// A sheet that goes with one sample.

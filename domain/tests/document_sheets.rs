@@ -1,0 +1,63 @@
+//! Papers of one container agree with each other, and none hides what another says.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use serde_json::{Value, json};
+use spent_silver_domain::document::{Document, DocumentRequest, draw_up_document};
+
+/// A paper about one container, or about several.
+fn draw(paper: &str, of: &Value, rules: &str) -> Document {
+    let member = if of.is_array() { "batches" } else { "batch" };
+    draw_with(paper, &json!({ member: of }), rules)
+}
+
+fn draw_with(paper: &str, members: &Value, rules: &str) -> Document {
+    let request = json!({
+        "document": {paper: members}, "on": "2026-11-25", "rule_set": rules,
+        "studio": {"name": "Lamp & Plate", "address": "3 Mill Lane", "site_number": "ZZ0000123456"}
+    });
+    let request: DocumentRequest = serde_json::from_str(&request.to_string()).unwrap();
+    draw_up_document(&request).unwrap().result.document
+}
+
+fn says(document: &Document, words: &str) -> bool {
+    document.texts().iter().any(|t| t.contains(words))
+}
+
+/// A silver bath of collodion, in a bottle that cannot vent.
+fn shut_bath() -> Value {
+    json!({"id": "bath-1", "kind": "sensitizing_bath", "craft": "collodion", "status": "spent",
+        "volume_l": "1.9", "waste_since": "2026-10-01",
+        "composition": [{"substance": "silver_nitrate", "g_per_l": 80}, {"substance": "ethanol", "g_per_l": 24},
+            {"substance": "acetic_acid", "g_per_l": 3}],
+        "container": {"vented": false}})
+}
+
+fn ammoniacal() -> Value {
+    json!({"id": "shelf", "kind": "ammoniacal_silver", "status": "spent", "volume_l": "0.25",
+        "waste_since": "2026-10-01",
+        "composition": [{"substance": "silver_nitrate"}, {"substance": "ammonia"}]})
+}
+
+#[test]
+fn where_keeping_is_a_danger_its_act_is_the_only_word_on_closing() {
+    // Cyanide at pH 8 gives off its gas: the act is to leave it alone, not to close it.
+    let cyanide = json!({"id": "jug", "kind": "cyanide_fixer", "status": "spent", "volume_l": "1",
+        "ph": "8", "waste_since": "2026-10-01"});
+    for batch in [shut_bath(), ammoniacal(), cyanide] {
+        let papers = [
+            draw("container_label", &batch, "us-federal"),
+            draw("wall_sheet", &json!([batch]), "us-federal"),
+        ];
+        for paper in papers {
+            let act = |(_, signal, _): &(_, &str, _)| signal.ends_with("Act today");
+            assert!(paper.warnings().any(|w| act(&w)), "{batch}");
+            for closing in ["Keep closed", "Keep it closed", "Vented cap: keep"] {
+                assert!(!says(&paper, closing), "{closing}: {batch}");
+            }
+        }
+    }
+    let mut vented = shut_bath();
+    vented["container"]["vented"] = json!(true);
+    let label = draw("container_label", &vented, "us-federal");
+    assert!(says(&label, "Vented cap: keep upright"));
+}
