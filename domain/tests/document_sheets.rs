@@ -61,3 +61,13 @@ fn where_keeping_is_a_danger_its_act_is_the_only_word_on_closing() {
     let label = draw("container_label", &vented, "us-federal");
     assert!(says(&label, "Vented cap: keep upright"));
 }
+
+#[test]
+fn what_makes_gas_is_not_to_be_closed_where_nobody_spoke_of_its_cap() {
+    let run_off = json!({"id": "run-off", "kind": "developer", "craft": "collodion", "status": "spent",
+        "volume_l": "7", "composition": [{"substance": "iron_ii_sulfate", "g_per_l": 40},
+            {"substance": "acetic_acid", "g_per_l": 35}, {"substance": "ethanol", "g_per_l": 20}]});
+    let label = draw("container_label", &run_off, "us-federal");
+    assert!(says(&label, "Vented cap: keep upright"));
+    assert!(!says(&label, "Keep closed"));
+}

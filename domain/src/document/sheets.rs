@@ -15,7 +15,7 @@ use crate::batch::Batch;
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{Text, write_decimal};
-use crate::waste::storage::storage_danger;
+use crate::waste::storage::{must_vent, storage_danger};
 use crate::waste::transport;
 
 /// Containers on a sheet, each with its silver where it carries evidence.
@@ -373,7 +373,7 @@ pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> Option
         .container
         .as_ref()
         .and_then(|c| c.vented)
-        .unwrap_or_else(|| lines.is_some_and(|l| l.vented));
+        .unwrap_or_else(|| lines.is_some_and(|l| l.vented) || must_vent(batch));
     Some(if batch.counts_as_cyanide() || !vented {
         "Keep closed and upright, in a tray that would hold it all."
     } else {

@@ -95,6 +95,15 @@ pub(crate) fn danger_of(batch: &Batch, contents: &Contents) -> Option<StorageDan
     danger
 }
 
+/// Whether it makes gas as it stands, so that it must not be shut tight.
+pub(crate) fn must_vent(batch: &Batch) -> bool {
+    makes_gas(&implied_groups(batch))
+}
+
+fn makes_gas(contents: &Contents) -> bool {
+    act_rules().iter().any(|r| r.holds(Act::Seal, contents))
+}
+
 /// Something about a container that is not as it should be.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -225,7 +234,7 @@ pub(crate) fn container_findings_of(batch: &Batch, contents: &Contents) -> Vec<C
             }
         }
     }
-    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, contents)) {
+    if vessel.vented.is_none() && makes_gas(contents) {
         put(
             "container_vent",
             rules.vent.happens.clone(),
