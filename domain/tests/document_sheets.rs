@@ -71,3 +71,25 @@ fn what_makes_gas_is_not_to_be_closed_where_nobody_spoke_of_its_cap() {
     assert!(says(&label, "Vented cap: keep upright"));
     assert!(!says(&label, "Keep closed"));
 }
+
+fn bottle(id: &str, substance: &str) -> Value {
+    json!({"id": id, "kind": "unused_chemical", "status": "unused", "composition": [{"substance": substance}]})
+}
+
+#[test]
+fn the_wall_sheet_says_never_in_the_words_of_the_label() {
+    let mut bath = shut_bath();
+    bath["container"]["vented"] = json!(true);
+    let (permanganate, acid) = (
+        bottle("perm-1", "potassium_permanganate"),
+        bottle("acid-1", "sulfuric_acid"),
+    );
+    let wall = draw("wall_sheet", &json!([bath, permanganate, acid]), "us-federal");
+    for batch in [&bath, &permanganate, &acid] {
+        let label = draw("container_label", batch, "us-federal");
+        let (_, _, never) = label.warnings().find(|(_, s, _)| *s == "Never").unwrap();
+        assert!(says(&wall, &never.join(" ")), "{never:?}");
+    }
+    // EPA-600/2-80-076: acid with hypochlorite or cyanide makes a poison gas.
+    assert!(says(&wall, "Never with bleach, cyanide, sulfide or fixer"));
+}

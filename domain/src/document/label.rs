@@ -81,7 +81,7 @@ pub fn container_label(
 }
 
 /// What never to do with a container: by its kind, and by what it is known to hold.
-fn never_lines(
+pub(super) fn never_lines(
     batch: &Batch,
     lines: Option<&'static facts::KindLines>,
     notes: &mut Notes,

@@ -6,7 +6,7 @@ use super::figures;
 use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{
-    Desk, composition, content_in_words, dangers, hazards, lines_of, ph_in_words, studio_fields,
+    Desk, composition, content_in_words, dangers, hazards, lines_of, never_lines, ph_in_words, studio_fields,
 };
 use super::request::{ContainersSheet, MOST_CONTAINERS, SampleSheet, TravelSheet};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
@@ -330,17 +330,11 @@ fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
     let mut rows: Vec<[String; 4]> = Vec::new();
     for (batch, _) in known {
         let lines = lines_of(batch);
-        if let Some(lines) = lines {
-            notes.cite(&lines.source);
-        }
         let (id, content) = (batch.id.to_string(), content_in_words(batch));
         let keep = closing(batch, lines)
             .unwrap_or("Act today: see above.")
             .to_owned();
-        let never = lines.map_or_else(
-            || "Never anything, until you know what it is.".to_owned(),
-            |l| l.never.join(" "),
-        );
+        let never = never_lines(batch, lines, notes).join(" ");
         match rows
             .iter_mut()
             .find(|[_, _, k, n]| *k == keep && *n == never)
