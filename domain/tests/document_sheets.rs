@@ -84,7 +84,11 @@ fn the_wall_sheet_says_never_in_the_words_of_the_label() {
         bottle("perm-1", "potassium_permanganate"),
         bottle("acid-1", "sulfuric_acid"),
     );
-    let wall = draw("wall_sheet", &json!([bath, permanganate, acid]), "us-federal");
+    let wall = draw(
+        "wall_sheet",
+        &json!([bath, permanganate, acid]),
+        "us-federal",
+    );
     for batch in [&bath, &permanganate, &acid] {
         let label = draw("container_label", batch, "us-federal");
         let (_, _, never) = label.warnings().find(|(_, s, _)| *s == "Never").unwrap();
@@ -92,4 +96,47 @@ fn the_wall_sheet_says_never_in_the_words_of_the_label() {
     }
     // EPA-600/2-80-076: acid with hypochlorite or cyanide makes a poison gas.
     assert!(says(&wall, "Never with bleach, cyanide, sulfide or fixer"));
+}
+
+#[test]
+fn content_that_is_not_known_is_said_to_be_so_and_never_looks_harmless() {
+    let unknown = [
+        json!({"id": "mystery", "kind": "developer", "status": "spent", "volume_l": "4"}),
+        json!({"id": "toner", "kind": "toner", "status": "spent", "composition": [{"substance": "moon_dust"}]}),
+        json!({"id": "strong", "kind": "intensifier_or_reducer", "status": "spent"}),
+        json!({"id": "bottle", "kind": "unused_chemical", "status": "unused"}),
+    ];
+    let not_known = |document: &Document, signal: &str| {
+        let lines = ["To be tested. Treat it as the worst it may be."];
+        document
+            .warnings()
+            .any(|(_, s, l)| s == signal && l == lines)
+    };
+    for batch in &unknown {
+        let label = draw("container_label", batch, "us-federal");
+        assert!(not_known(&label, "Content not known"), "{batch}");
+        assert!(says(&label, "rinse with water for 15 minutes"), "{batch}");
+        assert!(says(&label, "Breathed in"), "{batch}");
+        let named = format!("{}: Content not known", batch["id"].as_str().unwrap());
+        for paper in ["emergency_posting", "spill_record", "wall_sheet"] {
+            let document = draw(paper, &json!([batch]), "us-federal");
+            assert!(not_known(&document, &named), "{paper}: {batch}");
+        }
+    }
+    let wall = draw("wall_sheet", &json!(unknown), "us-federal");
+    assert!(not_known(
+        &wall,
+        "mystery, toner, strong, bottle: Content not known"
+    ));
+    // What is known, by what was stated or by what such a thing is, has no such word.
+    let known = [
+        shut_bath(),
+        bottle("acid-1", "sulfuric_acid"),
+        json!({"id": "fix", "kind": "fixer", "status": "spent", "craft": "film_and_paper"}),
+        json!({"id": "plates", "kind": "glass_plates", "status": "spent"}),
+    ];
+    for batch in &known {
+        let label = draw("container_label", batch, "us-federal");
+        assert!(!not_known(&label, "Content not known"), "{batch}");
+    }
 }

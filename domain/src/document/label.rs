@@ -14,7 +14,7 @@ use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Group, Substance, substance};
 use crate::waste::classification::{HazardCode, find_codes};
-use crate::waste::contents::{Certainty, implied_groups};
+use crate::waste::contents::{Certainty, Held, implied_groups};
 use crate::waste::rule_set::RuleSet;
 use crate::waste::storage::{container_findings, storage_danger};
 
@@ -106,7 +106,8 @@ pub(super) fn never_lines(
     never
 }
 
-/// What to do first after a splash or a breath, by the kind or by the hazard statements of what it holds.
+/// What to do first after a splash or a breath, by the kind or by the hazard statements of what it holds;
+/// the most there is to do where that is not known.
 fn first_aid(
     batch: &Batch,
     lines: Option<&'static facts::KindLines>,
@@ -116,11 +117,13 @@ fn first_aid(
     let mut said: Vec<&str> = own.into_iter().collect();
     let mut done: Vec<Route> = own.map(|_| Route::Splash).into_iter().collect();
     let held = substances_of(batch);
+    let unknown = content_unknown(batch);
     for aid in facts::first_aid() {
-        let applies = held
-            .iter()
-            .flat_map(|s| &s.hazard_statements)
-            .any(|code| aid.codes.contains(code));
+        let applies = unknown
+            || held
+                .iter()
+                .flat_map(|s| &s.hazard_statements)
+                .any(|code| aid.codes.contains(code));
         if applies && !done.contains(&aid.route) {
             notes.cite(&aid.source);
             done.push(aid.route);
@@ -406,6 +409,28 @@ fn substances_of(batch: &Batch) -> Vec<&'static Substance> {
         .collect()
 }
 
+/// Whether nothing, or not all, is known of what is in it: a substance that is none we know, or nothing
+/// said of a kind that does not tell what it holds.
+pub(super) fn content_unknown(batch: &Batch) -> bool {
+    let contents = implied_groups(batch);
+    let told = |held: &Held| held.certainty == Certainty::Known && held.group != Group::Inert;
+    !contents.unknown().is_empty()
+        || (batch.composition.is_empty()
+            && substances_of(batch).is_empty()
+            && !contents.held().iter().any(told))
+}
+
+/// The word on content that is not known, of the containers named.
+pub(super) fn unknown_content(names: &str) -> Block {
+    let signal = if names.is_empty() {
+        "Content not known".to_owned()
+    } else {
+        format!("{names}: Content not known")
+    };
+    let lines = vec!["To be tested. Treat it as the worst it may be.".to_owned()];
+    Block::warning(Severity::Caution, signal, lines)
+}
+
 /// The same, with a word on what was taken to be in it.
 fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'static Substance> {
     let known = substances_of(batch);
@@ -426,8 +451,13 @@ fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'sta
     known
 }
 
-/// The hazard pictograms of a container's substances, and their statements in a box.
+/// The hazard pictograms of a container's substances, and their statements in a box; what is not known
+/// first.
 pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if content_unknown(batch) {
+        blocks.push(unknown_content(""));
+    }
     let known = hazardous_substances(batch, at, notes);
     let mut codes: Vec<&str> = Vec::new();
     for substance in &known {
@@ -447,7 +477,7 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
     codes.retain(|code| !covered.contains(code));
     codes.sort_by_key(|code| std::cmp::Reverse(facts::statement(code).map(|s| s.signal)));
     if codes.is_empty() {
-        return Vec::new();
+        return blocks;
     }
     notes.cite(&facts::STATEMENTS.source);
     let statements: Vec<_> = codes.iter().map(|c| (*c, facts::statement(c))).collect();
@@ -479,7 +509,6 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         _ => (Severity::Caution, "Warning"),
     };
     let pictograms: Vec<Pictogram> = pictograms_of(&codes);
-    let mut blocks = Vec::new();
     if !pictograms.is_empty() {
         blocks.push(Block::Pictograms { pictograms });
     }

@@ -6,7 +6,8 @@ use super::figures;
 use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{
-    Desk, composition, content_in_words, dangers, hazards, lines_of, never_lines, ph_in_words, studio_fields,
+    Desk, composition, content_in_words, content_unknown, dangers, hazards, lines_of, never_lines,
+    ph_in_words, studio_fields, unknown_content,
 };
 use super::request::{ContainersSheet, MOST_CONTAINERS, SampleSheet, TravelSheet};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
@@ -267,6 +268,15 @@ pub(super) fn standing(
             inserts.insert("content", content);
         }
         DocumentKind::WallSheet => {
+            let unknown: Vec<String> = known
+                .iter()
+                .filter(|(b, _)| content_unknown(b))
+                .map(|(b, _)| b.id.to_string())
+                .collect();
+            if !unknown.is_empty() {
+                let dangers = inserts.entry("dangers").or_default();
+                dangers.push(unknown_content(&unknown.join(", ")));
+            }
             inserts.insert("do_and_never", do_and_never(&known, notes));
         }
         _ => {}
