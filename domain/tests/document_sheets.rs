@@ -140,3 +140,34 @@ fn content_that_is_not_known_is_said_to_be_so_and_never_looks_harmless() {
         assert!(!not_known(&label, "Content not known"), "{batch}");
     }
 }
+
+/// A waste of January: whatever the category of its site, 40 CFR 262.16 and 262.17 let it stand 180 or 90
+/// days.
+#[test]
+fn what_stands_past_its_day_is_said_so_on_every_paper_that_looks_at_it() {
+    let mut late = shut_bath();
+    late["container"]["vented"] = json!(true);
+    late["waste_since"] = json!("2026-01-05");
+    let loud = |document: &Document| {
+        document.warnings().any(|(_, signal, lines)| {
+            signal == "Past its latest day" && lines[0].contains("2026-04-05")
+        })
+    };
+    for paper in ["inspection_log", "collection_checklist", "accumulation_log"] {
+        assert!(loud(&draw(paper, &json!([late]), "us-federal")), "{paper}");
+    }
+    let log = draw("inspection_log", &json!([late]), "us-federal");
+    assert!(says(&log, "Must leave by"));
+    assert!(says(&log, "2026-04-05 or 2026-07-04: ask which"));
+    let record = draw("waste_record", &late, "us-federal");
+    assert!(loud(&record));
+    // Near the top: before any field.
+    let texts = record.texts();
+    let place = |words: &str| texts.iter().position(|t| t.starts_with(words)).unwrap();
+    assert!(place("Past its latest day") < place("Lamp & Plate"));
+    // Codes that somebody gave it stop no clock; leaving in time does.
+    let mut given = json!({"batch": late, "waste_codes": ["D011"], "sent_on": "2026-05-01"});
+    assert!(loud(&draw_with("waste_record", &given, "us-federal")));
+    given["sent_on"] = json!("2026-04-05");
+    assert!(!loud(&draw_with("waste_record", &given, "us-federal")));
+}

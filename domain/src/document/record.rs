@@ -13,7 +13,7 @@ use crate::bibliography::reference;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{rounded_with_uncertainty, write_significant};
-use crate::waste::classification::{Classification, HazardCode};
+use crate::waste::classification::{Classification, HazardCode, Site, classify_batch};
 use crate::waste::contents::bears_silver;
 use crate::waste::rule_set::{RuleSet, When};
 use crate::waste::storage::container_findings;
@@ -55,7 +55,8 @@ pub fn waste_record(
     Faults::none_of(faults)?;
 
     let mut sections = Vec::new();
-    let dangers = dangers(batch);
+    let mut dangers = dangers(batch);
+    dangers.extend(past_its_day(record, estimate, found, desk));
     if !dangers.is_empty() {
         sections.push(Section::plain(dangers));
     }
@@ -120,6 +121,26 @@ pub fn waste_record(
         sections,
         desk,
     ))
+}
+
+/// Said loudly where it stands longer than it may, or stood so on the day it left; the codes may be
+/// anybody's.
+fn past_its_day(
+    record: &WasteRecord,
+    estimate: Option<&Estimate>,
+    found: Option<&Classification>,
+    desk: Desk<'_>,
+) -> Option<Block> {
+    let asked = || {
+        let (site, mut aside) = (Site::of_nobody(desk.rules, desk.on), Notes::new());
+        classify_batch(&record.batch, estimate, &site, "", &mut aside).ok()
+    };
+    let found = found.cloned().or_else(asked)?;
+    let due_on = found.run_out(desk.on)?.due_on;
+    if record.sent_on.is_some_and(|left| left <= due_on) {
+        return None;
+    }
+    findings::past_its_day([(None, &found)], desk.on)
 }
 
 /// What the rules want kept, and how long; where none were named, what is prudent.

@@ -86,7 +86,7 @@ fn line(label: &str, value: Option<&Text>) -> FieldLine {
 }
 
 /// One row per container: name, content, amount, its vessel and what more a sheet asks.
-fn table(known: &Known<'_>, more: &[(&str, Row)]) -> Block {
+fn table(known: &Known<'_>, more: &[(&str, Row<'_>)]) -> Block {
     let mut columns = vec![
         Column::words("Container"),
         Column::words("Content"),
@@ -116,7 +116,7 @@ fn table(known: &Known<'_>, more: &[(&str, Row)]) -> Block {
     }
 }
 
-type Row = fn(&Batch, Option<&Estimate>) -> String;
+type Row<'a> = &'a dyn Fn(&Batch, Option<&Estimate>) -> String;
 
 fn vessel(batch: &Batch, _: Option<&Estimate>) -> String {
     let vessel = batch.container.as_ref();
@@ -167,9 +167,16 @@ pub(super) fn travel(
         )
         .into());
     }
-    let known = known(&of.batches, &format!("{at}/batches"), notes)?;
+    let place = format!("{at}/batches");
+    let known = known(&of.batches, &place, notes)?;
+    let shipped = kind == DocumentKind::RecoveryShipmentSheet;
+    let mut dangers = all_dangers(known.iter().map(|(b, _)| *b));
+    if !shipped {
+        let classified = findings::of_all(&known, &place, desk)?;
+        dangers.extend(findings::past_their_day(&classified, desk.on));
+    }
     let mut inserts = Inserts::new();
-    inserts.insert("dangers", all_dangers(known.iter().map(|(b, _)| *b)));
+    inserts.insert("dangers", dangers);
     let mut parties = studio_fields(desk.studio, true);
     parties.push(line("Carrier", of.carrier.as_ref()));
     parties.push(line("To", of.destination.as_ref()));
@@ -178,7 +185,6 @@ pub(super) fn travel(
         of.leaves_on.map(|d| d.to_string()),
     ));
     inserts.insert("parties", vec![Block::Fields { fields: parties }]);
-    let shipped = kind == DocumentKind::RecoveryShipmentSheet;
     // Cyanide goes to a licensed contractor, and what must not be kept must not travel either.
     let stays = |batch: &Batch| {
         if shipped {
@@ -218,13 +224,13 @@ pub(super) fn travel(
         table(
             &goes,
             &[
-                ("Silver, estimated", silver),
-                ("Gross, g", gross),
-                ("Tare, g", tare),
+                ("Silver, estimated", &silver),
+                ("Gross, g", &gross),
+                ("Tare, g", &tare),
             ],
         )
     } else {
-        table(&goes, &[("Vessel", vessel), ("Waste since", since)])
+        table(&goes, &[("Vessel", &vessel), ("Waste since", &since)])
     };
     let mut blocks = vec![Block::paragraph(match names.len() {
         0 => "No container on this sheet may leave.".to_owned(),
@@ -283,11 +289,24 @@ pub(super) fn standing(
     }
     match kind {
         DocumentKind::InspectionLog => {
-            let blocks = vec![table(&known, &[("Stands", stands), ("Waste since", since)])];
+            let classified = findings::of_all(&known, &place, desk)?;
+            let dangers = inserts.entry("dangers").or_default();
+            dangers.extend(findings::past_their_day(&classified, desk.on));
+            let due = |batch: &Batch, _: Option<&Estimate>| {
+                let found = classified.iter().find(|(name, _)| **name == batch.id);
+                found.map_or_else(String::new, |(_, found)| findings::must_leave_by(found))
+            };
+            let columns: [(&str, Row<'_>); 3] = [
+                ("Stands", &stands),
+                ("Waste since", &since),
+                ("Must leave by", &due),
+            ];
+            let mut blocks = vec![table(&known, &columns)];
+            blocks.extend(findings::clock_rules(&classified, notes));
             inserts.insert("containers", blocks);
         }
         DocumentKind::EmergencyPosting => {
-            let blocks = vec![table(&known, &[("Vessel", vessel), ("Stands", stands)])];
+            let blocks = vec![table(&known, &[("Vessel", &vessel), ("Stands", &stands)])];
             inserts.insert("containers", blocks);
         }
         _ => {}
@@ -406,7 +425,10 @@ pub(super) fn sample(
     let known = vec![(batch, None)];
     inserts.insert(
         "containers",
-        vec![table(&known, &[("Vessel", vessel), ("Waste since", since)])],
+        vec![table(
+            &known,
+            &[("Vessel", &vessel), ("Waste since", &since)],
+        )],
     );
     inserts.insert("known", contents(batch));
     let about = Some(batch.id.to_string());
