@@ -171,3 +171,24 @@ fn what_stands_past_its_day_is_said_so_on_every_paper_that_looks_at_it() {
     given["sent_on"] = json!("2026-04-05");
     assert!(!loud(&draw_with("waste_record", &given, "us-federal")));
 }
+
+#[test]
+fn a_tight_cap_hides_nothing_else_that_is_wrong_with_a_container() {
+    let mut can = shut_bath();
+    can["container"] = json!({"vented": false, "material": "steel", "old_label_removed": false});
+    for (paper, of) in [
+        ("container_label", &can),
+        ("waste_record", &can),
+        ("classification_record", &can),
+    ] {
+        let document = draw(paper, of, "us-federal");
+        assert!(says(&document, "Never shut it tight"), "{paper}");
+        assert!(says(&document, "acid sets hydrogen free"), "{paper}");
+        assert!(says(&document, "The old label is still on it"), "{paper}");
+    }
+    // What must not be kept is not to be poured over for the sake of its can.
+    let mut shelf = ammoniacal();
+    shelf["container"] = json!({"material": "steel", "old_label_removed": false});
+    let label = draw("container_label", &shelf, "us-federal");
+    assert!(!says(&label, "The old label is still on it"));
+}
