@@ -192,3 +192,32 @@ fn a_tight_cap_hides_nothing_else_that_is_wrong_with_a_container() {
     let label = draw("container_label", &shelf, "us-federal");
     assert!(!says(&label, "The old label is still on it"));
 }
+
+#[test]
+fn a_hazardous_waste_is_called_one_under_every_rule_set() {
+    let banner = |batch: &Value, hazardous: Option<bool>, rules: &str| {
+        let mut of = json!({"batch": batch});
+        if let Some(hazardous) = hazardous {
+            of["hazardous"] = json!(hazardous);
+        }
+        says(&draw_with("container_label", &of, rules), "HAZARDOUS WASTE")
+    };
+    let mut bath = shut_bath();
+    for rules in ["us-federal", "eu", "de", "gb-england", "unspecified"] {
+        assert!(banner(&bath, Some(true), rules), "{rules}");
+        assert!(!banner(&bath, Some(false), rules), "{rules}");
+    }
+    bath["status"] = json!("in_use");
+    bath.as_object_mut().unwrap().remove("waste_since");
+    assert!(
+        !banner(&bath, Some(true), "eu"),
+        "a working bath is no waste"
+    );
+    // Decision 2000/532/EC, 09 01 04*, fixer solutions: hazardous by its entry. A silver nitrate bath has
+    // none of its own.
+    let fixer = json!({"id": "fix", "kind": "fixer", "status": "spent", "craft": "film_and_paper"});
+    assert!(banner(&fixer, None, "eu"));
+    assert!(!banner(&fixer, Some(false), "eu"));
+    assert!(!banner(&fixer, None, "unspecified"));
+    assert!(!banner(&shut_bath(), None, "eu"));
+}

@@ -15,7 +15,7 @@ use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Group, Substance, substance};
 use crate::waste::classification::{HazardCode, find_codes};
 use crate::waste::contents::{Certainty, Held, implied_groups};
-use crate::waste::rule_set::RuleSet;
+use crate::waste::rule_set::{DutyRule, RuleSet};
 use crate::waste::storage::{container_findings, storage_danger};
 
 /// Most substances that a label names; the record names them all.
@@ -50,8 +50,8 @@ pub fn container_label(
     let batch = &label.batch;
     let lines = lines_of(batch);
     let mut head = Vec::new();
-    head.extend(waste_words(label, at, desk.rules, notes));
     let codes = codes_of(label, estimate, desk.rules, notes);
+    head.extend(waste_words(label, &codes, at, desk.rules, notes));
     head.push(Block::Fields {
         fields: container_fields(batch, estimate, &codes),
     });
@@ -182,10 +182,13 @@ fn codes_of(
         .map_or_else(Vec::new, |found| found.codes)
 }
 
+/// The words for waste, as the rules have them; where they have none, our own, once it is said or by its
+/// entry in the list of waste known to be hazardous.
 fn waste_words(
     label: &ContainerLabel,
+    codes: &[HazardCode],
     at: &str,
-    rules: &RuleSet,
+    rules: &'static RuleSet,
     notes: &mut Notes,
 ) -> Option<Block> {
     let batch = &label.batch;
@@ -199,8 +202,17 @@ fn waste_words(
     if !batch.is_waste() {
         return None;
     }
-    let mark = rules.mark.iter().find(|m| m.words.is_some())?;
-    let words = mark.words.as_ref()?;
+    let marked = |mark: &'static DutyRule| Some((mark, mark.words.as_ref()?));
+    let Some((mark, words)) = rules.mark.iter().find_map(marked) else {
+        // The asterisk of the list of waste.
+        let starred = codes
+            .iter()
+            .any(|c| c.code.ends_with('*') && c.certainty != Certainty::ToBeTested);
+        let plain = Block::Banner {
+            text: "HAZARDOUS WASTE".to_owned(),
+        };
+        return label.hazardous.unwrap_or(starred).then_some(plain);
+    };
     match label.hazardous {
         Some(false) => return None,
         Some(true) => {}
