@@ -221,3 +221,39 @@ fn a_hazardous_waste_is_called_one_under_every_rule_set() {
     assert!(!banner(&fixer, None, "unspecified"));
     assert!(!banner(&shut_bath(), None, "eu"));
 }
+
+#[test]
+fn what_an_inspector_asks_for_says_whose_it_is_and_where_the_container_stands() {
+    let mut bath = shut_bath();
+    bath["container"] =
+        json!({"description": "brown 2 L bottle", "place": "cellar", "vented": true});
+    for paper in ["classification_record", "accumulation_log", "spill_record"] {
+        let of = if paper == "classification_record" {
+            bath.clone()
+        } else {
+            json!([bath])
+        };
+        let document = draw(paper, &of, "us-federal");
+        for words in ["Lamp & Plate", "3 Mill Lane", "ZZ0000123456"] {
+            assert!(says(&document, words), "{words}: {paper}");
+        }
+    }
+    for paper in ["classification_record", "waste_record"] {
+        let document = draw(paper, &bath, "us-federal");
+        assert!(says(&document, "brown 2 L bottle"), "{paper}");
+        assert!(says(&document, "cellar"), "{paper}");
+    }
+    let place = json!({"batches": [bath], "place": "north wall"});
+    for paper in [
+        "spill_record",
+        "inspection_log",
+        "emergency_posting",
+        "wall_sheet",
+    ] {
+        let document = draw_with(paper, &place, "us-federal");
+        assert!(says(&document, "north wall"), "{paper}");
+    }
+    let record = draw("classification_record", &bath, "us-federal");
+    assert!(says(&record, "state other hazardous waste; nothing is 0"));
+    assert!(!says(&record, "other_hazardous_waste_kg"));
+}

@@ -112,6 +112,8 @@ pub(super) fn accumulation(
     let containers = std::iter::once(containers).chain(findings::clock_rules(&classified, notes));
     let mut inserts = Inserts::new();
     inserts.insert("dangers", dangers);
+    let fields = studio_fields(desk.studio, true);
+    inserts.insert("parties", vec![Block::Fields { fields }]);
     inserts.insert("containers", containers.collect());
     inserts.insert("entries", vec![entries]);
     Ok(filled(

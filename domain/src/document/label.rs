@@ -379,6 +379,18 @@ pub(super) fn studio_fields(studio: Option<&StudioDetails>, all: bool) -> Vec<Fi
     fields
 }
 
+/// The vessel of a container and where it stands, as far as that was said.
+pub(super) fn vessel_fields(batch: &Batch) -> Vec<FieldLine> {
+    let vessel = batch.container.as_ref();
+    [
+        ("Vessel", vessel.and_then(|v| v.description.as_ref())),
+        ("Stands", vessel.and_then(|v| v.place.as_ref())),
+    ]
+    .into_iter()
+    .filter_map(|(label, text)| Some(FieldLine::new(label, text?.as_str())))
+    .collect()
+}
+
 /// What cannot wait: storage that is itself a danger, and cyanide.
 pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
     let mut blocks = Vec::new();

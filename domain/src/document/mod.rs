@@ -238,6 +238,21 @@ fn assumption_in_words(of: &Assumption) -> String {
     format!("{name}: {}", of.text)
 }
 
+/// A text with the members of a request that it names in words, such as "other hazardous waste"; a name
+/// in backticks is somebody's own.
+fn members_in_words(text: &str) -> String {
+    let in_words = |word: &str| {
+        let name = word.trim_end_matches(['.', ',', ';', ':']);
+        if !name.contains('_') || name.contains('`') {
+            return word.to_owned();
+        }
+        let after = word.strip_prefix(name).unwrap_or_default();
+        format!("{}{after}", without_unit(name).replace('_', " "))
+    };
+    let words: Vec<String> = text.split(' ').map(in_words).collect();
+    words.join(" ")
+}
+
 /// A member's name without the unit it ends in.
 fn without_unit(name: &str) -> &str {
     UNITS

@@ -4,6 +4,7 @@ use super::figures;
 use super::findings;
 use super::label::{
     Desk, composition, content_in_words, dangers, lower_first, ph_in_words, studio_fields,
+    vessel_fields,
 };
 use super::request::{MOST_CODES, WasteRecord};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
@@ -178,14 +179,7 @@ fn what(batch: &Batch) -> Vec<Block> {
         FieldLine::new("Content", content_in_words(batch)),
         FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
     ];
-    if let Some(vessel) = &batch.container {
-        if let Some(text) = &vessel.description {
-            fields.push(FieldLine::new("Vessel", text.as_str()));
-        }
-        if let Some(place) = &vessel.place {
-            fields.push(FieldLine::new("Stands", place.as_str()));
-        }
-    }
+    fields.extend(vessel_fields(batch));
     fields.push(FieldLine::or_blank(
         "pH",
         batch.ph.as_ref().map(ph_in_words),

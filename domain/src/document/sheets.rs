@@ -267,7 +267,12 @@ pub(super) fn standing(
             .retain(|f| f.value.is_some() || matches!(f.label.as_str(), "Telephone" | "Address"));
     }
     parties.push(line("Place", of.place.as_ref()));
-    inserts.insert("parties", vec![Block::Fields { fields: parties }]);
+    if kind == DocumentKind::WallSheet {
+        parties.retain(|f| f.label == "Place" && f.value.is_some());
+    }
+    if !parties.is_empty() {
+        inserts.insert("parties", vec![Block::Fields { fields: parties }]);
+    }
     match kind {
         DocumentKind::SpillRecord | DocumentKind::EmergencyPosting => {
             let content = all_hazards(&known, &place, notes);
@@ -310,9 +315,6 @@ pub(super) fn standing(
             inserts.insert("containers", blocks);
         }
         _ => {}
-    }
-    if kind == DocumentKind::SpillRecord || kind == DocumentKind::WallSheet {
-        inserts.remove("parties");
     }
     let names = names(&known);
     let about = match names.as_slice() {
