@@ -257,3 +257,28 @@ fn what_an_inspector_asks_for_says_whose_it_is_and_where_the_container_stands() 
     assert!(says(&record, "state other hazardous waste; nothing is 0"));
     assert!(!says(&record, "other_hazardous_waste_kg"));
 }
+
+#[test]
+fn the_collection_checklist_says_what_stays_behind_by_name_and_the_codes_of_what_goes() {
+    let cyanide = json!({"id": "kcn-jug", "kind": "cyanide_fixer", "status": "spent", "volume_l": "1",
+        "waste_since": "2026-10-01"});
+    let fixer = json!({"id": "fix", "kind": "fixer", "status": "spent", "craft": "film_and_paper", "volume_l": "5",
+        "waste_since": "2026-11-01"});
+    let list = draw(
+        "collection_checklist",
+        &json!([ammoniacal(), cyanide, fixer]),
+        "us-federal",
+    );
+    let behind = list
+        .sections
+        .iter()
+        .position(|s| s.heading.as_deref() == Some("What stays behind"));
+    let waits = list
+        .sections
+        .iter()
+        .position(|s| s.heading.as_deref() == Some("What waits"));
+    assert_eq!(behind.unwrap(), waits.unwrap() + 1);
+    assert!(says(&list, "kcn-jug: A licensed contractor for cyanide"));
+    // 40 CFR 261.24: spent fixer is taken to be at the limit for silver.
+    assert!(says(&list, "D011 (presumed)"));
+}

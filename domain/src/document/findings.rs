@@ -4,6 +4,7 @@ use super::label::Desk;
 use super::sheets::Known;
 use super::tree::{Block, Column};
 use crate::answer::{Notes, Severity};
+use crate::batch::Batch;
 use crate::bibliography::{SourceStatus, reference};
 use crate::fault::Faults;
 use crate::quantity::{Date, Identifier, write_decimal};
@@ -56,6 +57,12 @@ pub(super) fn of_all<'a>(
             Ok((&batch.id, found))
         })
         .collect()
+}
+
+/// What the rules say of one of them.
+pub(super) fn of_one<'a>(all: &'a Classified<'_>, batch: &Batch) -> Option<&'a Classification> {
+    let found = all.iter().find(|(name, _)| **name == batch.id);
+    found.map(|(_, found)| found)
 }
 
 /// The last day that a container may stay; one for each category where that is not known, the earliest

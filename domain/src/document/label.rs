@@ -270,14 +270,9 @@ fn container_fields(
         "Amount",
         figures::amount_in_words(batch),
     ));
-    let mut codes: Vec<&HazardCode> = codes
-        .iter()
-        .filter(|c| c.certainty != Certainty::ToBeTested)
-        .collect();
-    codes.sort_by_key(|c| c.certainty != Certainty::Known);
-    let codes: Vec<String> = codes.iter().map(|c| c.with_certainty()).collect();
+    let codes = codes_in_words(codes);
     if !codes.is_empty() {
-        fields.push(FieldLine::new("Codes", codes.join(", ")));
+        fields.push(FieldLine::new("Codes", codes));
     }
     let mut holds: Vec<String> = batch
         .composition
@@ -308,6 +303,17 @@ fn container_fields(
         fields.push(FieldLine::new("pH", ph_in_words(ph)));
     }
     fields
+}
+
+/// The codes that a waste bears or is presumed to, the known ones first.
+pub(super) fn codes_in_words(codes: &[HazardCode]) -> String {
+    let mut codes: Vec<&HazardCode> = codes
+        .iter()
+        .filter(|c| c.certainty != Certainty::ToBeTested)
+        .collect();
+    codes.sort_by_key(|c| c.certainty != Certainty::Known);
+    let codes: Vec<String> = codes.iter().map(|c| c.with_certainty()).collect();
+    codes.join(", ")
 }
 
 /// pH without a unit, and as pH paper reads it: from one colour to the next.

@@ -6,8 +6,8 @@ use super::figures;
 use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{
-    Desk, composition, content_in_words, content_unknown, dangers, hazards, lines_of, never_lines,
-    ph_in_words, studio_fields, unknown_content,
+    Desk, codes_in_words, composition, content_in_words, content_unknown, dangers, hazards,
+    lines_of, never_lines, ph_in_words, studio_fields, unknown_content,
 };
 use super::request::{ContainersSheet, MOST_CONTAINERS, SampleSheet, TravelSheet};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
@@ -171,10 +171,12 @@ pub(super) fn travel(
     let known = known(&of.batches, &place, notes)?;
     let shipped = kind == DocumentKind::RecoveryShipmentSheet;
     let mut dangers = all_dangers(known.iter().map(|(b, _)| *b));
-    if !shipped {
-        let classified = findings::of_all(&known, &place, desk)?;
-        dangers.extend(findings::past_their_day(&classified, desk.on));
-    }
+    let classified = if shipped {
+        Vec::new()
+    } else {
+        findings::of_all(&known, &place, desk)?
+    };
+    dangers.extend(findings::past_their_day(&classified, desk.on));
     let mut inserts = Inserts::new();
     inserts.insert("dangers", dangers);
     let mut parties = studio_fields(desk.studio, true);
@@ -230,7 +232,18 @@ pub(super) fn travel(
             ],
         )
     } else {
-        table(&goes, &[("Vessel", &vessel), ("Waste since", &since)])
+        let codes = |batch: &Batch, _: Option<&Estimate>| {
+            let found = findings::of_one(&classified, batch);
+            found.map_or_else(String::new, |found| codes_in_words(&found.codes))
+        };
+        table(
+            &goes,
+            &[
+                ("Vessel", &vessel),
+                ("Waste since", &since),
+                ("Codes", &codes),
+            ],
+        )
     };
     let mut blocks = vec![Block::paragraph(match names.len() {
         0 => "No container on this sheet may leave.".to_owned(),
@@ -298,8 +311,8 @@ pub(super) fn standing(
             let dangers = inserts.entry("dangers").or_default();
             dangers.extend(findings::past_their_day(&classified, desk.on));
             let due = |batch: &Batch, _: Option<&Estimate>| {
-                let found = classified.iter().find(|(name, _)| **name == batch.id);
-                found.map_or_else(String::new, |(_, found)| findings::must_leave_by(found))
+                let found = findings::of_one(&classified, batch);
+                found.map_or_else(String::new, findings::must_leave_by)
             };
             let columns: [(&str, Row<'_>); 3] = [
                 ("Stands", &stands),

@@ -227,7 +227,7 @@ fn item_of(
     notes: &mut Notes,
 ) -> TransportItem {
     if let Some(reason) = stays(batch) {
-        notes.warn("", Severity::Danger, reason.clone());
+        notes.warn("", Severity::Danger, format!("{}: {reason}", batch.id));
         return TransportItem {
             id: batch.id.to_string(),
             verdict: TransportVerdict::Stays,
