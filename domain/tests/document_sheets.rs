@@ -282,3 +282,27 @@ fn the_collection_checklist_says_what_stays_behind_by_name_and_the_codes_of_what
     // 40 CFR 261.24: spent fixer is taken to be at the limit for silver.
     assert!(says(&list, "D011 (presumed)"));
 }
+
+#[test]
+fn a_laboratory_is_told_the_hazards_and_the_silver_that_is_known() {
+    let mut bath = shut_bath();
+    bath["evidence"] =
+        json!([{"laboratory_assay": {"silver_mg_per_l": "310", "sampled": "stirred"}}]);
+    let sheet = draw("laboratory_sample_sheet", &bath, "us-federal");
+    let spill = draw("spill_record", &json!([bath]), "us-federal");
+    let (_, _, hazards) = spill
+        .warnings()
+        .find(|(_, s, _)| *s == "bath-1: Danger")
+        .unwrap();
+    assert!(
+        sheet
+            .warnings()
+            .any(|(_, s, lines)| s == "Danger" && lines == hazards)
+    );
+    // 310 mg/L in 1.9 L: 0.589 g.
+    assert!(says(&sheet, "about 0.31 g/L"));
+    assert!(says(&sheet, "0.589"), "{:?}", sheet.texts());
+    let unknown = json!({"id": "mystery", "kind": "developer", "status": "spent"});
+    let sheet = draw("laboratory_sample_sheet", &unknown, "us-federal");
+    assert!(sheet.warnings().any(|(_, s, _)| s == "Content not known"));
+}

@@ -50,6 +50,12 @@ pub fn silver_in_words(estimate: &Estimate) -> String {
     }
 }
 
+/// The silver in a litre, where that is known.
+pub(super) fn strength_in_words(estimate: &Estimate) -> Option<String> {
+    let strength = write_significant(estimate.silver_g_per_l?.get(), 2);
+    Some(format!("about {strength} g/L"))
+}
+
 /// The interval that holds the silver 95 times in 100, at the places its uncertainty supports.
 #[must_use]
 pub fn interval_in_words(estimate: &Estimate) -> Option<String> {

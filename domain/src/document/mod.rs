@@ -98,6 +98,7 @@ fn drawn(
         Paper::WasteRecord(of) => known_silver(&of.batch, &place, notes)?,
         Paper::Worksheet(of) => known_silver(&of.batch, &place, notes)?,
         Paper::ClassificationRecord(of) => known_silver(&of.batch, &place, notes)?,
+        Paper::LaboratorySampleSheet(of) => known_silver(&of.batch, &place, notes)?,
         _ => None,
     };
     let silver = estimate.as_ref();
@@ -117,7 +118,7 @@ fn drawn(
         Paper::CollectionChecklist(of) => {
             sheets::travel(DocumentKind::CollectionChecklist, of, at, desk, notes)
         }
-        Paper::LaboratorySampleSheet(of) => sheets::sample(of, at, desk, notes),
+        Paper::LaboratorySampleSheet(of) => Ok(sheets::sample(of, silver, at, desk, notes)),
         Paper::AccumulationLog(of) => accounts::accumulation(of, at, desk, notes),
         Paper::InspectionLog(of) => {
             sheets::standing(DocumentKind::InspectionLog, of, at, desk, notes)

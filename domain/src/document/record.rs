@@ -205,10 +205,8 @@ fn silver(estimate: Option<&Estimate>) -> Vec<Block> {
     if let Some(interval) = figures::interval_in_words(estimate) {
         fields.push(FieldLine::new("95 times in 100", interval));
     }
-    if let Some(strength) = estimate.silver_g_per_l {
-        let strength = write_significant(strength.get(), 2);
-        fields.push(FieldLine::new("Per litre", format!("about {strength} g/L")));
-    }
+    let strength = figures::strength_in_words(estimate);
+    fields.extend(strength.map(|s| FieldLine::new("Per litre", s)));
     let rows: Vec<Vec<String>> = estimate
         .by_evidence
         .iter()

@@ -422,12 +422,12 @@ pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> Option
 /// A sheet that goes with one sample.
 pub(super) fn sample(
     of: &SampleSheet,
+    estimate: Option<&Estimate>,
     at: &str,
     desk: Desk<'_>,
     notes: &mut Notes,
-) -> Result<Document, Faults> {
+) -> Document {
     let batch = &of.batch;
-    Faults::none_of(batch.faults(&format!("{at}/batch")))?;
     let mut inserts = Inserts::new();
     inserts.insert("dangers", all_dangers(std::iter::once(batch)));
     let mut parties = studio_fields(desk.studio, true);
@@ -445,16 +445,27 @@ pub(super) fn sample(
             &[("Vessel", &vessel), ("Waste since", &since)],
         )],
     );
-    inserts.insert("known", contents(batch));
+    inserts.insert("content", hazards(batch, at, notes));
+    let mut silver = Vec::new();
+    if let Some(estimate) = estimate {
+        silver.push(FieldLine::new("Silver", figures::silver_in_words(estimate)));
+        let strength = figures::strength_in_words(estimate);
+        silver.extend(strength.map(|s| FieldLine::new("Per litre", s)));
+    }
+    let mut what = contents(batch);
+    if !silver.is_empty() {
+        what.insert(0, Block::Fields { fields: silver });
+    }
+    inserts.insert("known", what);
     let about = Some(batch.id.to_string());
-    Ok(filled(
+    filled(
         DocumentKind::LaboratorySampleSheet,
         about,
         inserts,
         &[],
         desk,
         notes,
-    ))
+    )
 }
 
 /// What was said of a batch: pH, flash point, substances. What was not said is a line to fill in.
