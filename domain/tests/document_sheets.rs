@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::{Value, json};
-use spent_silver_domain::document::{Document, DocumentRequest, draw_up_document};
+use spent_silver_domain::document::{Block, Document, DocumentRequest, draw_up_document};
 
 /// A paper about one container, or about several.
 fn draw(paper: &str, of: &Value, rules: &str) -> Document {
@@ -305,4 +305,32 @@ fn a_laboratory_is_told_the_hazards_and_the_silver_that_is_known() {
     let unknown = json!({"id": "mystery", "kind": "developer", "status": "spent"});
     let sheet = draw("laboratory_sample_sheet", &unknown, "us-federal");
     assert!(sheet.warnings().any(|(_, s, _)| s == "Content not known"));
+}
+
+#[test]
+fn weights_stand_once_on_a_shipment_sheet_and_the_net_is_worked_out() {
+    let cake = json!({"id": "cake-1", "kind": "sludge", "form": "solid", "status": "spent",
+        "composition": [{"substance": "silver_chloride"}], "gross_g": "512", "tare_g": "202"});
+    let later = json!({"id": "cake-2", "kind": "sludge", "form": "solid", "status": "spent"});
+    let sheet = draw(
+        "recovery_shipment_sheet",
+        &json!([cake, later]),
+        "us-federal",
+    );
+    let blocks = sheet.sections.iter().flat_map(|s| &s.blocks);
+    let weighed: Vec<_> = blocks
+        .filter_map(|b| match b {
+            Block::Table { columns, rows, .. } => columns
+                .iter()
+                .any(|c| c.heading == "Gross, g")
+                .then_some(rows),
+            _ => None,
+        })
+        .collect();
+    let [rows] = weighed.as_slice() else {
+        panic!("{weighed:?}")
+    };
+    // 512 g - 202 g = 310 g.
+    assert_eq!(rows[0], ["cake-1", "", "512", "202", "310", "", ""]);
+    assert_eq!(rows[1], ["cake-2", "", "", "", "", "", ""]);
 }

@@ -120,7 +120,6 @@ pub(super) fn accumulation(
         DocumentKind::AccumulationLog,
         None,
         inserts,
-        &[],
         desk,
         notes,
     ))
@@ -240,7 +239,6 @@ pub(super) fn account(
         DocumentKind::PreciousMetalAccount,
         None,
         inserts,
-        &[],
         desk,
         notes,
     ))
@@ -394,7 +392,6 @@ pub(super) fn settlement(
         DocumentKind::SettlementSheet,
         about,
         inserts,
-        &[],
         desk,
         notes,
     ))

@@ -79,7 +79,6 @@ pub(super) fn classification_record(
         DocumentKind::ClassificationRecord,
         about,
         inserts,
-        &[],
         desk,
         notes,
     ))

@@ -3,6 +3,7 @@
 use crate::batch::{Batch, Component};
 use crate::estimate::{Agreement, Estimate};
 use crate::quantity::{Measured, Unit, rounded_with_uncertainty, write_decimal, write_significant};
+use rust_decimal::Decimal;
 
 /// A figure with its standard uncertainty and unit, as people print it: `57.0 ± 1.2 g`.
 #[must_use]
@@ -83,12 +84,16 @@ pub fn amount_in_words(batch: &Batch) -> Option<String> {
         (Some(v), Some(m)) => Some(format!("{v}, {m}")),
         (Some(one), None) | (None, Some(one)) => Some(one),
         (None, None) => {
-            let gross = batch.gross_g.as_ref()?;
-            let tare = batch.tare_g.as_ref()?;
-            let net = gross.decimal().checked_sub(tare.decimal())?;
+            let net = net_g(batch)?;
             Some(format!("{} g net", write_decimal(net)))
         }
     }
+}
+
+/// The content by weight, where the container was weighed full and empty.
+pub(super) fn net_g(batch: &Batch) -> Option<Decimal> {
+    let (gross, tare) = (batch.gross_g.as_ref()?, batch.tare_g.as_ref()?);
+    gross.decimal().checked_sub(tare.decimal())
 }
 
 /// The amount of one substance, where it was stated.

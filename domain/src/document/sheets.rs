@@ -15,9 +15,10 @@ use crate::answer::{Notes, Severity};
 use crate::batch::Batch;
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{Text, write_decimal};
+use crate::quantity::{Measured, Text, write_decimal};
 use crate::waste::storage::{must_vent, storage_danger};
 use crate::waste::transport;
+use rust_decimal::Decimal;
 
 /// Containers on a sheet, each with its silver where it carries evidence.
 pub(super) type Known<'a> = Vec<(&'a Batch, Option<Estimate>)>;
@@ -142,14 +143,32 @@ fn silver(_: &Batch, estimate: Option<&Estimate>) -> String {
     estimate.map_or_else(|| "not measured".to_owned(), figures::silver_in_words)
 }
 
-fn gross(batch: &Batch, _: Option<&Estimate>) -> String {
-    let of = batch.gross_g.as_ref();
-    of.map_or_else(String::new, |g| write_decimal(g.decimal()))
-}
-
-fn tare(batch: &Batch, _: Option<&Estimate>) -> String {
-    let of = batch.tare_g.as_ref();
-    of.map_or_else(String::new, |g| write_decimal(g.decimal()))
+/// What each container weighs, as far as that was said: the rest is filled in by whoever packs.
+fn weighed(known: &Known<'_>) -> Block {
+    let rows = known.iter().map(|(batch, _)| {
+        let cell = |g: Option<Decimal>| g.map_or_else(String::new, write_decimal);
+        vec![
+            batch.id.to_string(),
+            String::new(),
+            cell(batch.gross_g.as_ref().map(Measured::decimal)),
+            cell(batch.tare_g.as_ref().map(Measured::decimal)),
+            cell(figures::net_g(batch)),
+            String::new(),
+            String::new(),
+        ]
+    });
+    findings::words(
+        [
+            "Container",
+            "Seal number",
+            "Gross, g",
+            "Tare, g",
+            "Net wet, g",
+            "Moisture, %",
+            "Net dry, g",
+        ],
+        rows.collect(),
+    )
 }
 
 /// A shipment to a refiner, or a collection.
@@ -223,14 +242,10 @@ pub(super) fn travel(
             "house_rule",
             "The silver is the studio's estimate: the refiner's assay decides what is paid.",
         );
-        table(
-            &goes,
-            &[
-                ("Silver, estimated", &silver),
-                ("Gross, g", &gross),
-                ("Tare, g", &tare),
-            ],
-        )
+        if !goes.is_empty() {
+            inserts.insert("weighed", vec![weighed(&goes)]);
+        }
+        table(&goes, &[("Silver, estimated", &silver)])
     } else {
         let codes = |batch: &Batch, _: Option<&Estimate>| {
             let found = findings::of_one(&classified, batch);
@@ -258,7 +273,7 @@ pub(super) fn travel(
         [one] => Some(one.clone()),
         _ => None,
     };
-    Ok(filled(kind, about, inserts, &names, desk, notes))
+    Ok(filled(kind, about, inserts, desk, notes))
 }
 
 /// A sheet for containers that stay: an inspection log, a spill record, a posting.
@@ -334,7 +349,7 @@ pub(super) fn standing(
         [one] => Some(one.clone()),
         _ => None,
     };
-    Ok(filled(kind, about, inserts, &names, desk, notes))
+    Ok(filled(kind, about, inserts, desk, notes))
 }
 
 /// The pictograms of all containers once, then the hazards of each under its name.
@@ -462,7 +477,6 @@ pub(super) fn sample(
         DocumentKind::LaboratorySampleSheet,
         about,
         inserts,
-        &[],
         desk,
         notes,
     )
