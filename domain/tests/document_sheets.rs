@@ -334,3 +334,25 @@ fn weights_stand_once_on_a_shipment_sheet_and_the_net_is_worked_out() {
     assert_eq!(rows[0], ["cake-1", "", "512", "202", "310", "", ""]);
     assert_eq!(rows[1], ["cake-2", "", "", "", "", "", ""]);
 }
+
+#[test]
+fn what_is_to_be_found_out_for_carriage_stands_once_and_names_the_row_that_asks() {
+    let mut bath = shut_bath();
+    bath["container"]["vented"] = json!(true);
+    let sheet = draw("recovery_shipment_sheet", &json!([bath]), "us-federal");
+    assert!(!says(&sheet, "this row"));
+    let texts = sheet.texts();
+    let asks = |what: &str| {
+        let points = texts.iter().filter(|t| t.starts_with("To find out:"));
+        points
+            .filter(|t| t.contains(what))
+            .copied()
+            .collect::<Vec<_>>()
+    };
+    let ph = asks("Its pH");
+    assert_eq!(ph.len(), 1, "{texts:?}");
+    assert!(ph[0].contains("not above 7 for UN3264"), "{ph:?}");
+    let flash = asks("Its flash point");
+    assert_eq!(flash.len(), 1, "{flash:?}");
+    assert!(flash[0].contains("below 23 °C for UN1993"), "{flash:?}");
+}

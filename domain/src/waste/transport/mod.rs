@@ -264,12 +264,13 @@ fn item_of(
         notes.cite(source_key(r.source));
     }
     let (verdict, reason) = found.verdict();
+    let to_find_out = found.to_find_out();
     TransportItem {
         id: batch.id.to_string(),
         verdict,
         reason,
         candidates: found.candidates,
-        to_find_out: found.to_find_out,
+        to_find_out,
         reportable,
         marks,
     }
