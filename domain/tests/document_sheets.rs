@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use serde_json::{Value, json};
-use spent_silver_domain::document::{Block, Document, DocumentRequest, draw_up_document};
+use spent_silver_domain::document::{Block, Document, DocumentRequest, Section, draw_up_document};
 
 /// A paper about one container, or about several.
 fn draw(paper: &str, of: &Value, rules: &str) -> Document {
@@ -355,4 +355,29 @@ fn what_is_to_be_found_out_for_carriage_stands_once_and_names_the_row_that_asks(
     let flash = asks("Its flash point");
     assert_eq!(flash.len(), 1, "{flash:?}");
     assert!(flash[0].contains("below 23 °C for UN1993"), "{flash:?}");
+}
+
+#[test]
+fn a_recovery_sheet_warns_before_its_first_step_and_says_below_what_goes_wrong() {
+    // A spent fixer goes through iron wool, one of whose steps points to what goes wrong.
+    let fixer = json!({"id": "fix", "kind": "fixer", "status": "spent", "craft": "film_and_paper", "volume_l": "18",
+        "composition": [{"substance": "sodium_thiosulfate"}],
+        "evidence": [{"laboratory_assay": {"silver_mg_per_l": "4000"}}]});
+    let of = json!({"batch": fixer, "procedure": "recovery"});
+    let sheet = draw_with("worksheet", &of, "us-federal");
+    let place = |heading: &str| {
+        let at = |s: &Section| s.heading.as_deref() == Some(heading);
+        sheet.sections.iter().position(at).unwrap()
+    };
+    assert!(says(&sheet, "see what goes wrong, below"));
+    assert!(place("Steps") < place("If it goes wrong"));
+    assert!(place("If it goes wrong") < place("Afterwards"));
+    let warnings = sheet
+        .sections
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| s.blocks.iter().any(|b| matches!(b, Block::Warning { .. })));
+    let warnings: Vec<usize> = warnings.map(|(i, _)| i).collect();
+    assert!(!warnings.is_empty(), "{:?}", sheet.texts());
+    assert!(warnings.iter().all(|i| *i < place("Steps")), "{warnings:?}");
 }

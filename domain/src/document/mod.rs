@@ -77,7 +77,13 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
     let mut answer = notes.answer(PaperAnswer { document, estimate }, rules);
     let qualified = qualifications(&answer);
     let document = &mut answer.result.document;
-    document.sections.extend(qualified);
+    // Whoever works through a sheet reads what to beware of before the first step.
+    let first = document.sections.iter().position(|s| s.heading.is_some());
+    let place = match (document.kind, first) {
+        (DocumentKind::Worksheet, Some(first)) => first,
+        _ => document.sections.len(),
+    };
+    document.sections.splice(place..place, qualified);
     *document = document.clone().sealed();
     Ok(answer)
 }
