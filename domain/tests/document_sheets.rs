@@ -381,3 +381,44 @@ fn a_recovery_sheet_warns_before_its_first_step_and_says_below_what_goes_wrong()
     assert!(!warnings.is_empty(), "{:?}", sheet.texts());
     assert!(warnings.iter().all(|i| *i < place("Steps")), "{warnings:?}");
 }
+
+/// 40 CFR 261.21(a)(1): an aqueous liquid with less than 24 % alcohol by volume is excluded; 20 g/L of ethanol
+/// are 2.5 %.
+#[test]
+fn no_paper_calls_a_liquid_flammable_where_the_record_says_that_it_is_not() {
+    let run_off = |grams: u32, rest: &[&str]| {
+        let mut composition = vec![
+            json!({"substance": "acetic_acid", "g_per_l": 35}),
+            json!({"substance": "ethanol", "g_per_l": grams}),
+        ];
+        composition.extend(rest.iter().map(|s| json!({"substance": s})));
+        json!({"id": "run-off", "kind": "developer", "craft": "collodion", "status": "spent", "volume_l": "7",
+            "composition": composition})
+    };
+    let papers = |batch: &Value, rules: &str| {
+        [
+            draw("container_label", batch, rules),
+            draw("laboratory_sample_sheet", batch, rules),
+            draw("spill_record", &json!([batch]), rules),
+            draw("emergency_posting", &json!([batch]), rules),
+        ]
+    };
+    let thin = run_off(20, &[]);
+    let record = draw("waste_record", &thin, "us-federal");
+    assert!(says(&record, "does not apply"));
+    for paper in papers(&thin, "us-federal") {
+        assert!(!says(&paper, "lammable liquid"), "{:?}", paper.texts());
+        // Acetic acid burns the skin all the same.
+        assert!(says(&paper, "skin burns"));
+    }
+    // More alcohol, ether beside it, or no rules: nothing is ruled out.
+    for (batch, rules) in [
+        (run_off(300, &[]), "us-federal"),
+        (run_off(20, &["diethyl_ether"]), "us-federal"),
+        (thin, "unspecified"),
+    ] {
+        for paper in papers(&batch, rules) {
+            assert!(says(&paper, "lammable liquid"), "{batch}");
+        }
+    }
+}

@@ -57,7 +57,7 @@ pub fn container_label(
     });
 
     let mut safety = dangers(batch);
-    safety.extend(hazards(batch, at, notes));
+    safety.extend(hazards(batch, at, desk.rules, notes));
     let vessel = container_findings(batch);
     let vessel = vessel.iter().filter(|f| f.on_label);
     safety.extend(findings::container(vessel, notes));
@@ -481,18 +481,33 @@ fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'sta
     known
 }
 
-/// The hazard pictograms of a container's substances, and their statements in a box; what is not known
-/// first.
-pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> {
+/// The statements of liquids that burn.
+const BURNS: [&str; 3] = ["H224", "H225", "H226"];
+
+/// Whether the rules have shown that as a whole it is no liquid that burns, whatever is dissolved in it.
+fn does_not_burn(batch: &Batch, rules: &RuleSet) -> bool {
+    let Some(ignitable) = &rules.ignitability else {
+        return false;
+    };
+    // Their reasons stand in the record of the classification.
+    find_codes(batch, None, rules, "", &mut Notes::new())
+        .is_some_and(|found| found.clean.iter().any(|c| c.code == ignitable.code))
+}
+
+/// The hazard pictograms of a container's substances, and their statements in a box, but for what the
+/// rules ruled out; what is not known first.
+pub(super) fn hazards(batch: &Batch, at: &str, rules: &RuleSet, notes: &mut Notes) -> Vec<Block> {
     let mut blocks = Vec::new();
     if content_unknown(batch) {
         blocks.push(unknown_content(""));
     }
     let known = hazardous_substances(batch, at, notes);
+    let calm = does_not_burn(batch, rules);
+    let holds_good = |code: &&String| !(calm && BURNS.contains(&code.as_str()));
     let mut codes: Vec<&str> = Vec::new();
     for substance in &known {
         notes.cite(&substance.source);
-        for code in &substance.hazard_statements {
+        for code in substance.hazard_statements.iter().filter(holds_good) {
             if !codes.contains(&code.as_str()) {
                 codes.push(code);
             }
@@ -522,7 +537,7 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         .collect();
     let names: Vec<&str> = known
         .iter()
-        .filter(|s| !s.hazard_statements.is_empty())
+        .filter(|s| s.hazard_statements.iter().any(|code| holds_good(&code)))
         .map(|s| s.name.as_str())
         .collect();
     let few = names.len() <= MOST_NAMES;

@@ -16,6 +16,7 @@ use crate::batch::Batch;
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{Measured, Text, write_decimal};
+use crate::waste::rule_set::RuleSet;
 use crate::waste::storage::{must_vent, storage_danger};
 use crate::waste::transport;
 use rust_decimal::Decimal;
@@ -303,7 +304,7 @@ pub(super) fn standing(
     }
     match kind {
         DocumentKind::SpillRecord | DocumentKind::EmergencyPosting => {
-            let content = all_hazards(&known, &place, notes);
+            let content = all_hazards(&known, &place, desk.rules, notes);
             inserts.insert("content", content);
         }
         DocumentKind::WallSheet => {
@@ -353,12 +354,12 @@ pub(super) fn standing(
 }
 
 /// The pictograms of all containers once, then the hazards of each under its name.
-fn all_hazards(known: &Known<'_>, at: &str, notes: &mut Notes) -> Vec<Block> {
+fn all_hazards(known: &Known<'_>, at: &str, rules: &RuleSet, notes: &mut Notes) -> Vec<Block> {
     let mut seen = Vec::new();
     let mut boxes = Vec::new();
     for (i, (batch, _)) in known.iter().enumerate() {
         let at = at.trim_end_matches("/batches");
-        for block in hazards(batch, &format!("{at}/batches/{i}"), notes) {
+        for block in hazards(batch, &format!("{at}/batches/{i}"), rules, notes) {
             match block {
                 Block::Pictograms { pictograms } => seen.extend(pictograms),
                 Block::Warning {
@@ -460,7 +461,7 @@ pub(super) fn sample(
             &[("Vessel", &vessel), ("Waste since", &since)],
         )],
     );
-    inserts.insert("content", hazards(batch, at, notes));
+    inserts.insert("content", hazards(batch, at, desk.rules, notes));
     let mut silver = Vec::new();
     if let Some(estimate) = estimate {
         silver.push(FieldLine::new("Silver", figures::silver_in_words(estimate)));
