@@ -422,3 +422,27 @@ fn no_paper_calls_a_liquid_flammable_where_the_record_says_that_it_is_not() {
         }
     }
 }
+
+#[test]
+fn no_sheet_says_how_to_keep_what_must_not_be_kept() {
+    let cyanide = json!({"id": "jug", "kind": "cyanide_fixer", "status": "spent", "volume_l": "1", "ph": "8"});
+    for procedure in [
+        "volhard_titration",
+        "chloride_weighing",
+        "recovery",
+        "neutralization",
+    ] {
+        let of = json!({"batch": cyanide, "procedure": procedure});
+        let sheet = draw_with("worksheet", &of, "us-federal");
+        assert!(says(&sheet, "Leave the room now"), "{procedure}");
+        assert!(!says(&sheet, "eep it closed"), "{procedure}");
+    }
+    // Alkaline cyanide is kept, and closed.
+    let mut alkaline = cyanide;
+    alkaline["ph"] = json!("12");
+    let of = json!({"batch": alkaline, "procedure": "recovery"});
+    assert!(says(
+        &draw_with("worksheet", &of, "us-federal"),
+        "Keep it closed, alkaline"
+    ));
+}
