@@ -439,6 +439,26 @@ fn substances_of(batch: &Batch) -> Vec<&'static Substance> {
         .collect()
 }
 
+/// The same, with a word on what was taken to be in it.
+fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'static Substance> {
+    let known = substances_of(batch);
+    if batch.composition.is_empty() {
+        let names: Vec<&str> = known.iter().map(|s| s.name.as_str()).collect();
+        if !names.is_empty() {
+            notes.assume(
+                "/sections/1",
+                format!("{at}/batch/composition"),
+                "common_practice",
+                format!(
+                    "Nothing was said of what is in it, so the hazards are those of {}, which it is taken to hold.",
+                    names.join(" and ")
+                ),
+            );
+        }
+    }
+    known
+}
+
 /// Whether nothing, or not all, is known of what is in it: a substance that is none we know, or nothing
 /// said of a kind that does not tell what it holds.
 pub(super) fn content_unknown(batch: &Batch) -> bool {
@@ -459,26 +479,6 @@ pub(super) fn unknown_content(names: &str) -> Block {
     };
     let lines = vec!["To be tested. Treat it as the worst it may be.".to_owned()];
     Block::warning(Severity::Caution, signal, lines)
-}
-
-/// The same, with a word on what was taken to be in it.
-fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'static Substance> {
-    let known = substances_of(batch);
-    if batch.composition.is_empty() {
-        let names: Vec<&str> = known.iter().map(|s| s.name.as_str()).collect();
-        if !names.is_empty() {
-            notes.assume(
-                "/sections/1",
-                format!("{at}/batch/composition"),
-                "common_practice",
-                format!(
-                    "Nothing was said of what is in it, so the hazards are those of {}, which it is taken to hold.",
-                    names.join(" and ")
-                ),
-            );
-        }
-    }
-    known
 }
 
 /// The statements of liquids that burn.
