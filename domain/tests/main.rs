@@ -16,6 +16,7 @@ mod decision_verdict;
 mod document_findings;
 mod document_papers;
 mod document_rounding;
+mod document_sheets;
 mod estimates;
 mod estimates_combined;
 mod estimates_impossible;

@@ -8,11 +8,9 @@ use super::request::{AccumulationLog, MOST_LINES, PreciousMetalAccount, Settleme
 use super::sheets::{all_dangers, known};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
 use crate::answer::{Notes, Severity};
-use crate::bibliography::reference;
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{Date, Exact, Identifier, write_decimal, write_significant};
+use crate::quantity::{Date, Exact, write_decimal, write_significant};
 use crate::valuation::{ValuationOutcome, price_words, value_lot};
-use crate::waste::classification::{Classification, Site, classify_batch};
 use rust_decimal::Decimal;
 
 /// Blank lines at the end of a log.
@@ -27,41 +25,6 @@ fn in_order(on: Date, before: Option<Date>, last: Date, at: String) -> Option<Fa
         let detail = format!("{on} is before the line above it, {b}: expected the oldest first");
         Fault::new(FaultKind::DateOrder, at, detail)
     })
-}
-
-/// The last day that a container may stay; one for each category where that is not known, the earliest
-/// first; blank where no clock runs.
-fn must_leave_by(found: &Classification) -> String {
-    let mut days: Vec<Date> = found.clocks().map(|c| c.due_on).collect();
-    days.dedup();
-    let days: Vec<String> = days.iter().map(ToString::to_string).collect();
-    match days.as_slice() {
-        [] | [_] => days.concat(),
-        several => format!("{}: ask which", several.join(" or ")),
-    }
-}
-
-/// The rules that the last days come from, each once, with the containers it holds for or may hold for.
-fn clock_rules(containers: &[(&Identifier, Classification)], notes: &mut Notes) -> Option<Block> {
-    let mut rules: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (name, found) in containers {
-        for clock in found.clocks() {
-            match rules.iter_mut().find(|(rule, _)| *rule == clock.rule) {
-                Some((_, names)) => names.push(name.as_str()),
-                None => {
-                    rules.push((&clock.rule, vec![name.as_str()]));
-                    if let Some(source) = reference(&clock.source) {
-                        notes.cite(&source.key);
-                    }
-                }
-            }
-        }
-    }
-    let points: Vec<String> = rules
-        .into_iter()
-        .map(|(rule, names)| format!("{}: {rule}", names.join(", ")))
-        .collect();
-    (!points.is_empty()).then_some(Block::Points { points })
 }
 
 /// The log of what went into containers: what is known, then lines to fill in.
@@ -111,17 +74,7 @@ pub(super) fn accumulation(
         rows,
         total: None,
     };
-    let site = Site::of_nobody(desk.rules, desk.on);
-    let classified: Vec<(&Identifier, Classification)> = known
-        .iter()
-        .enumerate()
-        .map(|(i, (batch, estimate))| {
-            // Its reasons stand in the record of the classification.
-            let (place, mut aside) = (format!("{at}/batches/{i}"), Notes::new());
-            let found = classify_batch(batch, estimate.as_ref(), &site, &place, &mut aside)?;
-            Ok((&batch.id, found))
-        })
-        .collect::<Result<_, Faults>>()?;
+    let classified = findings::of_all(&known, &format!("{at}/batches"), desk)?;
     let containers = Block::Table {
         columns: [
             "Container",
@@ -148,25 +101,25 @@ pub(super) fn accumulation(
                     batch
                         .waste_since
                         .map_or_else(String::new, |d| d.to_string()),
-                    must_leave_by(found),
+                    findings::must_leave_by(found),
                 ]
             })
             .collect(),
         total: None,
     };
-    let named = classified.iter().map(|(name, found)| (Some(*name), found));
     let mut dangers = all_dangers(of.batches.iter());
-    dangers.extend(findings::past_its_day(named, desk.on));
-    let containers = std::iter::once(containers).chain(clock_rules(&classified, notes));
+    dangers.extend(findings::past_their_day(&classified, desk.on));
+    let containers = std::iter::once(containers).chain(findings::clock_rules(&classified, notes));
     let mut inserts = Inserts::new();
     inserts.insert("dangers", dangers);
+    let fields = studio_fields(desk.studio, true);
+    inserts.insert("parties", vec![Block::Fields { fields }]);
     inserts.insert("containers", containers.collect());
     inserts.insert("entries", vec![entries]);
     Ok(filled(
         DocumentKind::AccumulationLog,
         None,
         inserts,
-        &[],
         desk,
         notes,
     ))
@@ -286,7 +239,6 @@ pub(super) fn account(
         DocumentKind::PreciousMetalAccount,
         None,
         inserts,
-        &[],
         desk,
         notes,
     ))
@@ -440,7 +392,6 @@ pub(super) fn settlement(
         DocumentKind::SettlementSheet,
         about,
         inserts,
-        &[],
         desk,
         notes,
     ))

@@ -1,6 +1,7 @@
 //! Worksheets for the bench: a reading to take, or a plan to work through.
 
 use super::chart::Chart;
+use super::findings;
 use super::label::Desk;
 use super::plan_chart::{dose_chart, ph_chart};
 use super::request::{BenchProcedure, BenchWorksheet};
@@ -14,7 +15,7 @@ use crate::estimate::{Agreement, Estimate};
 use crate::fault::Faults;
 use crate::procedure::{Addition, Refusal, Step};
 use crate::quantity::{ComputedGrams, ComputedMillilitres, Identifier, write_significant};
-use crate::recovery::{RecoveryOptions, RecoveryPlans, recovery_plans};
+use crate::recovery::{RecoveryOptions, RecoveryPlans, Trouble, recovery_plans};
 use crate::waste::neutralization::{NeutralizationPlan, Wish, neutralize_batch};
 use crate::waste::pour::{Act, check_act, check_procedure};
 
@@ -148,6 +149,11 @@ fn recovery(batch: &Batch, plans: &RecoveryPlans, desk: Desk<'_>) -> Document {
     if let Some(plan) = plan {
         let steps = Procedure::Steps(&plan.steps);
         let mut document = worksheet(&title, id, &plan.hazards, steps, desk);
+        if !plan.troubles.is_empty() {
+            let before_last = document.sections.len().saturating_sub(1);
+            let troubles = troubles(&plan.troubles);
+            document.sections.insert(before_last, troubles);
+        }
         let chart = plan.dose_curve.as_ref().map(dose_chart);
         document.sections.extend(chart.map(drawn));
         return document;
@@ -170,6 +176,15 @@ fn recovery(batch: &Batch, plans: &RecoveryPlans, desk: Desk<'_>) -> Document {
         }
     });
     worksheet(&title, id, &[], Procedure::Refused(&refusal), desk)
+}
+
+/// What it looks like when it goes wrong, and what to do then.
+fn troubles(of: &[Trouble]) -> Section {
+    let rows = of
+        .iter()
+        .map(|t| vec![t.sign.to_string(), t.response.to_string()]);
+    let table = findings::words(["What I see or smell", "What to do"], rows.collect());
+    Section::headed("If it goes wrong", vec![table])
 }
 
 /// A picture under a heading of its own.

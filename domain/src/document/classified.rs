@@ -3,7 +3,8 @@
 use super::figures;
 use super::findings;
 use super::form::{Inserts, filled};
-use super::label::{Desk, content_in_words};
+use super::label::{Desk, content_in_words, studio_fields, vessel_fields};
+use super::members_in_words;
 use super::request::ClassificationRecord;
 use super::sheets::{all_dangers, contents};
 use super::tree::{Block, Document, DocumentKind, FieldLine};
@@ -37,17 +38,21 @@ pub(super) fn classification_record(
     };
     let place = format!("{at}/batch");
     let found = notes.as_a_whole(|notes| classify_batch(batch, estimate, &site, &place, notes))?;
-    let mut known = vec![Block::Fields {
-        fields: vec![
-            FieldLine::new("Content", content_in_words(batch)),
-            FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
-            FieldLine::or_blank("Made on", batch.made_on.map(|d| d.to_string())),
-            FieldLine::or_blank("Waste since", batch.waste_since.map(|d| d.to_string())),
-            FieldLine::or_blank("Silver", estimate.map(figures::silver_in_words)),
-        ],
-    }];
+    let mut fields = vec![
+        FieldLine::new("Content", content_in_words(batch)),
+        FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
+    ];
+    fields.extend(vessel_fields(batch));
+    fields.extend([
+        FieldLine::or_blank("Made on", batch.made_on.map(|d| d.to_string())),
+        FieldLine::or_blank("Waste since", batch.waste_since.map(|d| d.to_string())),
+        FieldLine::or_blank("Silver", estimate.map(figures::silver_in_words)),
+    ]);
+    let mut known = vec![Block::Fields { fields }];
     known.extend(contents(batch));
     let mut inserts = Inserts::new();
+    let fields = studio_fields(desk.studio, true);
+    inserts.insert("parties", vec![Block::Fields { fields }]);
     inserts.insert("dangers", all_dangers(std::iter::once(batch)));
     inserts.insert("known", known);
     let mut decided = vec![Block::paragraph(found.standing.text.clone())];
@@ -58,7 +63,7 @@ pub(super) fn classification_record(
     inserts.insert("container", vessel.into_iter().collect());
     if !found.unknowns.is_empty() {
         let rows = found.unknowns.iter();
-        let rows = rows.map(|u| vec![u.what.clone(), u.how.clone(), u.why.clone()]);
+        let rows = rows.map(|u| vec![u.what.clone(), members_in_words(&u.how), u.why.clone()]);
         inserts.insert(
             "unknown",
             vec![findings::words(
@@ -74,7 +79,6 @@ pub(super) fn classification_record(
         DocumentKind::ClassificationRecord,
         about,
         inserts,
-        &[],
         desk,
         notes,
     ))

@@ -3,6 +3,7 @@
 use crate::batch::{Batch, Component};
 use crate::estimate::{Agreement, Estimate};
 use crate::quantity::{Measured, Unit, rounded_with_uncertainty, write_decimal, write_significant};
+use rust_decimal::Decimal;
 
 /// A figure with its standard uncertainty and unit, as people print it: `57.0 ± 1.2 g`.
 #[must_use]
@@ -50,6 +51,12 @@ pub fn silver_in_words(estimate: &Estimate) -> String {
     }
 }
 
+/// The silver in a litre, where that is known.
+pub(super) fn strength_in_words(estimate: &Estimate) -> Option<String> {
+    let strength = write_significant(estimate.silver_g_per_l?.get(), 2);
+    Some(format!("about {strength} g/L"))
+}
+
 /// The interval that holds the silver 95 times in 100, at the places its uncertainty supports.
 #[must_use]
 pub fn interval_in_words(estimate: &Estimate) -> Option<String> {
@@ -77,12 +84,16 @@ pub fn amount_in_words(batch: &Batch) -> Option<String> {
         (Some(v), Some(m)) => Some(format!("{v}, {m}")),
         (Some(one), None) | (None, Some(one)) => Some(one),
         (None, None) => {
-            let gross = batch.gross_g.as_ref()?;
-            let tare = batch.tare_g.as_ref()?;
-            let net = gross.decimal().checked_sub(tare.decimal())?;
+            let net = net_g(batch)?;
             Some(format!("{} g net", write_decimal(net)))
         }
     }
+}
+
+/// The content by weight, where the container was weighed full and empty.
+pub(super) fn net_g(batch: &Batch) -> Option<Decimal> {
+    let (gross, tare) = (batch.gross_g.as_ref()?, batch.tare_g.as_ref()?);
+    gross.decimal().checked_sub(tare.decimal())
 }
 
 /// The amount of one substance, where it was stated.

@@ -1,12 +1,16 @@
 //! What a classification found, as blocks of a record: the same on each paper that carries it.
 
+use super::label::Desk;
+use super::sheets::Known;
 use super::tree::{Block, Column};
 use crate::answer::{Notes, Severity};
+use crate::batch::Batch;
 use crate::bibliography::{SourceStatus, reference};
+use crate::fault::Faults;
 use crate::quantity::{Date, Identifier, write_decimal};
 use crate::waste::classification::{
-    Classification, DischargeLimitFinding, LocalVerdict, TreatmentFinding, TreatmentVerdict,
-    WasteListFinding,
+    Classification, DischargeLimitFinding, LocalVerdict, Site, TreatmentFinding, TreatmentVerdict,
+    WasteListFinding, classify_batch,
 };
 use crate::waste::rule_set::Authority;
 use crate::waste::storage::ContainerFinding;
@@ -29,6 +33,76 @@ pub(super) fn clause(of: &Authority, notes: &mut Notes) -> String {
         SourceStatus::Unverified => format!("UNVERIFIED: {}, {}", of.clause, of.edition),
         status => format!("{}, {} ({})", of.clause, of.edition, status.words()),
     }
+}
+
+/// Containers of one paper, each with what the rules say of it.
+pub(super) type Classified<'a> = Vec<(&'a Identifier, Classification)>;
+
+/// Classifies every container; the reasons stand in the record of its classification.
+///
+/// # Errors
+/// A day of a container that is yet to come.
+pub(super) fn of_all<'a>(
+    known: &Known<'a>,
+    at: &str,
+    desk: Desk<'_>,
+) -> Result<Classified<'a>, Faults> {
+    let site = Site::of_nobody(desk.rules, desk.on);
+    known
+        .iter()
+        .enumerate()
+        .map(|(i, (batch, estimate))| {
+            let (place, mut aside) = (format!("{at}/{i}"), Notes::new());
+            let found = classify_batch(batch, estimate.as_ref(), &site, &place, &mut aside)?;
+            Ok((&batch.id, found))
+        })
+        .collect()
+}
+
+/// What the rules say of one of them.
+pub(super) fn of_one<'a>(all: &'a Classified<'_>, batch: &Batch) -> Option<&'a Classification> {
+    let found = all.iter().find(|(name, _)| **name == batch.id);
+    found.map(|(_, found)| found)
+}
+
+/// The last day that a container may stay; one for each category where that is not known, the earliest
+/// first; blank where no clock runs.
+pub(super) fn must_leave_by(found: &Classification) -> String {
+    let mut days: Vec<Date> = found.clocks().map(|c| c.due_on).collect();
+    days.dedup();
+    let days: Vec<String> = days.iter().map(ToString::to_string).collect();
+    match days.as_slice() {
+        [] | [_] => days.concat(),
+        several => format!("{}: ask which", several.join(" or ")),
+    }
+}
+
+/// The rules that the last days come from, each once, with the containers it holds for or may hold for.
+pub(super) fn clock_rules(containers: &Classified<'_>, notes: &mut Notes) -> Option<Block> {
+    let mut rules: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (name, found) in containers {
+        for clock in found.clocks() {
+            match rules.iter_mut().find(|(rule, _)| *rule == clock.rule) {
+                Some((_, names)) => names.push(name.as_str()),
+                None => {
+                    rules.push((&clock.rule, vec![name.as_str()]));
+                    if let Some(source) = reference(&clock.source) {
+                        notes.cite(&source.key);
+                    }
+                }
+            }
+        }
+    }
+    let points: Vec<String> = rules
+        .into_iter()
+        .map(|(rule, names)| format!("{}: {rule}", names.join(", ")))
+        .collect();
+    (!points.is_empty()).then_some(Block::Points { points })
+}
+
+/// Said loudly, of every container by its name.
+pub(super) fn past_their_day(of: &Classified<'_>, on: Date) -> Option<Block> {
+    past_its_day(of.iter().map(|(name, found)| (Some(*name), found)), on)
 }
 
 /// Said loudly: containers, by name where there are several, that have stood longer than their clock

@@ -41,8 +41,6 @@ struct FormSection {
     #[serde(default)]
     blank_rows: usize,
     #[serde(default)]
-    row_per_container: bool,
-    #[serde(default)]
     blanks: Vec<String>,
 }
 
@@ -63,7 +61,6 @@ pub(super) fn filled(
     kind: DocumentKind,
     about: Option<String>,
     mut inserts: Inserts,
-    containers: &[String],
     desk: Desk<'_>,
     notes: &mut Notes,
 ) -> Document {
@@ -75,7 +72,7 @@ pub(super) fn filled(
             .as_deref()
             .and_then(|name| inserts.remove(name))
             .unwrap_or_default();
-        blocks.extend(part.blocks(containers));
+        blocks.extend(part.blocks());
         if !blocks.is_empty() {
             sections.push(Section {
                 heading: part.heading.clone(),
@@ -98,7 +95,7 @@ pub(super) fn filled(
 }
 
 impl FormSection {
-    fn blocks(&self, containers: &[String]) -> Vec<Block> {
+    fn blocks(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
         blocks.extend(self.paragraph.as_deref().map(Block::paragraph));
         if !self.fields.is_empty() {
@@ -120,15 +117,6 @@ impl FormSection {
         if !self.columns.is_empty() {
             let blank = || vec![String::new(); self.columns.len()];
             let mut rows = self.rows.clone();
-            if self.row_per_container {
-                rows.extend(containers.iter().map(|name| {
-                    let mut row = blank();
-                    if let Some(first) = row.first_mut() {
-                        first.clone_from(name);
-                    }
-                    row
-                }));
-            }
             rows.extend((0..self.blank_rows).map(|_| blank()));
             blocks.push(Block::Table {
                 columns: self.columns.iter().map(Column::words).collect(),

@@ -14,8 +14,8 @@ use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Group, Substance, substance};
 use crate::waste::classification::{HazardCode, find_codes};
-use crate::waste::contents::{Certainty, implied_groups};
-use crate::waste::rule_set::RuleSet;
+use crate::waste::contents::{Certainty, Held, implied_groups};
+use crate::waste::rule_set::{DutyRule, RuleSet};
 use crate::waste::storage::{container_findings, storage_danger};
 
 /// Most substances that a label names; the record names them all.
@@ -50,14 +50,14 @@ pub fn container_label(
     let batch = &label.batch;
     let lines = lines_of(batch);
     let mut head = Vec::new();
-    head.extend(waste_words(label, at, desk.rules, notes));
     let codes = codes_of(label, estimate, desk.rules, notes);
+    head.extend(waste_words(label, &codes, at, desk.rules, notes));
     head.push(Block::Fields {
         fields: container_fields(batch, estimate, &codes),
     });
 
     let mut safety = dangers(batch);
-    safety.extend(hazards(batch, at, notes));
+    safety.extend(hazards(batch, at, desk.rules, notes));
     let vessel = container_findings(batch);
     let vessel = vessel.iter().filter(|f| f.on_label);
     safety.extend(findings::container(vessel, notes));
@@ -66,8 +66,7 @@ pub fn container_label(
         safety.push(Block::warning(Severity::Caution, "Never", never));
     }
     safety.extend(first_aid(batch, lines, notes).map(Block::paragraph));
-    let cap = closing(batch, lines);
-    safety.push(Block::paragraph(cap));
+    safety.extend(closing(batch, lines).map(Block::paragraph));
 
     let sections = vec![
         Section::plain(head),
@@ -82,7 +81,7 @@ pub fn container_label(
 }
 
 /// What never to do with a container: by its kind, and by what it is known to hold.
-fn never_lines(
+pub(super) fn never_lines(
     batch: &Batch,
     lines: Option<&'static facts::KindLines>,
     notes: &mut Notes,
@@ -107,7 +106,8 @@ fn never_lines(
     never
 }
 
-/// What to do first after a splash or a breath, by the kind or by the hazard statements of what it holds.
+/// What to do first after a splash or a breath, by the kind or by the hazard statements of what it holds;
+/// the most there is to do where that is not known.
 fn first_aid(
     batch: &Batch,
     lines: Option<&'static facts::KindLines>,
@@ -117,11 +117,13 @@ fn first_aid(
     let mut said: Vec<&str> = own.into_iter().collect();
     let mut done: Vec<Route> = own.map(|_| Route::Splash).into_iter().collect();
     let held = substances_of(batch);
+    let unknown = content_unknown(batch);
     for aid in facts::first_aid() {
-        let applies = held
-            .iter()
-            .flat_map(|s| &s.hazard_statements)
-            .any(|code| aid.codes.contains(code));
+        let applies = unknown
+            || held
+                .iter()
+                .flat_map(|s| &s.hazard_statements)
+                .any(|code| aid.codes.contains(code));
         if applies && !done.contains(&aid.route) {
             notes.cite(&aid.source);
             done.push(aid.route);
@@ -180,10 +182,13 @@ fn codes_of(
         .map_or_else(Vec::new, |found| found.codes)
 }
 
+/// The words for waste, as the rules have them; where they have none, our own, once it is said or by its
+/// entry in the list of waste known to be hazardous.
 fn waste_words(
     label: &ContainerLabel,
+    codes: &[HazardCode],
     at: &str,
-    rules: &RuleSet,
+    rules: &'static RuleSet,
     notes: &mut Notes,
 ) -> Option<Block> {
     let batch = &label.batch;
@@ -197,8 +202,17 @@ fn waste_words(
     if !batch.is_waste() {
         return None;
     }
-    let mark = rules.mark.iter().find(|m| m.words.is_some())?;
-    let words = mark.words.as_ref()?;
+    let marked = |mark: &'static DutyRule| Some((mark, mark.words.as_ref()?));
+    let Some((mark, words)) = rules.mark.iter().find_map(marked) else {
+        // The asterisk of the list of waste.
+        let starred = codes
+            .iter()
+            .any(|c| c.code.ends_with('*') && c.certainty != Certainty::ToBeTested);
+        let plain = Block::Banner {
+            text: "HAZARDOUS WASTE".to_owned(),
+        };
+        return label.hazardous.unwrap_or(starred).then_some(plain);
+    };
     match label.hazardous {
         Some(false) => return None,
         Some(true) => {}
@@ -256,14 +270,9 @@ fn container_fields(
         "Amount",
         figures::amount_in_words(batch),
     ));
-    let mut codes: Vec<&HazardCode> = codes
-        .iter()
-        .filter(|c| c.certainty != Certainty::ToBeTested)
-        .collect();
-    codes.sort_by_key(|c| c.certainty != Certainty::Known);
-    let codes: Vec<String> = codes.iter().map(|c| c.with_certainty()).collect();
+    let codes = codes_in_words(codes);
     if !codes.is_empty() {
-        fields.push(FieldLine::new("Codes", codes.join(", ")));
+        fields.push(FieldLine::new("Codes", codes));
     }
     let mut holds: Vec<String> = batch
         .composition
@@ -294,6 +303,17 @@ fn container_fields(
         fields.push(FieldLine::new("pH", ph_in_words(ph)));
     }
     fields
+}
+
+/// The codes that a waste bears or is presumed to, the known ones first.
+pub(super) fn codes_in_words(codes: &[HazardCode]) -> String {
+    let mut codes: Vec<&HazardCode> = codes
+        .iter()
+        .filter(|c| c.certainty != Certainty::ToBeTested)
+        .collect();
+    codes.sort_by_key(|c| c.certainty != Certainty::Known);
+    let codes: Vec<String> = codes.iter().map(|c| c.with_certainty()).collect();
+    codes.join(", ")
 }
 
 /// pH without a unit, and as pH paper reads it: from one colour to the next.
@@ -365,6 +385,18 @@ pub(super) fn studio_fields(studio: Option<&StudioDetails>, all: bool) -> Vec<Fi
     fields
 }
 
+/// The vessel of a container and where it stands, as far as that was said.
+pub(super) fn vessel_fields(batch: &Batch) -> Vec<FieldLine> {
+    let vessel = batch.container.as_ref();
+    [
+        ("Vessel", vessel.and_then(|v| v.description.as_ref())),
+        ("Stands", vessel.and_then(|v| v.place.as_ref())),
+    ]
+    .into_iter()
+    .filter_map(|(label, text)| Some(FieldLine::new(label, text?.as_str())))
+    .collect()
+}
+
 /// What cannot wait: storage that is itself a danger, and cyanide.
 pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
     let mut blocks = Vec::new();
@@ -379,9 +411,14 @@ pub(super) fn dangers(batch: &Batch) -> Vec<Block> {
         if batch.cyanide() == CyanideKnowledge::Presumed {
             lines.push("The type of this fixer was not stated. In a collodion studio it counts as cyanide until it is known to be thiosulfate.".to_owned());
         }
+        let keep = if blocks.is_empty() {
+            " Keep it closed, alkaline and apart from every acid."
+        } else {
+            ""
+        };
         lines.extend([
-                "Acid makes a gas of it that kills. Keep it closed, alkaline and apart from every acid.".to_owned(),
-                "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
+            format!("Acid makes a gas of it that kills.{keep}"),
+            "No treatment of any kind here: a licensed contractor takes it as it is.".to_owned(),
         ]);
         blocks.push(Block::warning(Severity::Danger, "Cyanide", lines));
     }
@@ -422,13 +459,55 @@ fn hazardous_substances(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<&'sta
     known
 }
 
-/// The hazard pictograms of a container's substances, and their statements in a box.
-pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> {
+/// Whether nothing, or not all, is known of what is in it: a substance that is none we know, or nothing
+/// said of a kind that does not tell what it holds.
+pub(super) fn content_unknown(batch: &Batch) -> bool {
+    let contents = implied_groups(batch);
+    let told = |held: &Held| held.certainty == Certainty::Known && held.group != Group::Inert;
+    !contents.unknown().is_empty()
+        || (batch.composition.is_empty()
+            && substances_of(batch).is_empty()
+            && !contents.held().iter().any(told))
+}
+
+/// The word on content that is not known, of the containers named.
+pub(super) fn unknown_content(names: &str) -> Block {
+    let signal = if names.is_empty() {
+        "Content not known".to_owned()
+    } else {
+        format!("{names}: Content not known")
+    };
+    let lines = vec!["To be tested. Treat it as the worst it may be.".to_owned()];
+    Block::warning(Severity::Caution, signal, lines)
+}
+
+/// The statements of liquids that burn.
+const BURNS: [&str; 3] = ["H224", "H225", "H226"];
+
+/// Whether the rules have shown that as a whole it is no liquid that burns, whatever is dissolved in it.
+fn does_not_burn(batch: &Batch, rules: &RuleSet) -> bool {
+    let Some(ignitable) = &rules.ignitability else {
+        return false;
+    };
+    // Their reasons stand in the record of the classification.
+    find_codes(batch, None, rules, "", &mut Notes::new())
+        .is_some_and(|found| found.clean.iter().any(|c| c.code == ignitable.code))
+}
+
+/// The hazard pictograms of a container's substances, and their statements in a box, but for what the
+/// rules ruled out; what is not known first.
+pub(super) fn hazards(batch: &Batch, at: &str, rules: &RuleSet, notes: &mut Notes) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if content_unknown(batch) {
+        blocks.push(unknown_content(""));
+    }
     let known = hazardous_substances(batch, at, notes);
+    let calm = does_not_burn(batch, rules);
+    let holds_good = |code: &&String| !(calm && BURNS.contains(&code.as_str()));
     let mut codes: Vec<&str> = Vec::new();
     for substance in &known {
         notes.cite(&substance.source);
-        for code in &substance.hazard_statements {
+        for code in substance.hazard_statements.iter().filter(holds_good) {
             if !codes.contains(&code.as_str()) {
                 codes.push(code);
             }
@@ -443,7 +522,7 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
     codes.retain(|code| !covered.contains(code));
     codes.sort_by_key(|code| std::cmp::Reverse(facts::statement(code).map(|s| s.signal)));
     if codes.is_empty() {
-        return Vec::new();
+        return blocks;
     }
     notes.cite(&facts::STATEMENTS.source);
     let statements: Vec<_> = codes.iter().map(|c| (*c, facts::statement(c))).collect();
@@ -458,7 +537,7 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         .collect();
     let names: Vec<&str> = known
         .iter()
-        .filter(|s| !s.hazard_statements.is_empty())
+        .filter(|s| s.hazard_statements.iter().any(|code| holds_good(&code)))
         .map(|s| s.name.as_str())
         .collect();
     let few = names.len() <= MOST_NAMES;
@@ -475,7 +554,6 @@ pub(super) fn hazards(batch: &Batch, at: &str, notes: &mut Notes) -> Vec<Block> 
         _ => (Severity::Caution, "Warning"),
     };
     let pictograms: Vec<Pictogram> = pictograms_of(&codes);
-    let mut blocks = Vec::new();
     if !pictograms.is_empty() {
         blocks.push(Block::Pictograms { pictograms });
     }

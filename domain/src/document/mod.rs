@@ -77,7 +77,13 @@ pub fn draw_up_document(request: &DocumentRequest) -> Result<Answer<PaperAnswer>
     let mut answer = notes.answer(PaperAnswer { document, estimate }, rules);
     let qualified = qualifications(&answer);
     let document = &mut answer.result.document;
-    document.sections.extend(qualified);
+    // Whoever works through a sheet reads what to beware of before the first step.
+    let first = document.sections.iter().position(|s| s.heading.is_some());
+    let place = match (document.kind, first) {
+        (DocumentKind::Worksheet, Some(first)) => first,
+        _ => document.sections.len(),
+    };
+    document.sections.splice(place..place, qualified);
     *document = document.clone().sealed();
     Ok(answer)
 }
@@ -98,6 +104,7 @@ fn drawn(
         Paper::WasteRecord(of) => known_silver(&of.batch, &place, notes)?,
         Paper::Worksheet(of) => known_silver(&of.batch, &place, notes)?,
         Paper::ClassificationRecord(of) => known_silver(&of.batch, &place, notes)?,
+        Paper::LaboratorySampleSheet(of) => known_silver(&of.batch, &place, notes)?,
         _ => None,
     };
     let silver = estimate.as_ref();
@@ -117,7 +124,7 @@ fn drawn(
         Paper::CollectionChecklist(of) => {
             sheets::travel(DocumentKind::CollectionChecklist, of, at, desk, notes)
         }
-        Paper::LaboratorySampleSheet(of) => sheets::sample(of, at, desk, notes),
+        Paper::LaboratorySampleSheet(of) => Ok(sheets::sample(of, silver, at, desk, notes)),
         Paper::AccumulationLog(of) => accounts::accumulation(of, at, desk, notes),
         Paper::InspectionLog(of) => {
             sheets::standing(DocumentKind::InspectionLog, of, at, desk, notes)
@@ -236,6 +243,21 @@ fn assumption_in_words(of: &Assumption) -> String {
         [] => return of.text.clone().into_owned(),
     };
     format!("{name}: {}", of.text)
+}
+
+/// A text with the members of a request that it names in words, such as "other hazardous waste"; a name
+/// in backticks is somebody's own.
+fn members_in_words(text: &str) -> String {
+    let in_words = |word: &str| {
+        let name = word.trim_end_matches(['.', ',', ';', ':']);
+        if !name.contains('_') || name.contains('`') {
+            return word.to_owned();
+        }
+        let after = word.strip_prefix(name).unwrap_or_default();
+        format!("{}{after}", without_unit(name).replace('_', " "))
+    };
+    let words: Vec<String> = text.split(' ').map(in_words).collect();
+    words.join(" ")
 }
 
 /// A member's name without the unit it ends in.

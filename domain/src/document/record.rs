@@ -4,6 +4,7 @@ use super::figures;
 use super::findings;
 use super::label::{
     Desk, composition, content_in_words, dangers, lower_first, ph_in_words, studio_fields,
+    vessel_fields,
 };
 use super::request::{MOST_CODES, WasteRecord};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine, Section};
@@ -13,7 +14,7 @@ use crate::bibliography::reference;
 use crate::estimate::{Agreement, Estimate};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
 use crate::quantity::{rounded_with_uncertainty, write_significant};
-use crate::waste::classification::{Classification, HazardCode};
+use crate::waste::classification::{Classification, HazardCode, Site, classify_batch};
 use crate::waste::contents::bears_silver;
 use crate::waste::rule_set::{RuleSet, When};
 use crate::waste::storage::container_findings;
@@ -55,7 +56,8 @@ pub fn waste_record(
     Faults::none_of(faults)?;
 
     let mut sections = Vec::new();
-    let dangers = dangers(batch);
+    let mut dangers = dangers(batch);
+    dangers.extend(past_its_day(record, estimate, found, desk));
     if !dangers.is_empty() {
         sections.push(Section::plain(dangers));
     }
@@ -122,6 +124,26 @@ pub fn waste_record(
     ))
 }
 
+/// Said loudly where it stands longer than it may, or stood so on the day it left; the codes may be
+/// anybody's.
+fn past_its_day(
+    record: &WasteRecord,
+    estimate: Option<&Estimate>,
+    found: Option<&Classification>,
+    desk: Desk<'_>,
+) -> Option<Block> {
+    let asked = || {
+        let (site, mut aside) = (Site::of_nobody(desk.rules, desk.on), Notes::new());
+        classify_batch(&record.batch, estimate, &site, "", &mut aside).ok()
+    };
+    let found = found.cloned().or_else(asked)?;
+    let due_on = found.run_out(desk.on)?.due_on;
+    if record.sent_on.is_some_and(|left| left <= due_on) {
+        return None;
+    }
+    findings::past_its_day([(None, &found)], desk.on)
+}
+
 /// What the rules want kept, and how long; where none were named, what is prudent.
 fn kept(batch: &Batch, rules: &RuleSet, notes: &mut Notes) -> Vec<String> {
     let holds = |when: When| match when {
@@ -157,14 +179,7 @@ fn what(batch: &Batch) -> Vec<Block> {
         FieldLine::new("Content", content_in_words(batch)),
         FieldLine::or_blank("Amount", figures::amount_in_words(batch)),
     ];
-    if let Some(vessel) = &batch.container {
-        if let Some(text) = &vessel.description {
-            fields.push(FieldLine::new("Vessel", text.as_str()));
-        }
-        if let Some(place) = &vessel.place {
-            fields.push(FieldLine::new("Stands", place.as_str()));
-        }
-    }
+    fields.extend(vessel_fields(batch));
     fields.push(FieldLine::or_blank(
         "pH",
         batch.ph.as_ref().map(ph_in_words),
@@ -190,10 +205,8 @@ fn silver(estimate: Option<&Estimate>) -> Vec<Block> {
     if let Some(interval) = figures::interval_in_words(estimate) {
         fields.push(FieldLine::new("95 times in 100", interval));
     }
-    if let Some(strength) = estimate.silver_g_per_l {
-        let strength = write_significant(strength.get(), 2);
-        fields.push(FieldLine::new("Per litre", format!("about {strength} g/L")));
-    }
+    let strength = figures::strength_in_words(estimate);
+    fields.extend(strength.map(|s| FieldLine::new("Per litre", s)));
     let rows: Vec<Vec<String>> = estimate
         .by_evidence
         .iter()

@@ -6,7 +6,8 @@ use super::figures;
 use super::findings;
 use super::form::{Inserts, filled};
 use super::label::{
-    Desk, composition, content_in_words, dangers, hazards, lines_of, ph_in_words, studio_fields,
+    Desk, codes_in_words, composition, content_in_words, content_unknown, dangers, hazards,
+    lines_of, never_lines, ph_in_words, studio_fields, unknown_content,
 };
 use super::request::{ContainersSheet, MOST_CONTAINERS, SampleSheet, TravelSheet};
 use super::tree::{Block, Column, Document, DocumentKind, FieldLine};
@@ -14,9 +15,11 @@ use crate::answer::{Notes, Severity};
 use crate::batch::Batch;
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults, at_most};
-use crate::quantity::{Text, write_decimal};
-use crate::waste::storage::storage_danger;
+use crate::quantity::{Measured, Text, write_decimal};
+use crate::waste::rule_set::RuleSet;
+use crate::waste::storage::{must_vent, storage_danger};
 use crate::waste::transport;
+use rust_decimal::Decimal;
 
 /// Containers on a sheet, each with its silver where it carries evidence.
 pub(super) type Known<'a> = Vec<(&'a Batch, Option<Estimate>)>;
@@ -85,7 +88,7 @@ fn line(label: &str, value: Option<&Text>) -> FieldLine {
 }
 
 /// One row per container: name, content, amount, its vessel and what more a sheet asks.
-fn table(known: &Known<'_>, more: &[(&str, Row)]) -> Block {
+fn table(known: &Known<'_>, more: &[(&str, Row<'_>)]) -> Block {
     let mut columns = vec![
         Column::words("Container"),
         Column::words("Content"),
@@ -115,7 +118,7 @@ fn table(known: &Known<'_>, more: &[(&str, Row)]) -> Block {
     }
 }
 
-type Row = fn(&Batch, Option<&Estimate>) -> String;
+type Row<'a> = &'a dyn Fn(&Batch, Option<&Estimate>) -> String;
 
 fn vessel(batch: &Batch, _: Option<&Estimate>) -> String {
     let vessel = batch.container.as_ref();
@@ -141,14 +144,32 @@ fn silver(_: &Batch, estimate: Option<&Estimate>) -> String {
     estimate.map_or_else(|| "not measured".to_owned(), figures::silver_in_words)
 }
 
-fn gross(batch: &Batch, _: Option<&Estimate>) -> String {
-    let of = batch.gross_g.as_ref();
-    of.map_or_else(String::new, |g| write_decimal(g.decimal()))
-}
-
-fn tare(batch: &Batch, _: Option<&Estimate>) -> String {
-    let of = batch.tare_g.as_ref();
-    of.map_or_else(String::new, |g| write_decimal(g.decimal()))
+/// What each container weighs, as far as that was said: the rest is filled in by whoever packs.
+fn weighed(known: &Known<'_>) -> Block {
+    let rows = known.iter().map(|(batch, _)| {
+        let cell = |g: Option<Decimal>| g.map_or_else(String::new, write_decimal);
+        vec![
+            batch.id.to_string(),
+            String::new(),
+            cell(batch.gross_g.as_ref().map(Measured::decimal)),
+            cell(batch.tare_g.as_ref().map(Measured::decimal)),
+            cell(figures::net_g(batch)),
+            String::new(),
+            String::new(),
+        ]
+    });
+    findings::words(
+        [
+            "Container",
+            "Seal number",
+            "Gross, g",
+            "Tare, g",
+            "Net wet, g",
+            "Moisture, %",
+            "Net dry, g",
+        ],
+        rows.collect(),
+    )
 }
 
 /// A shipment to a refiner, or a collection.
@@ -166,9 +187,18 @@ pub(super) fn travel(
         )
         .into());
     }
-    let known = known(&of.batches, &format!("{at}/batches"), notes)?;
+    let place = format!("{at}/batches");
+    let known = known(&of.batches, &place, notes)?;
+    let shipped = kind == DocumentKind::RecoveryShipmentSheet;
+    let mut dangers = all_dangers(known.iter().map(|(b, _)| *b));
+    let classified = if shipped {
+        Vec::new()
+    } else {
+        findings::of_all(&known, &place, desk)?
+    };
+    dangers.extend(findings::past_their_day(&classified, desk.on));
     let mut inserts = Inserts::new();
-    inserts.insert("dangers", all_dangers(known.iter().map(|(b, _)| *b)));
+    inserts.insert("dangers", dangers);
     let mut parties = studio_fields(desk.studio, true);
     parties.push(line("Carrier", of.carrier.as_ref()));
     parties.push(line("To", of.destination.as_ref()));
@@ -177,7 +207,6 @@ pub(super) fn travel(
         of.leaves_on.map(|d| d.to_string()),
     ));
     inserts.insert("parties", vec![Block::Fields { fields: parties }]);
-    let shipped = kind == DocumentKind::RecoveryShipmentSheet;
     // Cyanide goes to a licensed contractor, and what must not be kept must not travel either.
     let stays = |batch: &Batch| {
         if shipped {
@@ -214,16 +243,23 @@ pub(super) fn travel(
             "house_rule",
             "The silver is the studio's estimate: the refiner's assay decides what is paid.",
         );
+        if !goes.is_empty() {
+            inserts.insert("weighed", vec![weighed(&goes)]);
+        }
+        table(&goes, &[("Silver, estimated", &silver)])
+    } else {
+        let codes = |batch: &Batch, _: Option<&Estimate>| {
+            let found = findings::of_one(&classified, batch);
+            found.map_or_else(String::new, |found| codes_in_words(&found.codes))
+        };
         table(
             &goes,
             &[
-                ("Silver, estimated", silver),
-                ("Gross, g", gross),
-                ("Tare, g", tare),
+                ("Vessel", &vessel),
+                ("Waste since", &since),
+                ("Codes", &codes),
             ],
         )
-    } else {
-        table(&goes, &[("Vessel", vessel), ("Waste since", since)])
     };
     let mut blocks = vec![Block::paragraph(match names.len() {
         0 => "No container on this sheet may leave.".to_owned(),
@@ -238,7 +274,7 @@ pub(super) fn travel(
         [one] => Some(one.clone()),
         _ => None,
     };
-    Ok(filled(kind, about, inserts, &names, desk, notes))
+    Ok(filled(kind, about, inserts, desk, notes))
 }
 
 /// A sheet for containers that stay: an inspection log, a spill record, a posting.
@@ -260,46 +296,70 @@ pub(super) fn standing(
             .retain(|f| f.value.is_some() || matches!(f.label.as_str(), "Telephone" | "Address"));
     }
     parties.push(line("Place", of.place.as_ref()));
-    inserts.insert("parties", vec![Block::Fields { fields: parties }]);
+    if kind == DocumentKind::WallSheet {
+        parties.retain(|f| f.label == "Place" && f.value.is_some());
+    }
+    if !parties.is_empty() {
+        inserts.insert("parties", vec![Block::Fields { fields: parties }]);
+    }
     match kind {
         DocumentKind::SpillRecord | DocumentKind::EmergencyPosting => {
-            let content = all_hazards(&known, &place, notes);
+            let content = all_hazards(&known, &place, desk.rules, notes);
             inserts.insert("content", content);
         }
         DocumentKind::WallSheet => {
+            let unknown: Vec<String> = known
+                .iter()
+                .filter(|(b, _)| content_unknown(b))
+                .map(|(b, _)| b.id.to_string())
+                .collect();
+            if !unknown.is_empty() {
+                let dangers = inserts.entry("dangers").or_default();
+                dangers.push(unknown_content(&unknown.join(", ")));
+            }
             inserts.insert("do_and_never", do_and_never(&known, notes));
         }
         _ => {}
     }
     match kind {
         DocumentKind::InspectionLog => {
-            let blocks = vec![table(&known, &[("Stands", stands), ("Waste since", since)])];
+            let classified = findings::of_all(&known, &place, desk)?;
+            let dangers = inserts.entry("dangers").or_default();
+            dangers.extend(findings::past_their_day(&classified, desk.on));
+            let due = |batch: &Batch, _: Option<&Estimate>| {
+                let found = findings::of_one(&classified, batch);
+                found.map_or_else(String::new, findings::must_leave_by)
+            };
+            let columns: [(&str, Row<'_>); 3] = [
+                ("Stands", &stands),
+                ("Waste since", &since),
+                ("Must leave by", &due),
+            ];
+            let mut blocks = vec![table(&known, &columns)];
+            blocks.extend(findings::clock_rules(&classified, notes));
             inserts.insert("containers", blocks);
         }
         DocumentKind::EmergencyPosting => {
-            let blocks = vec![table(&known, &[("Vessel", vessel), ("Stands", stands)])];
+            let blocks = vec![table(&known, &[("Vessel", &vessel), ("Stands", &stands)])];
             inserts.insert("containers", blocks);
         }
         _ => {}
-    }
-    if kind == DocumentKind::SpillRecord || kind == DocumentKind::WallSheet {
-        inserts.remove("parties");
     }
     let names = names(&known);
     let about = match names.as_slice() {
         [one] => Some(one.clone()),
         _ => None,
     };
-    Ok(filled(kind, about, inserts, &names, desk, notes))
+    Ok(filled(kind, about, inserts, desk, notes))
 }
 
 /// The pictograms of all containers once, then the hazards of each under its name.
-fn all_hazards(known: &Known<'_>, at: &str, notes: &mut Notes) -> Vec<Block> {
+fn all_hazards(known: &Known<'_>, at: &str, rules: &RuleSet, notes: &mut Notes) -> Vec<Block> {
     let mut seen = Vec::new();
     let mut boxes = Vec::new();
     for (i, (batch, _)) in known.iter().enumerate() {
         let at = at.trim_end_matches("/batches");
-        for block in hazards(batch, &format!("{at}/batches/{i}"), notes) {
+        for block in hazards(batch, &format!("{at}/batches/{i}"), rules, notes) {
             match block {
                 Block::Pictograms { pictograms } => seen.extend(pictograms),
                 Block::Warning {
@@ -330,15 +390,11 @@ fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
     let mut rows: Vec<[String; 4]> = Vec::new();
     for (batch, _) in known {
         let lines = lines_of(batch);
-        if let Some(lines) = lines {
-            notes.cite(&lines.source);
-        }
         let (id, content) = (batch.id.to_string(), content_in_words(batch));
-        let keep = closing(batch, lines).to_owned();
-        let never = lines.map_or_else(
-            || "Never anything, until you know what it is.".to_owned(),
-            |l| l.never.join(" "),
-        );
+        let keep = closing(batch, lines)
+            .unwrap_or("Act today: see above.")
+            .to_owned();
+        let never = never_lines(batch, lines, notes).join(" ");
         match rows
             .iter_mut()
             .find(|[_, _, k, n]| *k == keep && *n == never)
@@ -362,29 +418,32 @@ fn do_and_never(known: &Known<'_>, notes: &mut Notes) -> Vec<Block> {
     )]
 }
 
-/// How a container is kept.
-pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> &'static str {
+/// How a container is kept; nothing where keeping it is a danger, whose act is the only word on that.
+pub(super) fn closing(batch: &Batch, lines: Option<&facts::KindLines>) -> Option<&'static str> {
+    if storage_danger(batch).is_some() {
+        return None;
+    }
     let vented = batch
         .container
         .as_ref()
         .and_then(|c| c.vented)
-        .unwrap_or_else(|| lines.is_some_and(|l| l.vented));
-    if batch.counts_as_cyanide() || !vented {
+        .unwrap_or_else(|| lines.is_some_and(|l| l.vented) || must_vent(batch));
+    Some(if batch.counts_as_cyanide() || !vented {
         "Keep closed and upright, in a tray that would hold it all."
     } else {
         "Vented cap: keep upright, in a tray that would hold it all."
-    }
+    })
 }
 
 /// A sheet that goes with one sample.
 pub(super) fn sample(
     of: &SampleSheet,
+    estimate: Option<&Estimate>,
     at: &str,
     desk: Desk<'_>,
     notes: &mut Notes,
-) -> Result<Document, Faults> {
+) -> Document {
     let batch = &of.batch;
-    Faults::none_of(batch.faults(&format!("{at}/batch")))?;
     let mut inserts = Inserts::new();
     inserts.insert("dangers", all_dangers(std::iter::once(batch)));
     let mut parties = studio_fields(desk.studio, true);
@@ -397,18 +456,31 @@ pub(super) fn sample(
     let known = vec![(batch, None)];
     inserts.insert(
         "containers",
-        vec![table(&known, &[("Vessel", vessel), ("Waste since", since)])],
+        vec![table(
+            &known,
+            &[("Vessel", &vessel), ("Waste since", &since)],
+        )],
     );
-    inserts.insert("known", contents(batch));
+    inserts.insert("content", hazards(batch, at, desk.rules, notes));
+    let mut silver = Vec::new();
+    if let Some(estimate) = estimate {
+        silver.push(FieldLine::new("Silver", figures::silver_in_words(estimate)));
+        let strength = figures::strength_in_words(estimate);
+        silver.extend(strength.map(|s| FieldLine::new("Per litre", s)));
+    }
+    let mut what = contents(batch);
+    if !silver.is_empty() {
+        what.insert(0, Block::Fields { fields: silver });
+    }
+    inserts.insert("known", what);
     let about = Some(batch.id.to_string());
-    Ok(filled(
+    filled(
         DocumentKind::LaboratorySampleSheet,
         about,
         inserts,
-        &[],
         desk,
         notes,
-    ))
+    )
 }
 
 /// What was said of a batch: pH, flash point, substances. What was not said is a line to fill in.

@@ -95,6 +95,15 @@ pub(crate) fn danger_of(batch: &Batch, contents: &Contents) -> Option<StorageDan
     danger
 }
 
+/// Whether it makes gas as it stands, so that it must not be shut tight.
+pub(crate) fn must_vent(batch: &Batch) -> bool {
+    makes_gas(&implied_groups(batch))
+}
+
+fn makes_gas(contents: &Contents) -> bool {
+    act_rules().iter().any(|r| r.holds(Act::Seal, contents))
+}
+
 /// Something about a container that is not as it should be.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
@@ -159,7 +168,7 @@ static CONTAINER_RULES: LazyLock<ContainerRules> =
 /// but for the vent where gas can form.
 ///
 /// What must not be kept has none: nobody is to open or refill it, and [`storage_danger`] says what to
-/// do. Cyanide is never to be opened or poured over for the sake of its container.
+/// do. A bottle that must not be shut has its own all the same. Cyanide is never to be opened or poured over for the sake of its container.
 #[must_use]
 pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
     container_findings_of(batch, &implied_groups(batch))
@@ -170,7 +179,7 @@ pub(crate) fn container_findings_of(batch: &Batch, contents: &Contents) -> Vec<C
     let Some(vessel) = &batch.container else {
         return Vec::new();
     };
-    if danger_of(batch, contents).is_some() {
+    if act_rules().iter().any(|r| r.holds(Act::Keep, contents)) {
         return Vec::new();
     }
     let cyanide = batch.counts_as_cyanide();
@@ -225,7 +234,7 @@ pub(crate) fn container_findings_of(batch: &Batch, contents: &Contents) -> Vec<C
             }
         }
     }
-    if vessel.vented.is_none() && act_rules().iter().any(|r| r.holds(Act::Seal, contents)) {
+    if vessel.vented.is_none() && makes_gas(contents) {
         put(
             "container_vent",
             rules.vent.happens.clone(),

@@ -88,8 +88,16 @@ pub fn check_act(batch: &Batch, act: Act) -> Result<(), Refusal> {
     check_act_on(batch, &implied_groups(batch), act)
 }
 
+/// The rules that object; where the thing is not even to be kept, only those that say so, since the
+/// others say how to keep it.
 fn objecting(contents: &Contents, act: Act) -> impl Iterator<Item = &'static ActRule> {
-    act_rules().iter().filter(move |r| r.holds(act, contents))
+    let objects = move |r: &&ActRule| r.holds(act, contents);
+    let is_danger = move |r: &&ActRule| r.holds(Act::Keep, contents);
+    let danger = act_rules().iter().filter(objects).any(|r| is_danger(&r));
+    act_rules()
+        .iter()
+        .filter(objects)
+        .filter(move |r| !danger || is_danger(r))
 }
 
 /// Why an act may not be done with a batch, as [`check_act`] says it; none where it may.

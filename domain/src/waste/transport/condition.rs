@@ -13,6 +13,33 @@ pub(super) struct Found {
     pub truth: Truth,
     /// What is so, or what must be found out where it is open.
     pub text: Option<String>,
+    /// What the row wants of it, where it is open.
+    pub wanted: Option<String>,
+}
+
+impl Found {
+    const fn new(truth: Truth, text: Option<String>) -> Self {
+        Self {
+            truth,
+            text,
+            wanted: None,
+        }
+    }
+
+    /// Open: what is to be found out, and what the row wants of it.
+    const fn wants(what: String, wanted: String) -> Self {
+        Self {
+            truth: Truth::Open,
+            text: Some(what),
+            wanted: Some(wanted),
+        }
+    }
+}
+
+/// What must be found out, and what the row wants of it where that is a figure.
+pub(super) struct Open {
+    pub what: String,
+    pub wanted: Option<String>,
 }
 
 /// What the other rules came to, where a rule asks.
@@ -27,7 +54,7 @@ pub(super) struct Around {
 pub(super) struct Weighed {
     pub truth: Truth,
     pub findings: Vec<String>,
-    pub to_find_out: Vec<String>,
+    pub to_find_out: Vec<Open>,
 }
 
 /// Weighs the conditions of a rule.
@@ -42,7 +69,10 @@ pub(super) fn weigh(when: &[Condition], item: &Item<'_>, around: Around) -> Weig
         out.truth = out.truth.min(found.truth);
         match found.truth {
             Truth::No => return out,
-            Truth::Open => out.to_find_out.extend(found.text),
+            Truth::Open => out.to_find_out.extend(found.text.map(|what| Open {
+                what,
+                wanted: found.wanted,
+            })),
             Truth::Yes => out.findings.extend(found.text),
         }
     }
@@ -50,7 +80,7 @@ pub(super) fn weigh(when: &[Condition], item: &Item<'_>, around: Around) -> Weig
 }
 
 fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
-    let plain = |truth| Found { truth, text: None };
+    let plain = |truth| Found::new(truth, None);
     match condition {
         Condition::Form(form) => form_is(*form, item),
         Condition::Kind(kinds) => plain(Truth::of(kinds.contains(&item.batch.kind))),
@@ -71,21 +101,21 @@ fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
         Condition::Alcohol(bounds) => {
             let names = ["alcohol".to_owned()];
             item.alcohol.map_or_else(
-                || Found {
-                    truth: Truth::Open,
-                    text: Some("How much alcohol it holds, in per cent by volume.".to_owned()),
+                || {
+                    let text = "How much alcohol it holds, in per cent by volume.".to_owned();
+                    Found::new(Truth::Open, Some(text))
                 },
                 |span| shares(span, bounds.ends(), &names, "by volume"),
             )
         }
         Condition::Group(group) => item.contents.source_of(*group).map_or_else(
             || plain(Truth::No),
-            |held| Found {
-                truth: Truth::Yes,
-                text: Some(match held.certainty {
+            |held| {
+                let text = match held.certainty {
                     Certainty::Known => format!("It holds {}.", held.group.words()),
                     _ => format!("It is taken to hold {}.", held.group.words()),
-                }),
+                };
+                Found::new(Truth::Yes, Some(text))
             },
         ),
         Condition::Lacks(group) => plain(Truth::of(!item.contents.holds(*group))),
@@ -100,10 +130,8 @@ fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
         Condition::Ph(bounds) => reading("pH", item.ph(), bounds),
         Condition::HazardousWaste(wanted) => {
             let (truth, text) = &item.manifest;
-            Found {
-                truth: if *wanted { *truth } else { truth.not() },
-                text: Some(text.clone()),
-            }
+            let truth = if *wanted { *truth } else { truth.not() };
+            Found::new(truth, Some(text.clone()))
         }
         Condition::Reportable(wanted) => {
             let truth = if *wanted {
@@ -112,10 +140,7 @@ fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
                 around.reportable.not()
             };
             let text = "Whether a reportable quantity is in the package.";
-            Found {
-                truth,
-                text: (truth == Truth::Open).then(|| text.to_owned()),
-            }
+            Found::new(truth, (truth == Truth::Open).then(|| text.to_owned()))
         }
         Condition::Spent(wanted) => {
             let spent = match item.batch.status {
@@ -127,23 +152,17 @@ fn find(condition: &Condition, item: &Item<'_>, around: Around) -> Found {
             plain(if *wanted { spent } else { spent.not() })
         }
         Condition::Otherwise(_) => plain(around.so_far.not()),
-        Condition::Test(what) => Found {
-            truth: Truth::Open,
-            text: Some(what.clone()),
-        },
+        Condition::Test(what) => Found::new(Truth::Open, Some(what.clone())),
     }
 }
 
 fn form_is(form: PhysicalForm, item: &Item<'_>) -> Found {
     match item.form {
-        Some(known) => Found {
-            truth: Truth::of(known == form),
-            text: None,
-        },
-        None => Found {
-            truth: Truth::Open,
-            text: Some("Whether it travels as a liquid or as a solid, and whether free liquid stands over a solid: state its form.".to_owned()),
-        },
+        Some(known) => Found::new(Truth::of(known == form), None),
+        None => {
+            let text = "Whether it travels as a liquid or as a solid, and whether free liquid stands over a solid: state its form.";
+            Found::new(Truth::Open, Some(text.to_owned()))
+        }
     }
 }
 
@@ -176,20 +195,16 @@ fn ends_in_words(ends: Ends) -> String {
 fn shares(span: Span, ends: Ends, names: &[String], by: &str) -> Found {
     let truth = span.keeps(ends);
     if names.is_empty() {
-        return Found { truth, text: None };
+        return Found::new(truth, None);
     }
     let names = names.join(", ");
     let wanted = ends_in_words(ends);
-    let text = match truth {
-        Truth::Open => {
-            format!("How much {names} it holds, per cent {by}: this row wants {wanted} %.")
-        }
-        _ => format!("{names}: {} % {by}, {wanted} %.", in_words(span)),
-    };
-    Found {
-        truth,
-        text: Some(text),
+    if truth == Truth::Open {
+        let what = format!("How much {names} it holds, per cent {by}");
+        return Found::wants(what, format!("{wanted} %"));
     }
+    let text = format!("{names}: {} % {by}, {wanted} %.", in_words(span));
+    Found::new(truth, Some(text))
 }
 
 fn reading<U: Unit>(what: &str, known: Option<Span>, bounds: &Bounds<U>) -> Found {
@@ -198,21 +213,14 @@ fn reading<U: Unit>(what: &str, known: Option<Span>, bounds: &Bounds<U>) -> Foun
     let unit = if U::SYMBOL == "pH" { "" } else { U::SYMBOL };
     let space = if unit.is_empty() { "" } else { " " };
     let Some(span) = known else {
-        return Found {
-            truth: Truth::Open,
-            text: Some(format!("Its {what}: this row wants {wanted}{space}{unit}.")),
-        };
+        return Found::wants(format!("Its {what}"), format!("{wanted}{space}{unit}"));
     };
     let truth = span.keeps(ends);
-    let text = match truth {
-        Truth::Open => format!(
-            "Its {what}, read as {}{space}{unit}: this row wants {wanted}{space}{unit}.",
-            in_words(span)
-        ),
-        _ => format!("Its {what} is {}{space}{unit}, {wanted}.", in_words(span)),
-    };
-    Found {
-        truth,
-        text: Some(text),
+    let read = in_words(span);
+    if truth == Truth::Open {
+        let what = format!("Its {what}, read as {read}{space}{unit}");
+        return Found::wants(what, format!("{wanted}{space}{unit}"));
     }
+    let text = format!("Its {what} is {read}{space}{unit}, {wanted}.");
+    Found::new(truth, Some(text))
 }

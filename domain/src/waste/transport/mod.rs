@@ -227,7 +227,7 @@ fn item_of(
     notes: &mut Notes,
 ) -> TransportItem {
     if let Some(reason) = stays(batch) {
-        notes.warn("", Severity::Danger, reason.clone());
+        notes.warn("", Severity::Danger, format!("{}: {reason}", batch.id));
         return TransportItem {
             id: batch.id.to_string(),
             verdict: TransportVerdict::Stays,
@@ -261,7 +261,7 @@ fn item_of(
     }
     found.strangers(&item, tables, around);
     if !unread.is_empty() {
-        found.to_find_out.push(format!(
+        found.ask(format!(
             "The reportable quantity of {}: it was not read here. It is in Appendix A of 49 CFR 172.101, and the mass of the waste counts.",
             unread.join(", ")
         ));
@@ -275,12 +275,13 @@ fn item_of(
         notes.cite(source_key(r.source));
     }
     let (verdict, reason) = found.verdict();
+    let to_find_out = found.to_find_out();
     TransportItem {
         id: batch.id.to_string(),
         verdict,
         reason,
         candidates: found.candidates,
-        to_find_out: found.to_find_out,
+        to_find_out,
         reportable,
         marks,
     }

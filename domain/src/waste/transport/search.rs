@@ -1,6 +1,6 @@
 //! The search of the tables for one container: rows that fit or stay open, and what no row answers.
 
-use super::condition::{Around, Weighed, weigh};
+use super::condition::{Around, Open, Weighed, weigh};
 use super::data::{CandidateRule, Condition, TransportTable, rules, status_of};
 use super::item::{Item, name_of};
 use super::quantities::limited;
@@ -13,18 +13,64 @@ use crate::substance::{TransportEntry, transport_entries, transport_numbers};
 #[derive(Default)]
 pub(super) struct Search {
     pub candidates: Vec<TransportCandidate>,
-    pub to_find_out: Vec<String>,
+    asked: Vec<Asked>,
     /// Why no entry applies to a part of it.
     cleared: Vec<(&'static str, &'static str)>,
     accounted: Vec<String>,
 }
 
-impl Search {
-    fn ask(&mut self, what: impl Into<String>) {
-        let what = what.into();
-        if !self.to_find_out.contains(&what) {
-            self.to_find_out.push(what);
+/// One thing to find out, with what each row wants of it.
+struct Asked {
+    what: String,
+    /// What is wanted, and the rows that want it.
+    wanted: Vec<(String, Vec<String>)>,
+}
+
+impl Asked {
+    fn in_words(&self) -> String {
+        if self.wanted.is_empty() {
+            return self.what.clone();
         }
+        let wanted: Vec<String> = self
+            .wanted
+            .iter()
+            .map(|(wanted, rows)| format!("{wanted} for {}", rows.join(" or ")))
+            .collect();
+        format!("{}: {}.", self.what, wanted.join("; "))
+    }
+}
+
+impl Search {
+    pub fn ask(&mut self, what: impl Into<String>) {
+        self.asked(what.into());
+    }
+
+    fn asked(&mut self, what: String) -> &mut Asked {
+        let known = self.asked.iter().position(|a| a.what == what);
+        let place = known.unwrap_or(self.asked.len());
+        if known.is_none() {
+            let wanted = Vec::new();
+            self.asked.push(Asked { what, wanted });
+        }
+        &mut self.asked[place]
+    }
+
+    /// Asks what a row wants to know.
+    fn ask_for(&mut self, open: Open, row: &str) {
+        let asked = self.asked(open.what);
+        let Some(wanted) = open.wanted else {
+            return;
+        };
+        match asked.wanted.iter_mut().find(|(w, _)| *w == wanted) {
+            Some((_, rows)) if rows.iter().any(|r| r == row) => {}
+            Some((_, rows)) => rows.push(row.to_owned()),
+            None => asked.wanted.push((wanted, vec![row.to_owned()])),
+        }
+    }
+
+    /// What is not known, in words: each thing once, with the rows that ask for it.
+    pub fn to_find_out(&self) -> Vec<String> {
+        self.asked.iter().map(Asked::in_words).collect()
     }
 
     pub fn rows(&mut self, item: &Item<'_>, table: TransportTable, around: &mut Around) {
@@ -32,13 +78,14 @@ impl Search {
             if rule.table.is_some_and(|t| t != table) {
                 continue;
             }
-            let weighed = weigh(&rule.when, item, *around);
+            let mut weighed = weigh(&rule.when, item, *around);
             if weighed.truth == Truth::No {
                 continue;
             }
             around.so_far = around.so_far.max(weighed.truth);
-            for open in &weighed.to_find_out {
-                self.ask(open.clone());
+            let row = [rule.number.as_str(), &rule.packing_groups.join("/")].join(" ");
+            for open in weighed.to_find_out.drain(..) {
+                self.ask_for(open, row.trim_end());
             }
             self.accounted.extend(named_by(rule, item));
             for row in rows_of(rule, table) {
@@ -95,13 +142,13 @@ impl Search {
     }
 
     pub fn verdict(&self) -> (TransportVerdict, String) {
-        if !self.to_find_out.is_empty() {
+        if !self.asked.is_empty() {
             let rows = match self.candidates.len() {
                 0 => "no row that was read can be named".to_owned(),
                 1 => "one row may apply".to_owned(),
                 n => format!("{n} rows may apply"),
             };
-            let count = match self.to_find_out.len() {
+            let count = match self.asked.len() {
                 1 => "1 thing is".to_owned(),
                 n => format!("{n} things are"),
             };
