@@ -7,7 +7,7 @@ use spent_silver_domain::estimate::estimate_batch;
 use spent_silver_domain::ledger::{Entry, fold};
 use spent_silver_domain::quantity::Date;
 use spent_silver_domain::substance::Group;
-use spent_silver_domain::waste::classification::{Site, classify_batch};
+use spent_silver_domain::waste::classification::{Hazardous, Site, classify_batch};
 use spent_silver_domain::waste::contents::{Certainty, implied_groups};
 use spent_silver_domain::waste::rule_set::RuleSet;
 
@@ -213,4 +213,30 @@ fn an_unused_container_that_waste_went_into_is_waste_from_that_waste_s_day() {
     assert_eq!(stock.status, Some(BatchStatus::Spent));
     assert_eq!(stock.waste_since, Date::parse("2026-01-05").ok());
     assert!(stock.faults("").is_empty());
+}
+
+/// 40 CFR 261.3(a)(2): a mixture answers for what went in; of what nobody knows nothing can be ruled out.
+#[test]
+fn a_mixture_with_something_unknown_is_to_be_tested() {
+    let drum = |went_in: &str| -> Batch {
+        serde_json::from_str(&format!(
+            r#"{{"id": "drum", "kind": "rinse_water", "status": "spent", "craft": "film_and_paper", "volume_l": "20",
+                "ph": "7", "composition": [{{"substance": "sodium_sulfate"}}],
+                "evidence": [{{"laboratory_assay": {{"silver_mg_per_l": "0.2"}}}}],
+                "mixed_in": [{{"from": "jar", "on": "2026-01-06", "kind": "spill_residue", "status": "spent",
+                    "composition": [{{"substance": "{went_in}"}}]}}]}}"#
+        ))
+        .unwrap()
+    };
+    let rules = RuleSet::named("us-federal").unwrap();
+    let site = Site::of_nobody(rules, Date::parse("2026-02-01").unwrap());
+    let classify = |went_in: &str| {
+        let (batch, mut notes) = (drum(went_in), Notes::default());
+        let estimate = estimate_batch(&batch, "", &mut notes).unwrap();
+        classify_batch(&batch, Some(&estimate), &site, "", &mut notes)
+            .unwrap()
+            .hazardous
+    };
+    assert_eq!(classify("sodium_sulfate"), Hazardous::NotIndicated);
+    assert_eq!(classify("mystery_salt"), Hazardous::ToBeTested);
 }

@@ -845,3 +845,29 @@ fn the_shipment_sheet_carries_the_gate_before_the_candidates() {
         "/document/recovery_shipment_sheet/gate/generator_category"
     );
 }
+
+/// 49 CFR 172.101, NA3082: the name goes with a manifest, and 40 CFR 261.22 decides by a pH that nobody read.
+#[test]
+fn what_an_unread_ph_decides_is_open_for_the_manifest() {
+    let stop = |ph: Option<&str>| {
+        let mut bath = json!({"id": "s", "kind": "stop_bath", "craft": "film_and_paper", "status": "spent",
+            "volume_l": "9", "composition": [{"substance": "citric_acid", "g_per_l": "15"}],
+            "evidence": [{"laboratory_assay": {"silver_mg_per_l": "0.5"}}]});
+        if let Some(ph) = ph {
+            bath["ph"] = json!(ph);
+        }
+        let gate = json!({"generator_category": "small"});
+        ask(&json!([bath]), Some(gate), "us-federal")
+            .unwrap()
+            .items
+            .remove(0)
+    };
+    let waste = |item: &TransportItem| {
+        item.candidates
+            .iter()
+            .find(|c| c.proper_shipping_name == "Hazardous waste, liquid, n.o.s.")
+            .map(|c| c.fit)
+    };
+    assert_eq!(waste(&stop(None)), Some(Fit::Open));
+    assert_eq!(waste(&stop(Some("3"))), None);
+}

@@ -218,7 +218,13 @@ fn from_mixture(batch: &Batch, contents: &mut Contents) {
     const SILVER: &[Group] = &[Group::Silver, Group::SilverComplex, Group::SilverSolid];
     let treated = batch.status == Some(BatchStatus::Treated);
     for one in &batch.mixed_in {
-        for held in implied_groups(&one.as_batch()).held() {
+        let before = implied_groups(&one.as_batch());
+        for name in before.unknown() {
+            if !contents.unknown.contains(name) {
+                contents.unknown.push(name.clone());
+            }
+        }
+        for held in before.held() {
             let silver = SILVER.contains(&held.group);
             if THINNED.contains(&held.group) || (silver && treated) {
                 continue;

@@ -19,7 +19,7 @@ pub use result::{
     Standing, ToTest, TreatmentFinding, TreatmentVerdict, WasteListFinding, WasteStanding,
 };
 
-pub(crate) use codes::find_codes;
+pub(crate) use codes::{Findings, find_codes};
 pub(crate) use hazard::{Part, parts_of};
 pub(crate) use ignitable::alcohol_percent;
 
@@ -31,7 +31,7 @@ use crate::batch::{Batch, BatchKind, BatchStatus};
 use crate::estimate::{Estimate, estimate_batch};
 use crate::fault::{Fault, FaultKind, Faults};
 use crate::quantity::{Date, Kilograms, Kilometres};
-use codes::{Findings, codes_of};
+use codes::codes_of;
 use std::sync::Arc;
 
 /// A total in a solid against a limit on its extract.

@@ -6,7 +6,9 @@ use crate::batch::{Batch, BatchKind, BatchStatus, PhysicalForm};
 use crate::estimate::Estimate;
 use crate::quantity::Identifier;
 use crate::substance::substance;
-use crate::waste::classification::{HazardCode, Part, alcohol_percent, find_codes, parts_of};
+use crate::waste::classification::{
+    Findings, HazardCode, Hazardous, Part, alcohol_percent, find_codes, parts_of,
+};
 use crate::waste::contents::{Certainty, Contents, implied_groups, ph_interval};
 use crate::waste::rule_set::RuleSet;
 
@@ -67,8 +69,8 @@ impl<'a> Item<'a> {
             high: level.upper.unwrap_or(WHOLE),
         });
         let found = find_codes(batch, estimate, rules, at, &mut Notes::default());
+        let manifest = manifest(batch, found.as_ref(), category);
         let codes = found.map(|f| f.codes);
-        let manifest = manifest(batch, codes.as_deref(), category);
         let mut item = Self {
             batch,
             at,
@@ -254,7 +256,7 @@ fn share_of(batch: &Batch, form: Option<PhysicalForm>, part: &Part) -> Span {
 /// Whether a batch must travel with a hazardous waste manifest.
 fn manifest(
     batch: &Batch,
-    codes: Option<&[HazardCode]>,
+    found: Option<&Findings>,
     category: Option<&Identifier>,
 ) -> (Truth, String) {
     if matches!(batch.status, Some(BatchStatus::InUse | BatchStatus::Unused)) {
@@ -263,14 +265,15 @@ fn manifest(
             "It is not waste while it is at work or unused.".to_owned(),
         );
     }
-    let Some(codes) = codes else {
+    let Some(found) = found else {
         return (
             Truth::Open,
             "Whether it is hazardous waste: name a rule set, or ask the authority.".to_owned(),
         );
     };
     let named = |least: Certainty| {
-        let mut names: Vec<&str> = codes
+        let mut names: Vec<&str> = found
+            .codes
             .iter()
             .filter(|c| c.certainty >= least)
             .map(|c| c.code.as_str())
@@ -280,7 +283,7 @@ fn manifest(
     };
     let sure = named(Certainty::Presumed);
     let all = named(Certainty::ToBeTested);
-    if all.is_empty() {
+    if found.hazardous() == Hazardous::NotIndicated {
         return (
             Truth::No,
             "No waste code was found for it; the state may list it.".to_owned(),
@@ -290,8 +293,17 @@ fn manifest(
         Some("very_small") => (
             Truth::No,
             format!(
-                "{all}, but the federal rule asks no manifest of the smallest category; the state or the receiver may."
+                "{}, but the federal rule asks no manifest of the smallest category; the state or the receiver may.",
+                if all.is_empty() {
+                    "Its tests are open"
+                } else {
+                    &all
+                }
             ),
+        ),
+        _ if all.is_empty() => (
+            Truth::Open,
+            "Whether it is hazardous waste: the tests of its classification.".to_owned(),
         ),
         _ if sure.is_empty() => (
             Truth::Open,
