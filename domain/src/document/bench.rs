@@ -77,7 +77,9 @@ pub(super) fn bench_worksheet(
                 .as_ref()
                 .map_or(Procedure::Steps(&plan.steps), Procedure::Refused);
             let title = "Making it neutral with sodium bicarbonate";
-            let mut document = worksheet(title, batch.id.as_str(), &first, procedure, desk);
+            let afterwards = ["What I saw", "pH at the end", "Done by, and the date"];
+            let id = batch.id.as_str();
+            let mut document = sheet(title, id, &first, procedure, &afterwards, desk);
             if plan.refusal.is_none() {
                 let before_last = document.sections.len().saturating_sub(1);
                 document.sections.insert(before_last, readings(&plan));

@@ -4,7 +4,7 @@ use super::label::Desk;
 use super::request::TravelSheet;
 use super::sheets::Known;
 use super::tree::{Block, Column};
-use crate::answer::Notes;
+use crate::answer::{Notes, Severity};
 use crate::fault::Faults;
 use crate::waste::transport::{
     Fit, Gate, Load, Reached, TransportCandidate, TransportCandidates, TransportItem,
@@ -46,8 +46,13 @@ pub(super) fn gate_blocks(gate: &Gate) -> Vec<Block> {
             ]
         })
         .collect();
+    let text = gate.text.to_owned();
     vec![
-        Block::paragraph(gate.text),
+        if gate.passed_as_stated {
+            Block::paragraph(text)
+        } else {
+            Block::warning(Severity::Caution, "Not yet", vec![text])
+        },
         Block::Table {
             columns: vec![
                 Column::words("Question"),

@@ -170,10 +170,15 @@ fn classified(
         .map(Some)
 }
 
-/// What qualifies the answer goes on the paper too: warnings on every paper; on a record, which
+/// What qualifies the answer goes on the paper too: warnings on every paper that does not have them
+/// already; on a record, which
 /// outlives the answer, also what was assumed and where the figures come from.
 fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
     let mut sections = Vec::new();
+    let said = |text: &String| {
+        let mut warnings = answer.result.document.warnings();
+        warnings.any(|(_, _, lines)| lines.contains(text))
+    };
     for (severity, signal) in [
         (Severity::Danger, "Danger"),
         (Severity::Caution, "Take care"),
@@ -182,7 +187,7 @@ fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
         let lines: Vec<String> = answer
             .warnings
             .iter()
-            .filter(|w| w.severity == severity)
+            .filter(|w| w.severity == severity && !said(&w.text))
             .map(|w| w.text.clone())
             .collect();
         if !lines.is_empty() {

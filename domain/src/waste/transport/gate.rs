@@ -8,7 +8,8 @@ use crate::quantity::Date;
 use crate::waste::rule_set::RuleSet;
 
 /// What the gate says where a question is open.
-const SHUT: &str = "Nothing may be offered for carriage until each no here is settled.";
+const SHUT: &str =
+    "Nothing may be offered for carriage until every question answered with no is settled.";
 const OPEN: &str =
     "Every question was answered with yes. That is what was stated; nobody here has checked it.";
 
