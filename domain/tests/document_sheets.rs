@@ -107,27 +107,25 @@ fn content_that_is_not_known_is_said_to_be_so_and_never_looks_harmless() {
         json!({"id": "bottle", "kind": "unused_chemical", "status": "unused"}),
     ];
     let not_known = |document: &Document, signal: &str| {
-        let lines = ["To be tested. Treat it as the worst it may be."];
+        let lines =
+            ["Not all that it holds is known: to be tested. Treat it as the worst it may be."];
         document
             .warnings()
             .any(|(_, s, l)| s == signal && l == lines)
     };
     for batch in &unknown {
         let label = draw("container_label", batch, "us-federal");
-        assert!(not_known(&label, "Content not known"), "{batch}");
+        assert!(not_known(&label, "Unknown"), "{batch}");
         assert!(says(&label, "rinse with water for 15 minutes"), "{batch}");
         assert!(says(&label, "Breathed in"), "{batch}");
-        let named = format!("{}: Content not known", batch["id"].as_str().unwrap());
+        let named = format!("{}: unknown", batch["id"].as_str().unwrap());
         for paper in ["emergency_posting", "spill_record", "wall_sheet"] {
             let document = draw(paper, &json!([batch]), "us-federal");
             assert!(not_known(&document, &named), "{paper}: {batch}");
         }
     }
     let wall = draw("wall_sheet", &json!(unknown), "us-federal");
-    assert!(not_known(
-        &wall,
-        "mystery, toner, strong, bottle: Content not known"
-    ));
+    assert!(not_known(&wall, "mystery, toner, strong, bottle: unknown"));
     // What is known, by what was stated or by what such a thing is, has no such word.
     let known = [
         shut_bath(),
@@ -137,7 +135,7 @@ fn content_that_is_not_known_is_said_to_be_so_and_never_looks_harmless() {
     ];
     for batch in &known {
         let label = draw("container_label", batch, "us-federal");
-        assert!(!not_known(&label, "Content not known"), "{batch}");
+        assert!(!not_known(&label, "Unknown"), "{batch}");
     }
 }
 
@@ -304,7 +302,7 @@ fn a_laboratory_is_told_the_hazards_and_the_silver_that_is_known() {
     assert!(says(&sheet, "0.589"), "{:?}", sheet.texts());
     let unknown = json!({"id": "mystery", "kind": "developer", "status": "spent"});
     let sheet = draw("laboratory_sample_sheet", &unknown, "us-federal");
-    assert!(sheet.warnings().any(|(_, s, _)| s == "Content not known"));
+    assert!(sheet.warnings().any(|(_, s, _)| s == "Unknown"));
 }
 
 #[test]

@@ -148,7 +148,10 @@ pub fn content_in_words(batch: &Batch) -> String {
     let kind = batch.kind.words();
     let text = match batch.status {
         Some(BatchStatus::InUse) => format!("{kind}, in use"),
-        Some(BatchStatus::Spent) if !kind.starts_with("sp") => format!("spent {kind}"),
+        // What is thrown away unused is not spent, though it is waste.
+        Some(BatchStatus::Spent) if !kind.starts_with("sp") && !kind.starts_with("unused") => {
+            format!("spent {kind}")
+        }
         Some(BatchStatus::Unused) if !kind.starts_with("unused") => format!("unused {kind}"),
         Some(BatchStatus::Treated) => format!("treated {kind}"),
         _ => kind.to_owned(),
@@ -473,11 +476,13 @@ pub(super) fn content_unknown(batch: &Batch) -> bool {
 /// The word on content that is not known, of the containers named.
 pub(super) fn unknown_content(names: &str) -> Block {
     let signal = if names.is_empty() {
-        "Content not known".to_owned()
+        "Unknown".to_owned()
     } else {
-        format!("{names}: Content not known")
+        format!("{names}: unknown")
     };
-    let lines = vec!["To be tested. Treat it as the worst it may be.".to_owned()];
+    let lines = vec![
+        "Not all that it holds is known: to be tested. Treat it as the worst it may be.".to_owned(),
+    ];
     Block::warning(Severity::Caution, signal, lines)
 }
 
