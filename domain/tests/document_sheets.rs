@@ -118,14 +118,14 @@ fn content_that_is_not_known_is_said_to_be_so_and_never_looks_harmless() {
         assert!(not_known(&label, "Unknown"), "{batch}");
         assert!(says(&label, "rinse with water for 15 minutes"), "{batch}");
         assert!(says(&label, "Breathed in"), "{batch}");
-        let named = format!("{}: unknown", batch["id"].as_str().unwrap());
+        let named = format!("{}: Unknown", batch["id"].as_str().unwrap());
         for paper in ["emergency_posting", "spill_record", "wall_sheet"] {
             let document = draw(paper, &json!([batch]), "us-federal");
             assert!(not_known(&document, &named), "{paper}: {batch}");
         }
     }
     let wall = draw("wall_sheet", &json!(unknown), "us-federal");
-    assert!(not_known(&wall, "mystery, toner, strong, bottle: unknown"));
+    assert!(not_known(&wall, "mystery, toner, strong, bottle: Unknown"));
     // What is known, by what was stated or by what such a thing is, has no such word.
     let known = [
         shut_bath(),

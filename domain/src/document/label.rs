@@ -478,7 +478,7 @@ pub(super) fn unknown_content(names: &str) -> Block {
     let signal = if names.is_empty() {
         "Unknown".to_owned()
     } else {
-        format!("{names}: unknown")
+        format!("{names}: Unknown")
     };
     let lines = vec![
         "Not all that it holds is known: to be tested. Treat it as the worst it may be.".to_owned(),
