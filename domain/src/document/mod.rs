@@ -171,8 +171,8 @@ fn classified(
 }
 
 /// What qualifies the answer goes on the paper too: warnings on every paper that does not have them
-/// already; on a record, which
-/// outlives the answer, also what was assumed and where the figures come from.
+/// already; on a record, which outlives the answer, also what was assumed and where the figures come
+/// from.
 fn qualifications(answer: &Answer<PaperAnswer>) -> Vec<Section> {
     let mut sections = Vec::new();
     let said = |text: &String| {

@@ -168,7 +168,8 @@ static CONTAINER_RULES: LazyLock<ContainerRules> =
 /// but for the vent where gas can form.
 ///
 /// What must not be kept has none: nobody is to open or refill it, and [`storage_danger`] says what to
-/// do. A bottle that must not be shut has its own all the same. Cyanide is never to be opened or poured over for the sake of its container.
+/// do. A bottle that must not be shut has its own all the same. Cyanide is never to be opened or poured
+/// over for the sake of its container.
 #[must_use]
 pub fn container_findings(batch: &Batch) -> Vec<ContainerFinding> {
     container_findings_of(batch, &implied_groups(batch))
