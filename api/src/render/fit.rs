@@ -103,10 +103,10 @@ impl Letters {
                 true,
             ),
             DocumentKind::EmergencyPosting => (1.75, 0.188, &[12.0, 11.0, 10.0, 9.2, 8.4], true),
-            DocumentKind::InspectionLog | DocumentKind::SettlementSheet => {
-                (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6], false)
-            }
-            DocumentKind::CollectionChecklist | DocumentKind::LaboratorySampleSheet => {
+            DocumentKind::SettlementSheet => (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6], false),
+            DocumentKind::InspectionLog
+            | DocumentKind::CollectionChecklist
+            | DocumentKind::LaboratorySampleSheet => {
                 (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6, 8.2], false)
             }
             DocumentKind::SpillRecord => (1.0, 0.066, &[10.0, 9.5, 9.0, 8.6, 8.2], false),
