@@ -104,10 +104,11 @@ impl Letters {
             ),
             DocumentKind::EmergencyPosting => (1.75, 0.188, &[12.0, 11.0, 10.0, 9.2, 8.4], true),
             DocumentKind::SettlementSheet => (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6], false),
-            DocumentKind::InspectionLog
-            | DocumentKind::CollectionChecklist
-            | DocumentKind::LaboratorySampleSheet => {
+            DocumentKind::InspectionLog | DocumentKind::CollectionChecklist => {
                 (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6, 8.2], false)
+            }
+            DocumentKind::LaboratorySampleSheet => {
+                (1.0, 0.093, &[10.0, 9.5, 9.0, 8.6, 8.2, 7.8, 7.4], false)
             }
             DocumentKind::SpillRecord => (1.0, 0.066, &[10.0, 9.5, 9.0, 8.6, 8.2], false),
             _ => return None,
