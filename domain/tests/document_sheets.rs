@@ -13,7 +13,7 @@ fn draw(paper: &str, of: &Value, rules: &str) -> Document {
 fn draw_with(paper: &str, members: &Value, rules: &str) -> Document {
     let request = json!({
         "document": {paper: members}, "on": "2026-11-25", "rule_set": rules,
-        "studio": {"name": "Lamp & Plate", "address": "3 Mill Lane", "site_number": "ZZ0000123456"}
+        "studio": {"name": "Lantern Yard Studio", "address": "3 Mill Lane", "site_number": "ZZ0000123456"}
     });
     let request: DocumentRequest = serde_json::from_str(&request.to_string()).unwrap();
     draw_up_document(&request).unwrap().result.document
@@ -162,7 +162,7 @@ fn what_stands_past_its_day_is_said_so_on_every_paper_that_looks_at_it() {
     // Near the top: before any field.
     let texts = record.texts();
     let place = |words: &str| texts.iter().position(|t| t.starts_with(words)).unwrap();
-    assert!(place("Past its latest day") < place("Lamp & Plate"));
+    assert!(place("Past its latest day") < place("Lantern Yard Studio"));
     // Codes that somebody gave it stop no clock; leaving in time does.
     let mut given = json!({"batch": late, "waste_codes": ["D011"], "sent_on": "2026-05-01"});
     assert!(loud(&draw_with("waste_record", &given, "us-federal")));
@@ -232,7 +232,7 @@ fn what_an_inspector_asks_for_says_whose_it_is_and_where_the_container_stands() 
             json!([bath])
         };
         let document = draw(paper, &of, "us-federal");
-        for words in ["Lamp & Plate", "3 Mill Lane", "ZZ0000123456"] {
+        for words in ["Lantern Yard Studio", "3 Mill Lane", "ZZ0000123456"] {
             assert!(says(&document, words), "{words}: {paper}");
         }
     }

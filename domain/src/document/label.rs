@@ -13,7 +13,7 @@ use crate::bibliography::reference;
 use crate::estimate::Estimate;
 use crate::quantity::{Date, Identifier, MeasuredPh, Shape, write_significant};
 use crate::substance::{Group, Substance, substance};
-use crate::waste::classification::{HazardCode, find_codes};
+use crate::waste::classification::{FLAMMABLE_LIQUID, HazardCode, find_codes};
 use crate::waste::contents::{Certainty, Held, implied_groups};
 use crate::waste::rule_set::{DutyRule, RuleSet};
 use crate::waste::storage::{container_findings, storage_danger};
@@ -486,9 +486,6 @@ pub(super) fn unknown_content(names: &str) -> Block {
     Block::warning(Severity::Caution, signal, lines)
 }
 
-/// The statements of liquids that burn.
-const BURNS: [&str; 3] = ["H224", "H225", "H226"];
-
 /// Whether the rules have shown that as a whole it is no liquid that burns, whatever is dissolved in it.
 fn does_not_burn(batch: &Batch, rules: &RuleSet) -> bool {
     let Some(ignitable) = &rules.ignitability else {
@@ -508,7 +505,7 @@ pub(super) fn hazards(batch: &Batch, at: &str, rules: &RuleSet, notes: &mut Note
     }
     let known = hazardous_substances(batch, at, notes);
     let calm = does_not_burn(batch, rules);
-    let holds_good = |code: &&String| !(calm && BURNS.contains(&code.as_str()));
+    let holds_good = |code: &&String| !(calm && FLAMMABLE_LIQUID.contains(&code.as_str()));
     let mut codes: Vec<&str> = Vec::new();
     for substance in &known {
         notes.cite(&substance.source);

@@ -538,28 +538,25 @@ impl Pen<'_> {
         }
         let from = self.open(&e.from, "from")?.content().clone();
         let into = self.open(&e.into, "into")?.content().clone();
-        if e.incident.is_none() {
-            for reason in self.refuse_danger(&from, &into, "into", rules)? {
-                let instead = reason.instead.as_deref().unwrap_or_default();
-                self.notes.warn(
-                    "/containers",
-                    Severity::Caution,
-                    format!(
-                        "`{}` was poured into `{}`. {} {instead}",
-                        e.from, e.into, reason.happens
-                    ),
-                );
+        match &e.incident {
+            None => {
+                for reason in self.refuse_danger(&from, &into, "into", rules)? {
+                    let what = reason.in_words();
+                    self.notes.warn(
+                        "/containers",
+                        Severity::Caution,
+                        format!("`{}` was poured into `{}`. {what}", e.from, e.into),
+                    );
+                }
             }
-        }
-        if let Some(what) = &e.incident {
-            self.notes.warn(
+            Some(what) => self.notes.warn(
                 "/containers",
                 Severity::Danger,
                 format!(
                     "Entry `{}` of {} records an accident: `{}` got into `{}`. {what}",
                     self.entry.id, self.entry.on, e.from, e.into
                 ),
-            );
+            ),
         }
         let (taken, content) = self.take(&e.from, &e.part)?;
         let on = self.entry.on;
@@ -589,10 +586,8 @@ impl Pen<'_> {
             cautions.retain(|r| r.verdict == PourVerdict::Caution);
             return Ok(cautions);
         }
-        let why = safety.reasons.first().map_or_else(String::new, |r| {
-            let instead = r.instead.as_deref().unwrap_or_default();
-            format!(" {} {instead}", r.happens)
-        });
+        let first = safety.reasons.first();
+        let why = first.map_or_else(String::new, |r| format!(" {}", r.in_words()));
         Err(Fault::new(
             FaultKind::NotApplicable,
             self.pointer(field),

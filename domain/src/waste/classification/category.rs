@@ -379,11 +379,11 @@ pub(super) fn clocks(
             } else {
                 "may have had to leave"
             };
-            notes.warn(about, Severity::Caution, format!(
-                    "It {had} by {}: call the waste contractor, and ask the authority what to do about the days gone by.",
-                    clock.due_on
-                ),
+            let text = format!(
+                "It {had} by {}: call the waste contractor, and ask the authority what to do about the days gone by.",
+                clock.due_on
             );
+            notes.warn(about, Severity::Caution, text);
         }
     }
     out

@@ -10,6 +10,9 @@ use crate::substance::{Group, substance};
 use crate::waste::contents::{Certainty, Contents, Held, component_g_per_l, is_thin};
 use crate::waste::rule_set::Ignitability;
 
+/// The statements of liquids that burn.
+pub(crate) const FLAMMABLE_LIQUID: [&str; 3] = ["H224", "H225", "H226"];
+
 /// Density of ethanol, g/mL: turns g/L of alcohol into percent by volume.
 const ETHANOL_G_PER_ML: f64 = 0.789;
 
@@ -156,7 +159,6 @@ fn by_flash_point(flash: MeasuredDegreesCelsius, rule: &Ignitability, found: &mu
 /// A flammable liquid that stands neat in its bottle, or was spilt so and not soaked up: its name and the
 /// statement that says so.
 fn neat_and_flammable(batch: &Batch) -> Option<(&'static str, &'static str)> {
-    const FLAMMABLE_LIQUID: [&str; 3] = ["H224", "H225", "H226"];
     if !batch.is_product() || batch.form == Some(PhysicalForm::Solid) {
         return None;
     }

@@ -21,7 +21,7 @@ pub use result::{
 
 pub(crate) use codes::{Findings, find_codes};
 pub(crate) use hazard::{Part, parts_of};
-pub(crate) use ignitable::alcohol_percent;
+pub(crate) use ignitable::{FLAMMABLE_LIQUID, alcohol_percent};
 
 use super::contents::{Certainty, Contents, holds_silver, implied_groups};
 use super::rule_set::RuleSet;

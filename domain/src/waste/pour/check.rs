@@ -106,6 +106,16 @@ pub struct PourReason {
     pub status: SourceStatus,
 }
 
+impl PourReason {
+    /// What happens, and what to do instead.
+    pub(crate) fn in_words(&self) -> String {
+        match &self.instead {
+            Some(instead) => format!("{} {instead}", self.happens),
+            None => self.happens.clone(),
+        }
+    }
+}
+
 /// What the law makes of a mixture.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
